@@ -1,0 +1,47 @@
+/*
+ * A growing byte buffer with a maximum given at birth.
+ *
+ * Failure (no memory, or past the maximum) is sticky and checked once, at the
+ * end, with buf_failed(); appending to a failed buffer does nothing.
+ */
+#ifndef PEGWARDEN_BASE_BUF_H
+#define PEGWARDEN_BASE_BUF_H
+
+#include <stdarg.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct buf {
+	char *bytes;   /* always NUL-terminated once anything was appended */
+	size_t length; /* without the NUL */
+	size_t room;
+	size_t length_max;
+	bool failed;
+};
+
+void buf_init(struct buf *b, size_t length_max);
+void buf_release(struct buf *b);
+void buf_reset(struct buf *b); /* empty and not failed, memory kept */
+/* Hands the bytes to the caller, who frees them with free(); b is as after init. */
+char *buf_take(struct buf *b, size_t *length);
+
+void buf_add(struct buf *b, const void *bytes, size_t length);
+void buf_add_text(struct buf *b, const char *text);
+void buf_add_char(struct buf *b, char c);
+void buf_add_int(struct buf *b, int64_t number);
+void buf_printf(struct buf *b, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void buf_vprintf(struct buf *b, const char *format, va_list args);
+
+/* Text for HTML content and double-quoted attributes: & < > " ' are escaped. */
+void buf_add_html(struct buf *b, const char *text, size_t length);
+/* A JSON string with its quotes. The bytes must be valid UTF-8. */
+void buf_add_json(struct buf *b, const char *text, size_t length);
+/* Lower-case hexadecimal. */
+void buf_add_hex(struct buf *b, const void *bytes, size_t length);
+
+bool buf_failed(const struct buf *b);
+/* The text, or "" when nothing was appended. */
+const char *buf_text(const struct buf *b);
+
+#endif

@@ -1,0 +1,143 @@
+/*
+ * What a resource looks like: a table of fields, described once.
+ *
+ * The table drives the validation of forms, JSON bodies and CSV rows, the
+ * error messages, the form inputs, the CSV headers and the OpenAPI document.
+ * A resource declares an enum of its fields and a const table indexed by it:
+ *
+ *     enum { STATION_CODE, STATION_NAME, STATION_FIELDS };
+ *     static const struct field station_field[STATION_FIELDS] = {
+ *         [STATION_CODE] = {.name = "code", .label = "Code", .kind = FIELD_TEXT,
+ *                           .required = true, .max = 12},
+ *         ...
+ *     };
+ *     const struct resource station_resource = {"station", "stations", station_field, STATION_FIELDS};
+ *
+ * After validation each field is absent, invalid or valid; values are read by
+ * index through typed accessors, so a misspelt name does not compile.
+ */
+#ifndef PEGWARDEN_HTTP_FIELD_H
+#define PEGWARDEN_HTTP_FIELD_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/day.h"
+#include "base/doc.h"
+#include "base/fault.h"
+
+enum field_kind {
+	FIELD_TEXT,	  /* one line; max = characters (0: LIMIT_LINE_CHARS_MAX) */
+	FIELD_NOTE,	  /* several lines */
+	FIELD_TAG,	  /* what a barcode holds: printable, no spaces at the ends */
+	FIELD_EMAIL,
+	FIELD_PASSWORD,	  /* never shown again, never trimmed */
+	FIELD_INTEGER,	  /* min to max */
+	FIELD_MONEY,	  /* hundredths of the department's currency, 0 to max */
+	FIELD_DAY,	  /* YYYY-MM-DD */
+	FIELD_LABEL_DATE, /* YYYY-MM or YYYY-MM-DD */
+	FIELD_CHOICE,	  /* one of a closed set of words */
+	FIELD_YES_NO,	  /* "yes"/"no", JSON true/false; an unticked box is absent = no answer */
+	FIELD_ID,	  /* the id of a record; options come from the handler */
+	FIELD_ID_LIST,	  /* the same name repeated in forms, an array in JSON */
+	FIELD_FILE	  /* multipart upload; its bytes are taken from the request */
+};
+
+struct choice {
+	const char *value; /* what is stored and sent; NULL ends the array */
+	const char *label; /* what people read */
+};
+
+struct field {
+	const char *name; /* snake_case; also the CSV header and the JSON member */
+	const char *label;
+	const char *help; /* one short sentence under the input, or NULL */
+	enum field_kind kind;
+	bool required;
+	bool fixed;		     /* may be set at creation only */
+	bool csv_only;		     /* a column of imports that no form has */
+	bool no_csv;		     /* an input of forms that no import has */
+	int64_t min, max;	     /* by kind; both 0: the kind's own bounds */
+	const struct choice *choice; /* FIELD_CHOICE */
+	const char *example;	     /* for CSV templates and OpenAPI */
+};
+
+struct resource {
+	const char *name;   /* "component": singular, for messages and OpenAPI */
+	const char *plural; /* "components": the path segment and the CSV kind */
+	const struct field *field;
+	size_t field_count;
+};
+
+enum value_state { VALUE_ABSENT, VALUE_INVALID, VALUE_VALID };
+
+struct value {
+	enum value_state state;
+	const char *raw;  /* what was typed, for showing it again; NULL when absent */
+	const char *text; /* normalized; for choices the stored word; days as YYYY-MM-DD */
+	int64_t number;	  /* INTEGER, MONEY, ID, YES_NO (0/1), CHOICE (index), DAY (a day) */
+	const int64_t *list;
+	size_t list_count;
+};
+
+/* What came in, before validation: names and values in the order sent. */
+struct input_pair {
+	const char *name;
+	const char *text;   /* NULL for a JSON null: means "no value" */
+	size_t length;	    /* bytes of text */
+	enum { INPUT_STRING, INPUT_INTEGER, INPUT_BOOLEAN, INPUT_NULL, INPUT_OTHER } json_kind;
+	bool from_json;	    /* JSON is typed: a number is not a text */
+};
+struct input {
+	struct input_pair *pair;
+	size_t count;
+};
+
+/* How the values are read. */
+struct field_reading {
+	enum date_order date_order; /* CSV imports may allow d/m/y or m/d/y */
+	bool partial;		    /* a change of an existing record: required fields may be absent */
+};
+
+/*
+ * Validates input against the table into value[resource->field_count].
+ * An undeclared name, a repeated single-value name, a wrong JSON type, bad
+ * UTF-8, a control character, a value out of bounds: each adds one fault with
+ * the field's name. Names beginning with "_" are the mechanics' own and left
+ * alone. An empty text counts as absent for optional fields (and, on a change,
+ * as "clear it": state VALID, text NULL). Returns ERR_INVALID when any fault.
+ */
+enum err fields_read(const struct resource *r, const struct input *in,
+		     const struct field_reading *how, struct arena *a, struct value *value,
+		     struct fault_list *faults) MUST_CHECK;
+
+/* Typed reading. Each asserts that the field is of that kind: a programmer error otherwise. */
+bool value_given(const struct value *v);
+const char *value_text(const struct value *v);		 /* NULL when absent or cleared */
+int64_t value_int(const struct value *v, int64_t absent); /* also money, id, choice index */
+bool value_yes(const struct value *v);
+day value_day(const struct value *v);
+
+/*
+ * The inputs of a form as a document list, one map a field, which the partial
+ * parts/field renders:
+ *   name label help value error required, max_chars, id ("f-" + name)
+ *   is_text is_note is_select is_radio is_checkbox is_day is_password is_file is_email,
+ *   input_type inputmode, options [{value label selected}]
+ *   stored: the stored value, when somebody else changed it meanwhile
+ * current: the record's present values by field name, or NULL for a new one.
+ * value: what was typed in the request being answered, or NULL.
+ */
+struct doc *fields_form(const struct resource *r, struct arena *a, const struct doc *current,
+			const struct value *value, const struct fault_list *faults, bool stale);
+/* Gives a FIELD_ID its options: list of maps with "id" and "label". */
+void fields_form_options(struct doc *form, const char *name, const struct doc *options);
+/* Leaves a field out of the form. */
+void fields_form_remove(struct doc *form, const char *name);
+
+/* The label of a choice's stored word; the word itself when unknown. */
+const char *choice_label(const struct choice *choice, const char *value);
+
+#endif

@@ -1,0 +1,126 @@
+/*
+ * A request on its way through the house, and the answer it grows.
+ *
+ * It owns an arena; everything handlers build lives there and dies with it.
+ * A handler reads ids, query and input, calls rules and store, and fills
+ * `doc`. It returns ERR_OK, or an error with words in `fault` (and, for
+ * inputs, in `faults`); it never writes bytes or headers itself.
+ */
+#ifndef PEGWARDEN_HTTP_REQUEST_H
+#define PEGWARDEN_HTTP_REQUEST_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/day.h"
+#include "base/doc.h"
+#include "base/fault.h"
+#include "http/field.h"
+
+struct route;
+
+enum method { METHOD_GET, METHOD_POST };
+
+/* Who may use a route. Each role includes those before it. */
+enum role {
+	ROLE_NOBODY,	    /* not signed in */
+	ROLE_MEMBER,	    /* the wearer */
+	ROLE_INSPECTOR,	    /* trained in advanced inspection */
+	ROLE_OFFICER,	    /* runs the program: the safety officer */
+	ROLE_ADMINISTRATOR, /* accounts and settings */
+	ROLE_COUNT
+};
+const char *role_word(enum role role); /* "member" ... */
+
+/* Who asks. Filled by the host before the handler runs. */
+struct principal {
+	int64_t account;  /* 0: nobody */
+	int64_t member;	  /* the member the account belongs to */
+	enum role role;
+	const char *name;
+	const char *badge;
+	int64_t station;
+	bool by_token;	  /* an API token: no form token is asked */
+	const char *form_token; /* of the session */
+	const char *session;	/* key of the session, for signing out */
+};
+
+enum body_kind { BODY_NONE, BODY_FORM, BODY_JSON, BODY_MULTIPART };
+
+struct upload {
+	const char *name; /* of the field */
+	const char *filename;
+	const char *bytes;
+	size_t length;
+};
+
+struct request {
+	const struct route *route;
+	struct arena arena;
+	void *host; /* struct app of the handlers */
+
+	/* --- the question --- */
+	enum method method;
+	const char *path;   /* decoded, for links back */
+	const char *target; /* raw path and query, as sent */
+	bool wants_html;    /* by Accept; JSON otherwise */
+	const char *address; /* of the client, for slowing down sign-in */
+	struct principal who;
+	int64_t now_s;	    /* read once */
+	day today;	    /* in the department's time zone */
+	int64_t id[4];	    /* numbers of the path, in order (":id") */
+	const char *word[4]; /* words of the path (":word") */
+	struct input query; /* decoded, names declared by the route only */
+	enum body_kind body_kind;
+	struct input input; /* body pairs, not yet validated */
+	struct upload upload;
+	const char *if_match;	     /* version the client saw, or NULL */
+	const char *idempotency_key; /* or NULL */
+	const char *cookie_session;  /* raw session cookie, or NULL */
+	const char *bearer;	     /* raw API token, or NULL */
+	struct value *value;	     /* route->resource's fields, validated */
+
+	/* --- the answer --- */
+	int status;		 /* 0: by outcome (200, or 303 for a form with location) */
+	const char *location;	 /* where a form goes next; "Location" for JSON too */
+	const char *template_name; /* NULL: the route's */
+	const char *title;	 /* of the page */
+	struct doc *doc;
+	int64_t version;	 /* of the record shown: its ETag; 0: none */
+	struct fault fault;
+	struct fault_list faults;
+	bool stale_form;	 /* the form shown again lost against another change */
+	const char *set_session; /* new session cookie; "" clears it */
+	const char *content_type; /* with bytes: answer these instead of doc */
+	const char *bytes;
+	size_t length;
+	const char *filename;	 /* Content-Disposition: attachment */
+	const char *link_next, *link_prev; /* rel=next / rel=prev of lists */
+};
+
+/* A declared query value, or NULL. */
+const char *request_query(const struct request *rq, const char *name);
+/* As an integer within bounds; absent gives `absent`; bad input ERR_INVALID. */
+enum err request_query_int(struct request *rq, const char *name, int64_t min, int64_t max,
+			   int64_t absent, int64_t *number) MUST_CHECK;
+/* One mechanics field of the body ("_version", "_key", "_token"), or NULL. */
+const char *request_hidden(const struct request *rq, const char *name);
+
+/*
+ * The record has version `stored`; does the request speak of that one?
+ * ERR_PRECONDITION_REQUIRED when it does not say, ERR_STALE when of another.
+ */
+enum err request_check_version(struct request *rq, int64_t stored) MUST_CHECK;
+
+/* Shorthands for the usual ends of a handler. Each returns the error given. */
+enum err request_fail(struct request *rq, enum err code, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+enum err request_field_fault(struct request *rq, const char *field, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+/* 303 for forms, 201 with Location for JSON when `created`, else 200 with the doc. */
+void request_go(struct request *rq, bool created, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+#endif

@@ -1,0 +1,90 @@
+/*
+ * The store: one SQLite file, and the only room that contains SQL.
+ *
+ * A struct store is one connection, used by one thread at a time. Reader
+ * connections are query-only; there is one writing connection. Statements are
+ * const struct sql values in the aggregates' files (store/component.c, ...),
+ * prepared once a connection and kept; values are always bound. Results come
+ * as documents whose keys are the statement's column names, or row by row
+ * through a cursor where rules want structs.
+ *
+ * In documents a column named is_…, has_… or can_… becomes a boolean, one
+ * named …_json is parsed and set under its name without the suffix.
+ */
+#ifndef PEGWARDEN_STORE_STORE_H
+#define PEGWARDEN_STORE_STORE_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/arena.h"
+#include "base/day.h"
+#include "base/doc.h"
+#include "base/fault.h"
+
+struct store;
+
+enum store_mode { STORE_READ, STORE_WRITE };
+
+/* Opens DIR/pegwarden.db. Writing creates it when missing and migrates it from
+ * the numbered files of the migrations folder, each in one transaction. */
+enum err store_open(struct store **st, const char *data_dir, const char *migrations_dir,
+		    enum store_mode mode, struct fault *f) MUST_CHECK;
+void store_close(struct store *st);
+
+/* --- statements ----------------------------------------------------------- */
+
+struct sql {
+	const char *name;
+	const char *text;
+	bool scan; /* a full scan is meant; the comment beside it says why */
+};
+
+/* Every statement of the program, for the test that prepares and explains all. */
+struct sql_table {
+	const char *name;
+	const struct sql *const *sql;
+	size_t count;
+};
+const struct sql_table *store_statements(size_t *count);
+
+/*
+ * Bindings: one letter an argument, in order of ?1, ?2, ...
+ *   i int64_t   t const char* (NULL binds null)   d day (DAY_NONE binds null)
+ *   b bool (int) n null (no argument)             0 int64_t, 0 binds null (optional ids)
+ */
+enum err store_run(struct store *st, const struct sql *sql, struct fault *f, const char *binds,
+		   ...) MUST_CHECK;
+/* Rows changed by the last store_run, and the id it inserted. */
+int64_t store_changes(struct store *st);
+int64_t store_inserted(struct store *st);
+/* The single row as a map; *row is NULL when there is none. */
+enum err store_one(struct store *st, const struct sql *sql, struct arena *a, struct doc **row,
+		   struct fault *f, const char *binds, ...) MUST_CHECK;
+/* Every row as a map, appended to list. */
+enum err store_list(struct store *st, const struct sql *sql, struct arena *a, struct doc *list,
+		    struct fault *f, const char *binds, ...) MUST_CHECK;
+/* The single integer; `absent` when there is no row or it is null. */
+enum err store_number(struct store *st, const struct sql *sql, int64_t absent, int64_t *number,
+		      struct fault *f, const char *binds, ...) MUST_CHECK;
+
+struct cursor {
+	struct store *store;
+	void *statement;
+	struct fault *fault;
+};
+enum err cursor_open(struct cursor *c, struct store *st, const struct sql *sql, struct fault *f,
+		     const char *binds, ...) MUST_CHECK;
+/* *more is false after the last row. */
+enum err cursor_next(struct cursor *c, bool *more) MUST_CHECK;
+int64_t cursor_int(const struct cursor *c, int column);
+const char *cursor_text(const struct cursor *c, int column); /* until the next step; NULL: null */
+day cursor_day(const struct cursor *c, int column);
+bool cursor_is_null(const struct cursor *c, int column);
+void cursor_close(struct cursor *c);
+
+/* A UNIQUE constraint failed in the last call of this connection: the caller that
+ * expects one turns it into a conflict people can mend; nobody else asks. */
+bool store_was_duplicate(const struct store *st);
+
+#endif
