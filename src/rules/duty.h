@@ -1,0 +1,111 @@
+/*
+ * What a component owes, by when, and why.
+ *
+ * Duties follow from the facts of one component and the department's program.
+ * They do not depend on today: "overdue" is a comparison of the due day with
+ * today, made by whoever asks. The due day is the last day that is still in
+ * time; for retirement, the last day the part may be used.
+ */
+#ifndef PEGWARDEN_RULES_DUTY_H
+#define PEGWARDEN_RULES_DUTY_H
+
+#include "base/arena.h"
+#include "base/day.h"
+#include "rules/handbook.h"
+#include "rules/program.h"
+
+/* A finding that keeps the component out of service: state 'open'. */
+struct open_finding {
+	int64_t id;
+	const char *check_point; /* code */
+	const char *defect;      /* code */
+	const char *zone;        /* code, or NULL */
+	const char *place;       /* words, or NULL */
+	const struct outcome *outcome;
+	day found_on;
+};
+
+/* Became due because of a finding elsewhere, and not yet done. */
+struct open_follow_up {
+	enum duty_code duty;
+	day due_on;
+	const char *reason;
+};
+
+/*
+ * The facts of one component, as the tables have them. DAY_NONE, 0, NULL and
+ * false mean "never", "none", "unknown". Signed inspections only. One counts as
+ * done when its conclusion is neither clean_first nor not_finished.
+ */
+struct component_facts {
+	const struct kind *kind;
+	struct label_date made;
+	day in_service_on;
+	bool cbrn;
+	bool reflective;
+	const char *withdrawn_reason;
+	day retired_on;
+	const char *retired_reason;
+
+	/* Who has it. */
+	bool is_issued;       /* an open issue */
+	day issued_on;        /* of the latest issue, open or ended */
+	day last_returned_on; /* the latest day an issue ended */
+	bool is_assigned;     /* its ensemble is a member's */
+
+	/* The latest done inspection of each kind. */
+	day inspected_on[INSPECTION_KIND_COUNT];
+	/* The latest signed part with clean answered said no. */
+	day not_clean_on;
+	/* The latest signed part with model (size) answered yes or no said no. */
+	day model_disagrees_on;
+	day size_disagrees_on;
+	/* The latest signed part, brought in without a check list, concluded out of
+	 * service or retire: nothing else in the record tells why. */
+	day unfit_on;
+
+	/* Advanced and specialized cleanings: the latest, and the one before it. */
+	day cleaned_on;
+	day cleaned_before_on;
+
+	/* On a dispatch that is sent and not returned. */
+	day sent_on;
+	const char *dispatch_number;
+	const char *provider_name;
+	/* Returned from a provider on this day, no signed return inspection on or after it. */
+	day back_on;
+
+	const struct open_finding *finding;
+	size_t finding_count;
+	const struct open_follow_up *follow_up;
+	size_t follow_up_count;
+};
+
+struct duty {
+	enum duty_code duty;
+	day due_on;       /* DAY_NONE: owed, but a fact is missing that would date it */
+	const char *rule; /* code of the rule applied; "after_repair", "layer_beneath" */
+	const char *fact; /* what it was counted from: 'made', 'inspected', 'in_service', ... */
+	char fact_on[DAY_TEXT_SIZE]; /* "YYYY-MM-DD", of a label also "YYYY-MM"; "": unknown */
+	const char *reason;          /* one sentence for people */
+	bool bears_on_readiness;
+};
+
+struct duty_list {
+	struct duty duty[DUTY_COUNT]; /* at most one of each, in the order of the enum */
+	size_t count;
+};
+
+/* Every duty of the component; reasons are written into the arena. A retired
+ * component owes nothing. */
+void duty_list_make(struct duty_list *list, const struct component_facts *c,
+		    const struct program *p, struct arena *a);
+
+const struct duty *duty_list_find(const struct duty_list *list, enum duty_code duty);
+
+/* The last day a part of that label date may be used; months > 0. Strictly read, a
+ * part made June 2016 with a limit of 120 months may be used until 31 May 2026;
+ * by the end of the month, until 30 June 2026. DAY_NONE when the date is unknown. */
+day duty_last_day_of_life(struct label_date made, int months, bool end_of_month);
+
+#endif

@@ -1,0 +1,64 @@
+/*
+ * The department's program: the rule set it follows, and where it differs.
+ *
+ * Editions and jurisdictions differ, so intervals are rows of a rule set. The
+ * department picks one and may tighten it; a looser value needs a recorded
+ * reason. Settings, by name:
+ *   rule_set                     code of a rule set
+ *   age_reading                  'strict' (not usable from the month of the limit
+ *                                on) or 'end_of_month'
+ *   cleaning_reading             'interval' (every so many months) or 'count' (so
+ *                                many in any 12 months)
+ *   <rule>_first_months, <rule>_repeat_months    1 to 600
+ * An age read strictly and cleanings read by interval are the safe defaults.
+ */
+#ifndef PEGWARDEN_RULES_PROGRAM_H
+#define PEGWARDEN_RULES_PROGRAM_H
+
+#include "base/arena.h"
+#include "rules/handbook.h"
+
+struct program_rule {
+	const struct rule *rule;
+	int first_months; /* 0: no such duty */
+	int repeat_months;
+};
+
+struct program {
+	const struct handbook *handbook;
+	const struct rule_set *set;
+	struct program_rule *rule; /* one for each of the set's rules, in its order */
+	bool end_of_month;
+	bool count_cleanings;
+};
+
+struct program_setting {
+	const char *name;
+	const char *value;
+};
+
+/* From the department's settings, in any order; those that are not of the
+ * program are left alone. ERR_INVALID names the setting that cannot be. The
+ * program lives in the arena and borrows the handbook. */
+enum err program_init(struct program *p, const struct handbook *hb,
+		      const struct program_setting *setting, size_t count, struct arena *a,
+		      struct fault *f) MUST_CHECK;
+
+/* Is it a setting of the program (a name it would read)? */
+bool program_owns(const struct program *p, const char *name);
+
+/* What a new value would do to the program as it is. */
+enum program_effect {
+	PROGRAM_SAME,
+	PROGRAM_TIGHTER,
+	PROGRAM_LOOSER, /* looser than the rule set says: a reason must be recorded */
+	PROGRAM_OTHER,  /* another rule set: its values are its own */
+};
+enum err program_compare(const struct program *p, const char *name, const char *value,
+			 enum program_effect *effect, struct fault *f) MUST_CHECK;
+
+/* The rule for a duty of such a part, or NULL: the most particular one. */
+const struct program_rule *program_rule_for(const struct program *p, enum duty_code duty,
+					    const struct kind *k, bool reflective, bool cbrn);
+
+#endif

@@ -1,0 +1,48 @@
+/*
+ * Where a component stands: its service state, and everything in the way.
+ *
+ * Nobody types a service state. It follows from the facts, so there is no way
+ * to bring a part back into service around a finding, a hold or a missing
+ * inspection.
+ */
+#ifndef PEGWARDEN_RULES_STANDING_H
+#define PEGWARDEN_RULES_STANDING_H
+
+#include "rules/duty.h"
+
+enum service_state {
+	STATE_IN_STORES,  /* nothing in the way, nobody has it */
+	STATE_IN_SERVICE, /* nothing in the way, issued or in a member's ensemble */
+	STATE_OUT_OF_SERVICE,
+	STATE_AT_PROVIDER,
+	STATE_AWAITING_INSPECTION, /* back from repair, or due because of damage above it */
+	STATE_RETIRED,
+	STATE_COUNT
+};
+extern const char *const service_state_word[STATE_COUNT];
+extern const char *const service_state_label[STATE_COUNT];
+
+/* Why it may not be used now. Codes:
+ *   retired at_provider return_inspection thorough_inspection withdrawn finding
+ *   retire_finding not_clean labels_disagree unfit undated_duty */
+struct blocker {
+	const char *code;
+	const char *text; /* one sentence: what, and what ends it */
+	int64_t finding;  /* its id, or 0 */
+};
+
+struct standing {
+	enum service_state state;
+	const struct blocker *blocker; /* arena memory */
+	size_t blocker_count;
+	/* The last day it counts as ready by the duties that bear on readiness:
+	 * DAY_NONE when blocked, DAY_MAX when nothing dates it. */
+	day ready_until;
+	const struct duty *limit; /* the duty that sets ready_until, or NULL */
+};
+
+/* duties: of the same facts; borrowed by limit. */
+void standing_make(struct standing *s, const struct component_facts *c,
+		   const struct duty_list *duties, const struct handbook *hb, struct arena *a);
+
+#endif
