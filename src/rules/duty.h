@@ -60,8 +60,8 @@ struct component_facts {
 	/* The latest signed part with model (size) answered yes or no said no. */
 	day model_disagrees_on;
 	day size_disagrees_on;
-	/* The latest signed part, brought in without a check list, concluded out of
-	 * service or retire: nothing else in the record tells why. */
+	/* The latest signed part that is not routine was brought in without a check
+	 * list and concluded out of service or retire: nothing else tells why. */
 	day unfit_on;
 
 	/* Advanced and specialized cleanings: the latest, and the one before it. */

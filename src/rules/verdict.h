@@ -39,9 +39,9 @@ struct part_subject {
 	bool trim;
 	bool reflective;
 	enum inspection_kind inspection;
-	/* codes of check points with an open finding: a return inspection asks these too */
-	const char *const *open_point;
-	size_t open_point_count;
+	/* findings open from before: a return inspection asks their check points too */
+	const struct open_finding *open;
+	size_t open_count;
 };
 bool point_is_asked(const struct check_point *point, const struct part_subject *s);
 /* Whether the inspection asks "is it clean?", and "do the labels agree?", of such a part. */
@@ -94,6 +94,9 @@ struct part_record {
 	const enum answer *answer;     /* one for each point of the list */
 	const struct finding *finding; /* those of this inspection, not withdrawn */
 	size_t finding_count;
+	/* where the component stood when the inspection began, or NULL: a blocker that
+	 * this inspection does not lift stays one */
+	const struct standing *before;
 };
 
 /* Something without an answer. */

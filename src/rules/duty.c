@@ -1,0 +1,235 @@
+#include "rules/duty.h"
+
+#include <string.h>
+
+#include "rules/kind.h"
+
+#define MONTHS_PER_YEAR 12
+
+/* What is being worked on: the list and everything a duty is worked out from. */
+struct work {
+	struct duty_list *list;
+	const struct component_facts *c;
+	const struct program *p;
+	struct arena *a;
+};
+
+/* A day that a duty counts from. */
+struct origin {
+	const char *fact; /* NULL: there is nothing to count from, and nothing owed yet */
+	day on;           /* DAY_NONE: there is, but the record does not say when */
+};
+
+static day later(day a, day b) { return a > b ? a : b; } /* DAY_NONE is before every day */
+
+static const char *duty_label(const struct work *w, enum duty_code duty) {
+	return w->p->handbook->duty[duty].label;
+}
+
+static struct duty new_duty(const struct work *w, enum duty_code code, day due_on, const char *rule,
+			    const char *fact, day fact_on) {
+	struct duty d = {.duty = code,
+			 .due_on = due_on,
+			 .rule = rule,
+			 .fact = fact,
+			 .bears_on_readiness = w->p->handbook->duty[code].bears_on_readiness};
+	day_format(fact_on, d.fact_on);
+	return d;
+}
+
+/* One duty of each sort: of two, the one due first; one without a day before both. */
+static void add(const struct work *w, struct duty d) {
+	for (size_t i = 0; i < w->list->count; i++) {
+		struct duty *other = &w->list->duty[i];
+		if (other->duty != d.duty) continue;
+		if (d.due_on < other->due_on) *other = d;
+		return;
+	}
+	w->list->duty[w->list->count++] = d;
+}
+
+static bool is_in_use(const struct component_facts *c) { return c->is_issued || c->is_assigned; }
+
+/* The clock of intervals runs from being placed in service. Where that day is not
+ * recorded but the part is in use, it was certainly not placed in service before it
+ * was made, so the day of manufacture is the careful reading. */
+static struct origin service_start(const struct component_facts *c) {
+	if (c->in_service_on != DAY_NONE) return (struct origin){"in_service", c->in_service_on};
+	if (is_in_use(c)) return (struct origin){"made", label_date_first(c->made)};
+	return (struct origin){NULL, DAY_NONE};
+}
+
+/* Reserve gear that is stored and was not used since the duty was last done is
+ * exempt; the duty returns, with its old day, once the gear is issued. (NFPA 1851
+ * as reported by Beaumont TX Fire, SOG 601.01A, 2022.) */
+static bool is_exempt(const struct component_facts *c, day done_on) {
+	if (is_in_use(c)) return false;
+	if (c->last_returned_on == DAY_NONE) return true;
+	return done_on != DAY_NONE && c->last_returned_on <= done_on;
+}
+
+static day last_inspected(const struct component_facts *c, enum duty_code duty) {
+	day last = DAY_NONE;
+	for (int k = 0; k < INSPECTION_KIND_COUNT; k++)
+		if (duty_done_by(duty, (enum inspection_kind)k))
+			last = later(last, c->inspected_on[k]);
+	return last;
+}
+
+static const char *undated_reason(const struct work *w, enum duty_code duty) {
+	return arena_printf(w->a,
+			    "%s: it is in use, but neither its in-service day nor its date of "
+			    "manufacture is recorded. Record one.",
+			    duty_label(w, duty));
+}
+
+/* First so many months from the start of service, then from each time it was done. */
+static void add_periodic(const struct work *w, const struct program_rule *rule, day done_on,
+			 const char *done_fact) {
+	enum duty_code code = rule->rule->duty;
+	const char *label = duty_label(w, code), *name = rule->rule->code;
+	if (done_on != DAY_NONE) {
+		struct duty d = new_duty(w, code, day_add_months(done_on, rule->repeat_months),
+					 name, done_fact, done_on);
+		d.reason = arena_printf(w->a, "%s every %d months: last done %s.", label,
+					rule->repeat_months, d.fact_on);
+		add(w, d);
+		return;
+	}
+	struct origin start = service_start(w->c);
+	if (!start.fact) return;
+	day due_on = start.on == DAY_NONE ? DAY_NONE : day_add_months(start.on, rule->first_months);
+	struct duty d = new_duty(w, code, due_on, name, start.fact, start.on);
+	if (due_on == DAY_NONE)
+		d.reason = undated_reason(w, code);
+	else
+		d.reason = arena_printf(
+		    w->a, "%s: none on record; first due %d months after it %s %s.", label,
+		    rule->first_months,
+		    w->c->in_service_on != DAY_NONE ? "went into service on" : "was made in",
+		    d.fact_on);
+	add(w, d);
+}
+
+/* The same duty counted: so many in any 12 months. It lapses 12 months after the
+ * second last (of two), or after going into service while there were not two yet. */
+static void add_counted(const struct work *w, const struct program_rule *rule) {
+	const struct component_facts *c = w->c;
+	struct origin start = service_start(c);
+	day nth_on = rule->rule->per_year > 1 ? c->cleaned_before_on : c->cleaned_on;
+	day from = later(nth_on, start.on);
+	if (from == DAY_NONE && !start.fact) return;
+	day due_on = from == DAY_NONE ? DAY_NONE : day_add_months(from, MONTHS_PER_YEAR);
+	struct duty d = new_duty(w, rule->rule->duty, due_on, rule->rule->code,
+				 from == nth_on ? "cleaned" : start.fact, from);
+	if (due_on == DAY_NONE)
+		d.reason = undated_reason(w, d.duty);
+	else
+		d.reason = arena_printf(w->a, "%s %d times in any 12 months: counted from %s.",
+					duty_label(w, d.duty), rule->rule->per_year, d.fact_on);
+	add(w, d);
+}
+
+static const struct program_rule *rule_for(const struct work *w, enum duty_code duty) {
+	const struct program_rule *rule =
+	    program_rule_for(w->p, duty, w->c->kind, w->c->reflective, w->c->cbrn);
+	return rule && rule->first_months ? rule : NULL;
+}
+
+static void add_inspections(const struct work *w) {
+	static const struct {
+		enum duty_code duty;
+		bool exempts_stored;
+	} dated[] = {{DUTY_ROUTINE_INSPECTION, true},
+		     {DUTY_ADVANCED_INSPECTION, true},
+		     {DUTY_LINER_INSPECTION, false}};
+	for (size_t i = 0; i < sizeof dated / sizeof *dated; i++) {
+		const struct program_rule *rule = rule_for(w, dated[i].duty);
+		day done_on = last_inspected(w->c, dated[i].duty);
+		if (!rule || (dated[i].exempts_stored && is_exempt(w->c, done_on))) continue;
+		add_periodic(w, rule, done_on, "inspected");
+	}
+}
+
+static void add_cleaning(const struct work *w) {
+	const struct program_rule *rule = rule_for(w, DUTY_ADVANCED_CLEANING);
+	if (!rule || is_exempt(w->c, w->c->cleaned_on)) return;
+	if (w->p->count_cleanings && rule->rule->per_year)
+		add_counted(w, rule);
+	else
+		add_periodic(w, rule, w->c->cleaned_on, "cleaned");
+}
+
+day duty_last_day_of_life(struct label_date made, int months, bool end_of_month) {
+	if (!label_date_known(made)) return DAY_NONE;
+	day limit = day_add_months(label_date_first(made), months);
+	if (!end_of_month) return limit - 1;
+	if (made.day) return limit;
+	struct ymd month = day_to_ymd(limit);
+	return day_from_ymd(month.year, month.month, day_month_length(month.year, month.month));
+}
+
+static void add_retirement(const struct work *w) {
+	const struct program_rule *rule = rule_for(w, DUTY_RETIREMENT);
+	if (!rule) return;
+	day due_on = duty_last_day_of_life(w->c->made, rule->first_months, w->p->end_of_month);
+	struct duty d = new_duty(w, DUTY_RETIREMENT, due_on, rule->rule->code, "made", DAY_NONE);
+	label_date_format(w->c->made, d.fact_on);
+	if (due_on == DAY_NONE)
+		d.reason =
+		    "The date of manufacture is not known, so its age is not. Find it on the "
+		    "label or ask the maker.";
+	else
+		d.reason =
+		    arena_printf(w->a, "Made %s; the age limit is %d months, read %s.", d.fact_on,
+				 rule->first_months,
+				 w->p->end_of_month ? "to the end of that month" : "strictly");
+	add(w, d);
+}
+
+static void add_return(const struct work *w) {
+	if (w->c->back_on == DAY_NONE) return;
+	struct duty d = new_duty(w, DUTY_RETURN_INSPECTION, w->c->back_on, "after_repair",
+				 "returned", w->c->back_on);
+	d.reason =
+	    arena_printf(w->a, "Back from a provider on %s: inspect it before use.", d.fact_on);
+	add(w, d);
+}
+
+static void add_follow_ups(const struct work *w) {
+	for (size_t i = 0; i < w->c->follow_up_count; i++) {
+		const struct open_follow_up *fu = &w->c->follow_up[i];
+		struct duty d =
+		    new_duty(w, fu->duty, fu->due_on, "layer_beneath", "finding", fu->due_on);
+		d.reason = fu->reason;
+		add(w, d);
+	}
+}
+
+static void sort(struct duty_list *list) {
+	struct duty_list sorted = {.count = 0};
+	for (int code = 0; code < DUTY_COUNT; code++)
+		for (size_t i = 0; i < list->count; i++)
+			if (list->duty[i].duty == (enum duty_code)code)
+				sorted.duty[sorted.count++] = list->duty[i];
+	*list = sorted;
+}
+
+void duty_list_make(struct duty_list *list, const struct component_facts *c,
+		    const struct program *p, struct arena *a) {
+	list->count = 0;
+	if (c->retired_on != DAY_NONE) return;
+	const struct work w = {list, c, p, a};
+	add_inspections(&w);
+	add_cleaning(&w);
+	add_return(&w);
+	add_retirement(&w);
+	add_follow_ups(&w);
+	sort(list);
+}
+
+const struct duty *duty_list_find(const struct duty_list *list, enum duty_code duty) {
+	for (size_t i = 0; i < list->count; i++)
+		if (list->duty[i].duty == duty) return &list->duty[i];
+	return NULL;
+}

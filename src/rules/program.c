@@ -1,0 +1,212 @@
+#include "rules/program.h"
+
+#include <string.h>
+
+#include "base/text.h"
+
+#define MONTHS_MAX 600
+
+enum setting_kind {
+	SETTING_FOREIGN,
+	SETTING_RULE_SET,
+	SETTING_AGE_READING,
+	SETTING_CLEANING_READING,
+	SETTING_FIRST,
+	SETTING_REPEAT,
+};
+
+/* A setting's name and value, read. */
+struct reading {
+	enum setting_kind kind;
+	size_t rule;   /* FIRST, REPEAT */
+	int64_t value; /* months; or whether the looser reading is meant */
+	const struct rule_set *set;
+};
+
+static bool ends_with(const char *text, size_t length, const char *suffix) {
+	size_t suffix_length = strlen(suffix);
+	return length > suffix_length &&
+	       memcmp(text + length - suffix_length, suffix, suffix_length) == 0;
+}
+
+static void read_name(const struct rule_set *set, const char *name, struct reading *r) {
+	static const struct {
+		const char *name;
+		enum setting_kind kind;
+	} plain[] = {{"rule_set", SETTING_RULE_SET},
+		     {"age_reading", SETTING_AGE_READING},
+		     {"cleaning_reading", SETTING_CLEANING_READING}};
+	static const struct {
+		const char *suffix;
+		enum setting_kind kind;
+	} of_rule[] = {{"_first_months", SETTING_FIRST}, {"_repeat_months", SETTING_REPEAT}};
+	*r = (struct reading){.kind = SETTING_FOREIGN};
+	for (size_t i = 0; i < sizeof plain / sizeof *plain; i++)
+		if (strcmp(name, plain[i].name) == 0) r->kind = plain[i].kind;
+	size_t length = strlen(name);
+	for (size_t i = 0; i < sizeof of_rule / sizeof *of_rule; i++) {
+		if (!ends_with(name, length, of_rule[i].suffix)) continue;
+		size_t stem = length - strlen(of_rule[i].suffix);
+		for (size_t j = 0; j < set->rule_count; j++) {
+			const char *code = set->rule[j].code;
+			if (strlen(code) != stem || memcmp(code, name, stem) != 0) continue;
+			r->kind = of_rule[i].kind;
+			r->rule = j;
+		}
+	}
+}
+
+static enum err read_word(const char *name, const char *value, const char *strict,
+			  const char *loose, struct reading *r, struct fault *f) {
+	if (text_equal(value, strict))
+		r->value = 0;
+	else if (text_equal(value, loose))
+		r->value = 1;
+	else
+		return fault_set(f, ERR_INVALID, name, "Say \"%s\" or \"%s\".", strict, loose);
+	return ERR_OK;
+}
+
+static enum err read_setting(const struct handbook *hb, const struct rule_set *set,
+			     const char *name, const char *value, struct reading *r,
+			     struct fault *f) {
+	read_name(set, name, r);
+	switch (r->kind) {
+	case SETTING_FOREIGN: return ERR_OK;
+	case SETTING_RULE_SET:
+		r->set = handbook_rule_set(hb, value);
+		if (r->set) return ERR_OK;
+		return fault_set(f, ERR_INVALID, name, "There is no rule set \"%s\".",
+				 value ? value : "");
+	case SETTING_AGE_READING: return read_word(name, value, "strict", "end_of_month", r, f);
+	case SETTING_CLEANING_READING: return read_word(name, value, "interval", "count", r, f);
+	default:
+		if (value && text_to_int(value, 1, MONTHS_MAX, &r->value)) return ERR_OK;
+		return fault_set(f, ERR_INVALID, name, "Give whole months from 1 to %d.",
+				 MONTHS_MAX);
+	}
+}
+
+static const struct rule_set *default_set(const struct handbook *hb) {
+	size_t i = 0;
+	while (!hb->rule_set[i].is_default)
+		i++;
+	return &hb->rule_set[i];
+}
+
+static void apply(struct program *p, const struct reading *r) {
+	switch (r->kind) {
+	case SETTING_AGE_READING: p->end_of_month = r->value; break;
+	case SETTING_CLEANING_READING: p->count_cleanings = r->value; break;
+	case SETTING_FIRST: p->rule[r->rule].first_months = (int)r->value; break;
+	case SETTING_REPEAT: p->rule[r->rule].repeat_months = (int)r->value; break;
+	default: break; /* not of the program, or the rule set, which was read first */
+	}
+}
+
+/* The rule set comes first: it decides which other names there are. */
+static enum err choose_set(struct program *p, const struct program_setting *setting, size_t count,
+			   struct fault *f) {
+	p->set = default_set(p->handbook);
+	for (size_t i = 0; i < count; i++) {
+		struct reading r;
+		if (strcmp(setting[i].name, "rule_set") != 0) continue;
+		enum err e =
+		    read_setting(p->handbook, p->set, setting[i].name, setting[i].value, &r, f);
+		if (e != ERR_OK) return e;
+		p->set = r.set;
+	}
+	return ERR_OK;
+}
+
+enum err program_init(struct program *p, const struct handbook *hb,
+		      const struct program_setting *setting, size_t count, struct arena *a,
+		      struct fault *f) {
+	*p = (struct program){.handbook = hb};
+	enum err e = choose_set(p, setting, count, f);
+	if (e != ERR_OK) return e;
+	p->rule = arena_array(a, struct program_rule, p->set->rule_count);
+	if (!p->rule) return fault_set(f, ERR_MEMORY, "", "There is not enough memory.");
+	for (size_t i = 0; i < p->set->rule_count; i++) {
+		const struct rule *rule = &p->set->rule[i];
+		p->rule[i] = (struct program_rule){rule, rule->first_months, rule->repeat_months};
+	}
+	for (size_t i = 0; i < count; i++) {
+		struct reading r;
+		e = read_setting(hb, p->set, setting[i].name, setting[i].value, &r, f);
+		if (e != ERR_OK) return e;
+		apply(p, &r);
+	}
+	for (size_t i = 0; i < p->set->rule_count; i++)
+		if (!p->rule[i].repeat_months) p->rule[i].repeat_months = p->rule[i].first_months;
+	return ERR_OK;
+}
+
+bool program_owns(const struct program *p, const char *name) {
+	struct reading r;
+	read_name(p->set, name, &r);
+	return r.kind != SETTING_FOREIGN;
+}
+
+/* Months beside the rule set's own; 0 there means it names none. */
+static enum program_effect compare_months(int now, int own, int64_t months) {
+	if (months == now) return PROGRAM_SAME;
+	return own && months > own ? PROGRAM_LOOSER : PROGRAM_TIGHTER;
+}
+
+static enum program_effect compare_reading(bool now, bool looser) {
+	if (now == looser) return PROGRAM_SAME;
+	return looser ? PROGRAM_LOOSER : PROGRAM_TIGHTER;
+}
+
+enum err program_compare(const struct program *p, const char *name, const char *value,
+			 enum program_effect *effect, struct fault *f) {
+	struct reading r;
+	enum err e = read_setting(p->handbook, p->set, name, value, &r, f);
+	if (e != ERR_OK) return e;
+	const struct program_rule *rule = &p->rule[r.rule];
+	const struct rule *own = rule->rule;
+	switch (r.kind) {
+	case SETTING_FOREIGN: *effect = PROGRAM_SAME; break;
+	case SETTING_RULE_SET: *effect = r.set == p->set ? PROGRAM_SAME : PROGRAM_OTHER; break;
+	case SETTING_AGE_READING: *effect = compare_reading(p->end_of_month, r.value); break;
+	case SETTING_CLEANING_READING:
+		*effect = compare_reading(p->count_cleanings, r.value);
+		break;
+	case SETTING_FIRST:
+		*effect = compare_months(rule->first_months, own->first_months, r.value);
+		break;
+	case SETTING_REPEAT:
+		*effect = compare_months(
+		    rule->repeat_months,
+		    own->repeat_months ? own->repeat_months : own->first_months, r.value);
+		break;
+	}
+	return ERR_OK;
+}
+
+static bool allows(enum wants wants, bool is) {
+	return wants == WANTS_EITHER || (wants == WANTS_YES) == is;
+}
+
+/* Does a decide rather than b? The more particular one; of equals, the stricter. */
+static bool decides(const struct program_rule *a, const struct program_rule *b) {
+	if (!b) return true;
+	if (a->rule->selectors != b->rule->selectors)
+		return a->rule->selectors > b->rule->selectors;
+	return a->first_months && (!b->first_months || a->first_months < b->first_months);
+}
+
+const struct program_rule *program_rule_for(const struct program *p, enum duty_code duty,
+					    const struct kind *k, bool reflective, bool cbrn) {
+	const struct program_rule *best = NULL;
+	for (size_t i = 0; i < p->set->rule_count; i++) {
+		const struct program_rule *candidate = &p->rule[i];
+		const struct rule *r = candidate->rule;
+		if (r->duty != duty || (r->kind && r->kind != k)) continue;
+		if (!allows(r->outer, k->is_outer) || !allows(r->liner, k->is_liner)) continue;
+		if (!allows(r->reflective, reflective) || !allows(r->cbrn, cbrn)) continue;
+		if (decides(candidate, best)) best = candidate;
+	}
+	return best;
+}

@@ -1,0 +1,176 @@
+#include "rules/standing.h"
+
+#include <string.h>
+
+#include "base/text.h"
+
+const char *const service_state_word[STATE_COUNT] = {
+    "in_stores", "in_service", "out_of_service", "at_provider", "awaiting_inspection", "retired"};
+const char *const service_state_label[STATE_COUNT] = {
+    "In stores", "In service", "Out of service", "At provider", "Awaiting inspection", "Retired"};
+
+/* What is being worked on; blockers are gathered in the order they matter. */
+struct work {
+	const struct component_facts *c;
+	const struct handbook *hb;
+	struct arena *a;
+	struct blocker *blocker;
+	size_t count;
+};
+
+static void block(struct work *w, const char *code, int64_t finding, const char *text) {
+	w->blocker[w->count++] = (struct blocker){.code = code, .text = text, .finding = finding};
+}
+
+static void block_retired(struct work *w) {
+	char day_text[DAY_TEXT_SIZE];
+	if (w->c->retired_on == DAY_NONE) return;
+	block(w, "retired", 0,
+	      arena_printf(w->a, "Retired on %s: %s", day_format(w->c->retired_on, day_text),
+			   w->c->retired_reason));
+}
+
+static void block_away(struct work *w) {
+	char day_text[DAY_TEXT_SIZE];
+	if (w->c->sent_on == DAY_NONE) return;
+	block(w, "at_provider", 0,
+	      arena_printf(w->a, "At %s since %s, ticket %s.", w->c->provider_name,
+			   day_format(w->c->sent_on, day_text), w->c->dispatch_number));
+}
+
+static void block_back(struct work *w) {
+	char day_text[DAY_TEXT_SIZE];
+	if (w->c->back_on == DAY_NONE) return;
+	block(w, "return_inspection", 0,
+	      arena_printf(w->a, "Back from a provider on %s: needs a return inspection.",
+			   day_format(w->c->back_on, day_text)));
+}
+
+static void block_beneath(struct work *w) {
+	for (size_t i = 0; i < w->c->follow_up_count; i++)
+		block(w, "thorough_inspection", 0, w->c->follow_up[i].reason);
+}
+
+static void block_withdrawn(struct work *w) {
+	if (!w->c->withdrawn_reason) return;
+	block(w, "withdrawn", 0,
+	      arena_printf(w->a, "Set aside by the safety officer: %s", w->c->withdrawn_reason));
+}
+
+static const char *finding_place(const struct work *w, const struct open_finding *fd) {
+	const struct zone *zone = handbook_zone(w->hb, w->c->kind, fd->zone);
+	if (zone && !text_empty(fd->place))
+		return arena_printf(w->a, ", %s, %s", zone->label, fd->place);
+	if (zone) return arena_printf(w->a, ", %s", zone->label);
+	return text_empty(fd->place) ? "" : arena_printf(w->a, ", %s", fd->place);
+}
+
+static void block_findings(struct work *w) {
+	static const char *const ends[CLOSED_BY_COUNT] = {
+	    [CLOSED_BY_NOTHING] = "",
+	    [CLOSED_BY_CLEANING] = " Ends with an advanced cleaning.",
+	    [CLOSED_BY_RETURN] = " Ends with a return inspection.",
+	    [CLOSED_BY_ANSWER] =
+		" Ends with the recorded answer of the maker or a verified provider.",
+	    [CLOSED_BY_RETIREMENT] = " Does not go back into service."};
+	for (size_t i = 0; i < w->c->finding_count; i++) {
+		const struct open_finding *fd = &w->c->finding[i];
+		char day_text[DAY_TEXT_SIZE];
+		if (!fd->outcome->blocks) continue;
+		const struct defect *defect = handbook_defect(w->hb, fd->defect);
+		block(w, fd->outcome->retires ? "retire_finding" : "finding", fd->id,
+		      arena_printf(w->a, "%s%s, found %s: %s.%s",
+				   defect ? defect->label : fd->defect, finding_place(w, fd),
+				   day_format(fd->found_on, day_text), fd->outcome->label,
+				   ends[fd->outcome->closed_by]));
+	}
+}
+
+static void block_dirty(struct work *w) {
+	char day_text[DAY_TEXT_SIZE];
+	if (w->c->not_clean_on == DAY_NONE) return;
+	block(w, "not_clean", 0,
+	      arena_printf(w->a, "Not clean when inspected on %s: clean it, then inspect it again.",
+			   day_format(w->c->not_clean_on, day_text)));
+}
+
+static void block_labels(struct work *w) {
+	const struct {
+		day disagrees_on;
+		const char *entry;
+	} label[] = {{w->c->model_disagrees_on, "model"}, {w->c->size_disagrees_on, "size"}};
+	char day_text[DAY_TEXT_SIZE];
+	for (size_t i = 0; i < sizeof label / sizeof *label; i++) {
+		if (label[i].disagrees_on == DAY_NONE) continue;
+		block(w, "labels_disagree", 0,
+		      arena_printf(
+			  w->a,
+			  "Labels of the parts disagreed in %s on %s: HOLD. Ask the maker or a "
+			  "verified provider, put it right and inspect it again.",
+			  label[i].entry, day_format(label[i].disagrees_on, day_text)));
+	}
+}
+
+static void block_unfit(struct work *w) {
+	char day_text[DAY_TEXT_SIZE];
+	if (w->c->unfit_on == DAY_NONE) return;
+	block(w, "unfit", 0,
+	      arena_printf(
+		  w->a,
+		  "Concluded unfit on %s in a record brought in: inspect it again before use.",
+		  day_format(w->c->unfit_on, day_text)));
+}
+
+static void block_undated(struct work *w, const struct duty_list *duties) {
+	for (size_t i = 0; i < duties->count; i++) {
+		const struct duty *d = &duties->duty[i];
+		if (d->due_on != DAY_NONE || !d->bears_on_readiness) continue;
+		block(w, "undated_duty", 0, d->reason);
+	}
+}
+
+static enum service_state state_of(const struct component_facts *c, bool waits_only, size_t count) {
+	if (c->retired_on != DAY_NONE) return STATE_RETIRED;
+	if (c->sent_on != DAY_NONE) return STATE_AT_PROVIDER;
+	if (c->withdrawn_reason) return STATE_OUT_OF_SERVICE;
+	if (c->back_on != DAY_NONE || (count && waits_only)) return STATE_AWAITING_INSPECTION;
+	if (count) return STATE_OUT_OF_SERVICE;
+	return c->is_issued || c->is_assigned ? STATE_IN_SERVICE : STATE_IN_STORES;
+}
+
+static void find_limit(struct standing *s, const struct duty_list *duties) {
+	s->ready_until = DAY_MAX;
+	for (size_t i = 0; i < duties->count; i++) {
+		const struct duty *d = &duties->duty[i];
+		if (!d->bears_on_readiness || d->due_on > s->ready_until) continue;
+		s->ready_until = d->due_on;
+		s->limit = d;
+	}
+}
+
+/* At most: retired, away, back, withdrawn, not clean, model, size, unfit. */
+#define BLOCKERS_ONCE 8
+
+void standing_make(struct standing *s, const struct component_facts *c,
+		   const struct duty_list *duties, const struct handbook *hb, struct arena *a) {
+	struct work w = {.c = c, .hb = hb, .a = a};
+	*s = (struct standing){.state = STATE_OUT_OF_SERVICE, .ready_until = DAY_NONE};
+	size_t room = BLOCKERS_ONCE + c->finding_count + c->follow_up_count + duties->count;
+	w.blocker = arena_array(a, struct blocker, room);
+	if (!w.blocker) return; /* the arena remembers; blocked is the safe answer */
+	block_retired(&w);
+	block_away(&w);
+	block_back(&w);
+	block_beneath(&w);
+	size_t waiting = w.count;
+	block_withdrawn(&w);
+	block_findings(&w);
+	block_dirty(&w);
+	block_labels(&w);
+	block_unfit(&w);
+	block_undated(&w, duties);
+	s->blocker = w.blocker;
+	s->blocker_count = w.count;
+	s->state = state_of(c, waiting == w.count, w.count);
+	if (w.count == 0) find_limit(s, duties);
+}
