@@ -194,6 +194,7 @@ static enum err link_subjects(struct handbook *hb, struct fault *f) {
 		if (e == ERR_OK)
 			e = link_outcomes(hb, d->with_reason_codes, d->with_reason, d->subject_code,
 					  f);
+		if (e == ERR_OK) e = check_strictness(d, f);
 		if (e != ERR_OK) return e;
 	}
 	return ERR_OK;
