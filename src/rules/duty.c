@@ -22,6 +22,12 @@ struct origin {
 
 static day later(day a, day b) { return a > b ? a : b; } /* DAY_NONE is before every day */
 
+/* Past the end of the calendar counts as its last day. */
+static day months_after(day from, int months) {
+	day due_on = day_add_months(from, months);
+	return due_on == DAY_NONE ? DAY_MAX : due_on;
+}
+
 static const char *duty_label(const struct work *w, enum duty_code duty) {
 	return w->p->handbook->duty[duty].label;
 }
@@ -89,8 +95,8 @@ static void add_periodic(const struct work *w, const struct program_rule *rule, 
 	enum duty_code code = rule->rule->duty;
 	const char *label = duty_label(w, code), *name = rule->rule->code;
 	if (done_on != DAY_NONE) {
-		struct duty d = new_duty(w, code, day_add_months(done_on, rule->repeat_months),
-					 name, done_fact, done_on);
+		struct duty d = new_duty(w, code, months_after(done_on, rule->repeat_months), name,
+					 done_fact, done_on);
 		d.reason = arena_printf(w->a, "%s every %d months: last done %s.", label,
 					rule->repeat_months, d.fact_on);
 		add(w, d);
@@ -98,7 +104,7 @@ static void add_periodic(const struct work *w, const struct program_rule *rule, 
 	}
 	struct origin start = service_start(w->c);
 	if (!start.fact) return;
-	day due_on = start.on == DAY_NONE ? DAY_NONE : day_add_months(start.on, rule->first_months);
+	day due_on = start.on == DAY_NONE ? DAY_NONE : months_after(start.on, rule->first_months);
 	struct duty d = new_duty(w, code, due_on, name, start.fact, start.on);
 	if (due_on == DAY_NONE)
 		d.reason = undated_reason(w, code);
@@ -119,7 +125,7 @@ static void add_counted(const struct work *w, const struct program_rule *rule) {
 	day nth_on = rule->rule->per_year > 1 ? c->cleaned_before_on : c->cleaned_on;
 	day from = later(nth_on, start.on);
 	if (from == DAY_NONE && !start.fact) return;
-	day due_on = from == DAY_NONE ? DAY_NONE : day_add_months(from, MONTHS_PER_YEAR);
+	day due_on = from == DAY_NONE ? DAY_NONE : months_after(from, MONTHS_PER_YEAR);
 	struct duty d = new_duty(w, rule->rule->duty, due_on, rule->rule->code,
 				 from == nth_on ? "cleaned" : start.fact, from);
 	if (due_on == DAY_NONE)
@@ -162,7 +168,7 @@ static void add_cleaning(const struct work *w) {
 
 day duty_last_day_of_life(struct label_date made, int months, bool end_of_month) {
 	if (!label_date_known(made)) return DAY_NONE;
-	day limit = day_add_months(label_date_first(made), months);
+	day limit = months_after(label_date_first(made), months);
 	if (!end_of_month) return limit - 1;
 	if (made.day) return limit;
 	struct ymd month = day_to_ymd(limit);
