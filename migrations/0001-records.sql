@@ -205,7 +205,7 @@ CREATE TABLE inspection_part (
     clean TEXT CHECK (clean IN ('yes', 'no')),      -- null: not yet answered
     model_agrees TEXT CHECK (model_agrees IN ('yes', 'no', 'not_applicable')),
     size_agrees TEXT CHECK (size_agrees IN ('yes', 'no', 'not_applicable')),
-    answers TEXT NOT NULL DEFAULT '{}' CHECK (json_valid(answers)), -- {"code":"sound"|"finding"|"not_applicable"}
+    answers TEXT NOT NULL DEFAULT '{}', -- {"code":"sound"|"finding"|"not_applicable"}
     conclusion TEXT CHECK (conclusion IN ('return_to_service', 'out_of_service', 'retire',
                                           'clean_first', 'not_finished')),
     blocker_count INTEGER NOT NULL DEFAULT 0,
@@ -289,6 +289,8 @@ CREATE TABLE dispatch_item (
 CREATE UNIQUE INDEX dispatch_item_once ON dispatch_item (dispatch_id, finding_id);
 CREATE INDEX dispatch_item_by_component ON dispatch_item (component_id, dispatch_id);
 CREATE INDEX dispatch_item_by_finding ON dispatch_item (finding_id);
+CREATE INDEX dispatch_item_by_replacement ON dispatch_item (replacement_id)
+    WHERE replacement_id IS NOT NULL;
 
 -- A notice given: once for a thing, a due day, a threshold and a recipient.
 CREATE TABLE notice (
@@ -326,8 +328,9 @@ CREATE TABLE standing (
     state TEXT NOT NULL CHECK (state IN ('in_stores', 'in_service', 'out_of_service', 'at_provider',
                                          'awaiting_inspection', 'retired')),
     blocker_count INTEGER NOT NULL,
-    blockers TEXT NOT NULL CHECK (json_valid(blockers)), -- [{"code","text","finding"?}]
-    ready_until TEXT NOT NULL -- last day it counts as ready by its duties; '' when blocked
+    blockers TEXT NOT NULL, -- [{"code","text","finding"?}]
+    ready_until TEXT NOT NULL, -- last day it counts as ready by its duties; '' when blocked
+    ensemble_id INTEGER -- it was in then: whose readiness changes when it moves
 ) STRICT;
 CREATE INDEX standing_by_state ON standing (state, component_id);
 
@@ -338,7 +341,7 @@ CREATE TABLE member_readiness (
     station_id INTEGER NOT NULL REFERENCES station (id),
     ready_until TEXT NOT NULL, -- last day ready; '' when something stands in the way now
     ensemble_id INTEGER,       -- the one that counts, or the best of those that do not
-    obstacles TEXT NOT NULL CHECK (json_valid(obstacles)), -- [{"code","text","component"?}]
+    obstacles TEXT NOT NULL, -- [{"code","text","component"?}]
     PRIMARY KEY (member_id, hazard)
 ) STRICT, WITHOUT ROWID;
 -- The department's page looks only at the exceptions: those not ready on a day.
@@ -410,8 +413,8 @@ CREATE TABLE import_run (
     state TEXT NOT NULL CHECK (state IN ('checking', 'faulty', 'ready', 'running', 'done', 'failed')),
     rows_total INTEGER NOT NULL DEFAULT 0,
     rows_done INTEGER NOT NULL DEFAULT 0,
-    faults TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(faults)),
-    preview TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(preview)),
+    faults TEXT NOT NULL DEFAULT '[]',
+    preview TEXT NOT NULL DEFAULT '[]',
     created_s INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX import_run_by_account ON import_run (account_id, id);
@@ -432,7 +435,7 @@ CREATE TABLE audit_entry (
     actor TEXT NOT NULL,     -- badge and name as they were then, or 'system'
     account_id INTEGER,
     action TEXT NOT NULL,    -- 'sign inspection', 'send dispatch', ...
-    records TEXT NOT NULL CHECK (json_valid(records)), -- [{"table","id","state":{…}}]
+    records TEXT NOT NULL, -- [{"table","id","state":{…}}]
     previous_hash TEXT NOT NULL,
     hash TEXT NOT NULL,
     signature TEXT NOT NULL

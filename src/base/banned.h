@@ -9,7 +9,7 @@
  *   atoi strtol sscanf              text_to_int: it refuses what is not a number
  *   gmtime localtime                day_*, instant_*: no shared buffer, no locale
  *   system popen                    nothing: the program starts no other program
- *   rand random                     clock and randomness come through the app
+ *   rand                            clock and randomness come through the app
  */
 #ifndef PEGWARDEN_BASE_BANNED_H
 #define PEGWARDEN_BASE_BANNED_H
@@ -24,6 +24,6 @@
 #pragma GCC poison strcpy strcat strncpy sprintf vsprintf strtok strtok_r
 #pragma GCC poison atoi atol atoll strtol strtoll strtoul strtoull sscanf
 #pragma GCC poison gmtime localtime asctime ctime
-#pragma GCC poison system popen rand srand random
+#pragma GCC poison system popen rand srand
 
 #endif

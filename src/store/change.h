@@ -32,7 +32,14 @@ struct change {
 	/* The store's own. */
 	struct change *next;
 	enum err outcome;
+	const struct signing_key *key;
 };
+
+/*
+ * For a change of very many rows, called by apply: what was touched so far goes
+ * into an audit entry of its own, now; derived rows still follow at the end.
+ */
+enum err change_entry(struct change *c, struct store *st) MUST_CHECK;
 
 /* Runs one change now, in a transaction of its own (commands, tests). */
 enum err store_change(struct store *st, const struct signing_key *key, struct change *c) MUST_CHECK;
@@ -50,7 +57,8 @@ enum err writer_submit(struct writer *w, struct change *c) MUST_CHECK;
 /* Finishes what is queued, then stops. */
 void writer_stop(struct writer *w);
 
-/* All derived rows from the facts. *differences counts rows that were not as computed. */
+/* All derived rows from the facts, in a transaction of its own when write is true.
+ * *differences counts components and members whose rows were not as computed. */
 enum err store_rebuild(struct store *st, bool write, int64_t *differences, struct fault *f)
     MUST_CHECK;
 

@@ -40,13 +40,23 @@ struct sql {
 	bool scan; /* a full scan is meant; the comment beside it says why */
 };
 
-/* Every statement of the program, for the test that prepares and explains all. */
-struct sql_table {
-	const char *name;
-	const struct sql *const *sql;
-	size_t count;
-};
-const struct sql_table *store_statements(size_t *count);
+/*
+ * SQL(open_findings, "SELECT ...") defines a statement of a store file and puts
+ * it on the list of all, which a test prepares and explains: nobody can forget
+ * to register one. SQL_SCAN marks one that means to read a whole table.
+ */
+#define SQL_LISTED(variable, query, scans)                                                         \
+	static const struct sql variable = {.name = #variable, .text = query, .scan = scans};      \
+	static const struct sql *const variable##_listed                                           \
+	    __attribute__((used, section("store_sql"))) = &variable
+#define SQL(variable, query) SQL_LISTED(variable, query, false)
+#define SQL_SCAN(variable, query) SQL_LISTED(variable, query, true)
+
+/* Every statement of the program; NULL past the end. */
+const struct sql *store_statement_at(size_t i);
+/* Prepares it as the store would and adds each line of its query plan to list. */
+enum err store_explain(struct store *st, const struct sql *sql, struct arena *a,
+		       struct doc *plan, struct fault *f) MUST_CHECK;
 
 /*
  * Bindings: one letter an argument, in order of ?1, ?2, ...

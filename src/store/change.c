@@ -1,0 +1,87 @@
+#include "store/change.h"
+
+#include "store/derive.h"
+#include "store/entry.h"
+#include "store/internal.h"
+#include "store/settle.h"
+
+SQL(change_savepoint, "SAVEPOINT change");
+SQL(change_release, "RELEASE change");
+SQL(change_undo, "ROLLBACK TO change");
+SQL(transaction_begin, "BEGIN IMMEDIATE");
+SQL(transaction_commit, "COMMIT");
+SQL(transaction_undo, "ROLLBACK");
+
+/* Rows that already have their audit entry still want their derived rows. */
+static void keep_for_derive(struct store *st) {
+	for (size_t i = 0; i < st->touched.count; i++)
+		touched_add(&st->entered, st->touched.row[i].table, st->touched.row[i].id);
+	touched_reset(&st->touched);
+}
+
+enum err change_entry(struct change *c, struct store *st) {
+	if (st->touched.failed) return fault_set(&c->fault, ERR_MEMORY, NULL, "There is no memory left.");
+	touched_settle(&st->touched);
+	enum err err = entry_append(st, c->key, &c->author, &st->touched, &c->fault);
+	keep_for_derive(st);
+	return err;
+}
+
+static enum err settle(struct change *c, struct store *st) {
+	enum err err = change_entry(c, st);
+	if (err == ERR_OK && st->entered.failed)
+		err = fault_set(&c->fault, ERR_MEMORY, NULL, "There is no memory left.");
+	if (err != ERR_OK) return err;
+	touched_settle(&st->entered);
+	err = search_touched(st, &st->entered, &c->fault);
+	if (err == ERR_OK) err = derive_touched(st, &st->entered, &c->fault);
+	return err;
+}
+
+enum err change_apply(struct change *c, struct store *st, const struct signing_key *key) {
+	c->key = key;
+	touched_reset(&st->touched);
+	touched_reset(&st->entered);
+	enum err err = store_run(st, &change_savepoint, &c->fault, "");
+	if (err != ERR_OK) return err;
+	err = c->apply(c, st);
+	if (err == ERR_OK) err = settle(c, st);
+	if (err != ERR_OK) {
+		struct fault ignored = {0}; /* the cause is told already */
+		if (store_run(st, &change_undo, &ignored, "") != ERR_OK) err = ERR_IO;
+		store_forget_settings(st);
+	}
+	struct fault *f = &c->fault;
+	enum err released = store_run(st, &change_release, f, "");
+	return err == ERR_OK ? released : err;
+}
+
+enum err transaction_start(struct store *st, struct fault *f) {
+	return store_run(st, &transaction_begin, f, "");
+}
+
+enum err transaction_end(struct store *st, bool keep, struct fault *f) {
+	enum err err = keep ? store_run(st, &transaction_commit, f, "") : ERR_OK;
+	if (keep && err == ERR_OK) return ERR_OK;
+	struct fault ignored = {0}; /* after some failures SQLite has rolled back itself */
+	enum err undone = store_run(st, &transaction_undo, &ignored, "");
+	(void)undone;
+	store_forget_settings(st);
+	return err;
+}
+
+enum err store_change(struct store *st, const struct signing_key *key, struct change *c) {
+	enum err err = transaction_start(st, &c->fault);
+	if (err != ERR_OK) return err;
+	err = change_apply(c, st, key);
+	enum err ended = transaction_end(st, err == ERR_OK, &c->fault);
+	return err == ERR_OK ? ended : err;
+}
+
+enum err store_rebuild(struct store *st, bool write, int64_t *differences, struct fault *f) {
+	enum err err = transaction_start(st, f);
+	if (err != ERR_OK) return err;
+	err = derive_all(st, write, differences, f);
+	enum err ended = transaction_end(st, err == ERR_OK && write, f);
+	return err == ERR_OK ? ended : err;
+}

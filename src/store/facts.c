@@ -1,0 +1,383 @@
+#include "store/facts.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "store/internal.h"
+
+/* One source of facts a table, each ordered by component. Column 0 is always the
+ * component; ?1 and ?2 are the first and the last of the run. */
+
+SQL(facts_components,
+    "SELECT c.id, c.kind, c.made, c.in_service_on, c.cbrn, c.reflective, c.withdrawn_reason,"
+    " c.retired_on, c.retired_reason, e.member_id, c.ensemble_id"
+    " FROM component c LEFT JOIN ensemble e ON e.id = c.ensemble_id AND e.active = 1"
+    " WHERE c.id BETWEEN ?1 AND ?2 ORDER BY c.id");
+SQL(facts_issues, "SELECT component_id, issued_on, returned_on FROM issue"
+		  " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, issued_on");
+SQL(facts_parts,
+    "SELECT component_id, kind, inspected_on, conclusion, clean, model_agrees, size_agrees,"
+    " checklist_id IS NULL FROM inspection_part"
+    " WHERE id BETWEEN (?1 << 20) AND (?2 << 20) + 1048575 AND signed = 1 ORDER BY id");
+SQL(facts_cleanings, "SELECT component_id, cleaned_on FROM cleaning"
+		     " WHERE component_id BETWEEN ?1 AND ?2 AND class <> 'routine'"
+		     " ORDER BY component_id, cleaned_on");
+SQL(facts_dispatches,
+    "SELECT i.component_id, d.state, d.sent_on, d.returned_on, d.number, p.name, i.replacement_id"
+    " FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id"
+    " JOIN provider p ON p.id = d.provider_id"
+    " WHERE i.component_id BETWEEN ?1 AND ?2 AND d.state IN ('sent', 'returned')"
+    " ORDER BY i.component_id, d.sent_on");
+/* A part that came instead of another is back from the provider like any other. */
+SQL(facts_replacements,
+    "SELECT i.replacement_id, d.returned_on FROM dispatch_item i"
+    " JOIN dispatch d ON d.id = i.dispatch_id"
+    " WHERE i.replacement_id BETWEEN ?1 AND ?2 ORDER BY i.replacement_id");
+SQL(facts_findings,
+    "SELECT f.component_id, f.id, f.check_point, f.defect, f.zone, f.place, f.outcome,"
+    " i.inspected_on FROM finding f JOIN inspection i ON i.id = f.inspection_id"
+    " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state = 'open' ORDER BY f.component_id, f.id");
+SQL(facts_follow_ups,
+    "SELECT component_id, duty, due_on, reason FROM follow_up"
+    " WHERE component_id BETWEEN ?1 AND ?2 AND done_by_inspection IS NULL"
+    " ORDER BY component_id, due_on");
+
+/* What is being put together for one component. */
+struct gathering {
+	const struct handbook *handbook;
+	struct arena *arena;
+	struct component_facts *facts;
+	struct open_finding *finding;
+	size_t finding_room;
+	struct open_follow_up *follow_up;
+	size_t follow_up_room;
+	day back_on;
+	int64_t ensemble;
+	bool failed; /* a row holds what the handbook does not know */
+};
+
+static const char *copy_at(const struct gathering *g, const struct cursor *c, int column) {
+	return arena_strdup(g->arena, cursor_text(c, column));
+}
+
+static void take_component(struct gathering *g, const struct cursor *c) {
+	struct component_facts *facts = g->facts;
+	facts->kind = handbook_kind(g->handbook, cursor_text(c, 1));
+	g->failed |= !facts->kind;
+	label_date_parse(cursor_text(c, 2), &facts->made);
+	facts->in_service_on = cursor_day(c, 3);
+	facts->cbrn = cursor_int(c, 4) != 0;
+	facts->reflective = cursor_int(c, 5) != 0;
+	facts->withdrawn_reason = copy_at(g, c, 6);
+	facts->retired_on = cursor_day(c, 7);
+	facts->retired_reason = copy_at(g, c, 8);
+	facts->is_assigned = !cursor_is_null(c, 9);
+	g->ensemble = cursor_int(c, 10);
+}
+
+static void take_issue(struct gathering *g, const struct cursor *c) {
+	g->facts->issued_on = cursor_day(c, 1);
+	if (cursor_is_null(c, 2)) {
+		g->facts->is_issued = true;
+		return;
+	}
+	day returned = cursor_day(c, 2);
+	if (returned > g->facts->last_returned_on) g->facts->last_returned_on = returned;
+}
+
+static void keep_later(day *kept, day candidate) {
+	if (candidate > *kept) *kept = candidate;
+}
+
+static void take_part(struct gathering *g, const struct cursor *c) {
+	struct component_facts *facts = g->facts;
+	int kind = word_find(inspection_kind_word, INSPECTION_KIND_COUNT, cursor_text(c, 1));
+	day on = cursor_day(c, 2);
+	const char *conclusion = cursor_text(c, 3), *clean = cursor_text(c, 4);
+	const char *model = cursor_text(c, 5), *size = cursor_text(c, 6);
+	if (kind < 0 || !conclusion) {
+		g->failed = true;
+		return;
+	}
+	bool is_done = strcmp(conclusion, "clean_first") != 0 && strcmp(conclusion, "not_finished") != 0;
+	bool is_unfit = strcmp(conclusion, "out_of_service") == 0 || strcmp(conclusion, "retire") == 0;
+	if (is_done) keep_later(&facts->inspected_on[kind], on);
+	if (clean && strcmp(clean, "no") == 0) keep_later(&facts->not_clean_on, on);
+	if (clean && strcmp(clean, "yes") == 0) facts->not_clean_on = DAY_NONE;
+	/* The latest look at the labels decides. */
+	if (model && strcmp(model, "not_applicable") != 0)
+		facts->model_disagrees_on = strcmp(model, "no") == 0 ? on : DAY_NONE;
+	if (size && strcmp(size, "not_applicable") != 0)
+		facts->size_disagrees_on = strcmp(size, "no") == 0 ? on : DAY_NONE;
+	if (is_done) facts->unfit_on = is_unfit && cursor_int(c, 7) ? on : DAY_NONE;
+}
+
+static void take_cleaning(struct gathering *g, const struct cursor *c) {
+	g->facts->cleaned_before_on = g->facts->cleaned_on;
+	g->facts->cleaned_on = cursor_day(c, 1);
+}
+
+static void take_dispatch(struct gathering *g, const struct cursor *c) {
+	if (strcmp(cursor_text(c, 1), "returned") == 0) {
+		keep_later(&g->back_on, cursor_day(c, 3));
+		return;
+	}
+	g->facts->sent_on = cursor_day(c, 2);
+	g->facts->dispatch_number = copy_at(g, c, 4);
+	g->facts->provider_name = copy_at(g, c, 5);
+}
+
+static void take_replacement(struct gathering *g, const struct cursor *c) {
+	keep_later(&g->back_on, cursor_day(c, 1));
+}
+
+/* Room for one more element of an array that lives in the arena. */
+static bool grow(struct arena *a, void **array, size_t count, size_t *room, size_t bytes) {
+	if (count < *room) return true;
+	size_t wider = *room ? *room * 2 : 4;
+	void *moved = arena_calloc(a, wider, bytes);
+	if (!moved) return false;
+	if (count) memcpy(moved, *array, count * bytes);
+	*array = moved;
+	*room = wider;
+	return true;
+}
+
+static void take_finding(struct gathering *g, const struct cursor *c) {
+	size_t *count = &g->facts->finding_count;
+	void *array = g->finding;
+	if (!grow(g->arena, &array, *count, &g->finding_room, sizeof *g->finding)) return;
+	g->finding = array;
+	const struct outcome *outcome = handbook_outcome(g->handbook, cursor_text(c, 6));
+	g->failed |= !outcome;
+	g->finding[(*count)++] = (struct open_finding){
+	    .id = cursor_int(c, 1),
+	    .check_point = copy_at(g, c, 2),
+	    .defect = copy_at(g, c, 3),
+	    .zone = copy_at(g, c, 4),
+	    .place = copy_at(g, c, 5),
+	    .outcome = outcome,
+	    .found_on = cursor_day(c, 7),
+	};
+	g->facts->finding = g->finding;
+}
+
+static void take_follow_up(struct gathering *g, const struct cursor *c) {
+	size_t *count = &g->facts->follow_up_count;
+	void *array = g->follow_up;
+	if (!grow(g->arena, &array, *count, &g->follow_up_room, sizeof *g->follow_up)) return;
+	g->follow_up = array;
+	int duty = word_find(duty_word, DUTY_COUNT, cursor_text(c, 1));
+	g->failed |= duty < 0;
+	g->follow_up[(*count)++] = (struct open_follow_up){
+	    .duty = (enum duty_code)(duty < 0 ? 0 : duty),
+	    .due_on = cursor_day(c, 2),
+	    .reason = copy_at(g, c, 3),
+	};
+	g->facts->follow_up = g->follow_up;
+}
+
+static const struct {
+	const struct sql *sql;
+	void (*take)(struct gathering *, const struct cursor *);
+} source[] = {
+    {&facts_components, take_component}, {&facts_issues, take_issue},
+    {&facts_parts, take_part},		 {&facts_cleanings, take_cleaning},
+    {&facts_dispatches, take_dispatch},	 {&facts_replacements, take_replacement},
+    {&facts_findings, take_finding},	 {&facts_follow_ups, take_follow_up},
+};
+#define SOURCES (sizeof source / sizeof *source)
+
+struct facts_run {
+	const struct handbook *handbook;
+	struct cursor cursor[SOURCES];
+	bool more[SOURCES];
+	int64_t component[SOURCES]; /* of the row each cursor stands on */
+	int64_t ensemble;	    /* of the last component given out */
+};
+
+static enum err step(struct facts_run *run, size_t i) {
+	enum err err = cursor_next(&run->cursor[i], &run->more[i]);
+	run->component[i] = err == ERR_OK && run->more[i] ? cursor_int(&run->cursor[i], 0) : 0;
+	return err;
+}
+
+enum err facts_run_open(struct facts_run **opened, struct store *st, const struct handbook *hb,
+			int64_t first_id, int64_t last_id, struct fault *f) {
+	struct facts_run *run = calloc(1, sizeof *run);
+	if (!run) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	run->handbook = hb;
+	enum err err = ERR_OK;
+	for (size_t i = 0; err == ERR_OK && i < SOURCES; i++) {
+		err = cursor_open(&run->cursor[i], st, source[i].sql, f, "ii", first_id, last_id);
+		if (err == ERR_OK) err = step(run, i);
+	}
+	if (err != ERR_OK) facts_run_close(run);
+	*opened = err == ERR_OK ? run : NULL;
+	return err;
+}
+
+static void blank_facts(struct component_facts *facts) {
+	*facts = (struct component_facts){
+	    .in_service_on = DAY_NONE,
+	    .retired_on = DAY_NONE,
+	    .issued_on = DAY_NONE,
+	    .last_returned_on = DAY_NONE,
+	    .not_clean_on = DAY_NONE,
+	    .model_disagrees_on = DAY_NONE,
+	    .size_disagrees_on = DAY_NONE,
+	    .unfit_on = DAY_NONE,
+	    .cleaned_on = DAY_NONE,
+	    .cleaned_before_on = DAY_NONE,
+	    .sent_on = DAY_NONE,
+	    .back_on = DAY_NONE,
+	};
+	for (int i = 0; i < INSPECTION_KIND_COUNT; i++) facts->inspected_on[i] = DAY_NONE;
+}
+
+enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
+			struct component_facts *facts, struct fault *f) {
+	*id = run->component[0];
+	if (!*id) return ERR_OK;
+	blank_facts(facts);
+	struct gathering g = {
+	    .handbook = run->handbook, .arena = a, .facts = facts, .back_on = DAY_NONE};
+	for (size_t i = 0; i < SOURCES; i++) {
+		while (run->more[i] && run->component[i] <= *id) {
+			if (run->component[i] == *id) source[i].take(&g, &run->cursor[i]);
+			enum err err = step(run, i);
+			if (err != ERR_OK) return err;
+		}
+	}
+	run->ensemble = g.ensemble;
+	if (g.back_on != DAY_NONE && facts->inspected_on[INSPECTION_RETURN] < g.back_on)
+		facts->back_on = g.back_on;
+	if (g.failed)
+		return fault_set(f, ERR_CORRUPT, NULL,
+				 "Component %lld holds a word the handbook does not know.",
+				 (long long)*id);
+	return arena_failed(a) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.") : ERR_OK;
+}
+
+int64_t facts_run_ensemble(const struct facts_run *run) { return run->ensemble; }
+
+void facts_run_close(struct facts_run *run) {
+	if (!run) return;
+	for (size_t i = 0; i < SOURCES; i++) cursor_close(&run->cursor[i]);
+	free(run);
+}
+
+enum err facts_of_component(struct store *st, const struct handbook *hb, int64_t id,
+			    struct arena *a, struct component_facts *facts, struct fault *f) {
+	struct facts_run *run;
+	int64_t found = 0;
+	enum err err = facts_run_open(&run, st, hb, id, id, f);
+	if (err != ERR_OK) return err;
+	err = facts_run_next(run, a, &found, facts, f);
+	facts_run_close(run);
+	if (err == ERR_OK && !found)
+		err = fault_set(f, ERR_NOT_FOUND, NULL, "There is no component %lld.", (long long)id);
+	return err;
+}
+
+/* --- members --------------------------------------------------------------------- */
+
+SQL(facts_member_ensembles, "SELECT id, code, hazard, line FROM ensemble"
+			    " WHERE member_id = ?1 AND active = 1 ORDER BY hazard, line, id");
+
+/* Parts of the member's ensembles, and parts issued to the member, each once. */
+#define MEMBER_PART_COLUMNS                                                                        \
+	"SELECT c.id, c.tag, c.kind, c.hazard, c.reflective, c.maker, c.model, c.size,"            \
+	" c.ensemble_id, i.member_id, h.given_name || ' ' || h.family_name, s.state,"              \
+	" s.ready_until, s.blockers ->> '$[0].text'"
+#define MEMBER_PART_JOINS                                                                          \
+	" JOIN standing s ON s.component_id = c.id"                                                \
+	" LEFT JOIN member h ON h.id = i.member_id"
+SQL(facts_member_parts,
+    MEMBER_PART_COLUMNS
+    " FROM ensemble e JOIN component c ON c.ensemble_id = e.id"
+    " LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL" MEMBER_PART_JOINS
+    " WHERE e.member_id = ?1 AND e.active = 1 AND c.retired_on IS NULL"
+    " UNION " MEMBER_PART_COLUMNS " FROM issue i JOIN component c ON c.id = i.component_id"
+    MEMBER_PART_JOINS
+    " WHERE i.member_id = ?1 AND i.returned_on IS NULL AND c.retired_on IS NULL ORDER BY 1");
+
+static enum err read_ensembles(struct store *st, struct arena *a, struct member_facts *facts,
+			       struct fault *f) {
+	struct cursor c;
+	enum err err = cursor_open(&c, st, &facts_member_ensembles, f, "i", facts->member);
+	struct member_ensemble *ensemble = NULL;
+	size_t room = 0;
+	bool more;
+	while (err == ERR_OK && (err = cursor_next(&c, &more)) == ERR_OK && more) {
+		void *array = ensemble;
+		if (!grow(a, &array, facts->ensemble_count, &room, sizeof *ensemble)) break;
+		ensemble = array;
+		int hazard = word_find(hazard_word, HAZARD_COUNT, cursor_text(&c, 2));
+		int line = word_find(ensemble_line_word, LINE_COUNT, cursor_text(&c, 3));
+		ensemble[facts->ensemble_count++] = (struct member_ensemble){
+		    .id = cursor_int(&c, 0),
+		    .code = arena_strdup(a, cursor_text(&c, 1)),
+		    .hazard = (enum hazard)(hazard < 0 ? 0 : hazard),
+		    .line = (enum ensemble_line)(line < 0 ? 0 : line),
+		};
+	}
+	cursor_close(&c);
+	facts->ensemble = ensemble;
+	return err;
+}
+
+static void fill_part(struct member_part *p, const struct cursor *c, const struct handbook *hb,
+		      struct arena *a) {
+	int hazard = word_find(hazard_word, HAZARD_COUNT, cursor_text(c, 3));
+	int state = word_find(service_state_word, STATE_COUNT, cursor_text(c, 11));
+	const char *until = cursor_text(c, 12);
+	*p = (struct member_part){
+	    .component = cursor_int(c, 0),
+	    .tag = arena_strdup(a, cursor_text(c, 1)),
+	    .kind = handbook_kind(hb, cursor_text(c, 2)),
+	    .hazard = (enum hazard)(hazard < 0 ? 0 : hazard),
+	    .reflective = cursor_int(c, 4) != 0,
+	    .label = {.maker = arena_strdup(a, cursor_text(c, 5)),
+		      .model = arena_strdup(a, cursor_text(c, 6)),
+		      .size = arena_strdup(a, cursor_text(c, 7))},
+	    .ensemble = cursor_int(c, 8),
+	    .holder = cursor_int(c, 9),
+	    .holder_name = arena_strdup(a, cursor_text(c, 10)),
+	    .state = (enum service_state)(state < 0 ? 0 : state),
+	    .ready_until = day_parse(until),
+	    .blocker_text = arena_strdup(a, cursor_text(c, 13)),
+	};
+}
+
+static enum err read_parts(struct store *st, const struct handbook *hb, struct arena *a,
+			   struct member_facts *facts, struct fault *f) {
+	struct cursor c;
+	enum err err = cursor_open(&c, st, &facts_member_parts, f, "i", facts->member);
+	struct member_part *part = NULL;
+	size_t room = 0;
+	bool more;
+	while (err == ERR_OK && (err = cursor_next(&c, &more)) == ERR_OK && more) {
+		void *array = part;
+		if (!grow(a, &array, facts->part_count, &room, sizeof *part)) break;
+		part = array;
+		fill_part(&part[facts->part_count], &c, hb, a);
+		if (!part[facts->part_count].kind)
+			err = fault_set(f, ERR_CORRUPT, NULL, "Component %s has an unknown kind.",
+					part[facts->part_count].tag);
+		facts->part_count++;
+	}
+	cursor_close(&c);
+	facts->part = part;
+	return err;
+}
+
+enum err facts_of_member(struct store *st, const struct handbook *hb, int64_t member,
+			 struct arena *a, struct member_facts *facts, struct fault *f) {
+	*facts = (struct member_facts){.member = member};
+	enum err err = read_ensembles(st, a, facts, f);
+	if (err == ERR_OK) err = read_parts(st, hb, a, facts, f);
+	if (err == ERR_OK && arena_failed(a))
+		err = fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	return err;
+}

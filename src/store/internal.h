@@ -1,0 +1,61 @@
+/*
+ * What the files of the store room share among themselves. Not for others.
+ */
+#ifndef PEGWARDEN_STORE_INTERNAL_H
+#define PEGWARDEN_STORE_INTERNAL_H
+
+#include <sqlite3.h>
+
+#include "store/store.h"
+#include "store/touched.h"
+
+struct handbook;
+struct program;
+
+struct kept_column {
+	char *key; /* owned; the document's key */
+	enum { COLUMN_PLAIN, COLUMN_TRUTH, COLUMN_JSON } form;
+};
+
+struct kept_statement {
+	const struct sql *sql; /* NULL: a free slot */
+	sqlite3_stmt *handle;
+	struct kept_column *column;
+	int column_count;
+};
+
+struct store {
+	sqlite3 *db;
+	enum store_mode mode;
+	bool may_alter;	    /* while migrating */
+	bool was_duplicate; /* of the last call */
+	struct kept_statement *kept; /* open addressing, keyed by the sql's address */
+	size_t kept_count;
+	size_t kept_room; /* a power of two */
+
+	/* Writing connections only. */
+	struct touched touched; /* fact rows changed, not yet in an audit entry */
+	struct touched entered; /* those of the running change that are */
+	struct arena handbook_arena;
+	struct handbook *handbook; /* read once; see store_handbook */
+	struct arena program_arena;
+	struct program *program;   /* read again when a setting changes */
+};
+
+/* The kept statement, prepared when first asked for. */
+enum err store_prepare(struct store *st, const struct sql *sql, struct kept_statement **kept,
+		       struct fault *f) MUST_CHECK;
+/* The fault for a failed SQLite call; tells a duplicate from a bug. */
+enum err store_sqlite_fault(struct store *st, const char *what, struct fault *f);
+/* Several statements without results: pragmas, migrations. */
+enum err store_script(struct store *st, const char *text, const char *what, struct fault *f)
+    MUST_CHECK;
+enum err store_migrate(struct store *st, const char *migrations_dir, struct fault *f) MUST_CHECK;
+
+/* Tables of facts, in the order in which an audit entry lists their rows. */
+#define FACT_TABLES 17
+extern const char *const fact_table[FACT_TABLES];
+/* Its index, or -1 when it holds no facts. */
+int fact_table_index(const char *name);
+
+#endif

@@ -1,0 +1,168 @@
+/*
+ * Does the record hold? The chain entry by entry, then every fact row against
+ * the last entry that speaks of it.
+ */
+#include <string.h>
+
+#include "audit/entry.h"
+#include "base/limits.h"
+#include "store/entry.h"
+#include "store/internal.h"
+
+SQL_SCAN(verify_entries, "SELECT seq, at, actor, account_id, action, records, previous_hash, hash,"
+			 " signature FROM audit_entry ORDER BY seq");
+SQL_SCAN(verify_count, "SELECT count(*) FROM audit_entry");
+/* The last entry of each record that ever was in one. */
+SQL_SCAN(verify_records, "SELECT table_name, record_id, max(seq) FROM audit_record"
+			 " GROUP BY table_name, record_id");
+SQL(verify_records_of, "SELECT records FROM audit_entry WHERE seq = ?1");
+SQL_SCAN(verify_record_count, "SELECT count(*) FROM (SELECT DISTINCT table_name, record_id"
+			      " FROM audit_record)");
+
+/* Rows of each fact table without an entry: the first one found. */
+#define UNRECORDED(table)                                                                          \
+	"SELECT min(id) FROM " table " t WHERE NOT EXISTS (SELECT 1 FROM audit_record r"           \
+	" WHERE r.table_name = '" table "' AND r.record_id = t.id)"
+SQL_SCAN(unrecorded_setting, UNRECORDED("setting"));
+SQL_SCAN(unrecorded_station, UNRECORDED("station"));
+SQL_SCAN(unrecorded_member, UNRECORDED("member"));
+SQL_SCAN(unrecorded_account, UNRECORDED("account"));
+SQL_SCAN(unrecorded_token, UNRECORDED("token"));
+SQL_SCAN(unrecorded_provider, UNRECORDED("provider"));
+SQL_SCAN(unrecorded_ensemble, UNRECORDED("ensemble"));
+SQL_SCAN(unrecorded_component, UNRECORDED("component"));
+SQL_SCAN(unrecorded_issue, UNRECORDED("issue"));
+SQL_SCAN(unrecorded_cleaning, UNRECORDED("cleaning"));
+SQL_SCAN(unrecorded_inspection, UNRECORDED("inspection"));
+SQL_SCAN(unrecorded_inspection_part, UNRECORDED("inspection_part"));
+SQL_SCAN(unrecorded_finding, UNRECORDED("finding"));
+SQL_SCAN(unrecorded_follow_up, UNRECORDED("follow_up"));
+SQL_SCAN(unrecorded_dispatch, UNRECORDED("dispatch"));
+SQL_SCAN(unrecorded_dispatch_item, UNRECORDED("dispatch_item"));
+SQL_SCAN(unrecorded_notice, UNRECORDED("notice"));
+
+static const struct sql *const unrecorded[FACT_TABLES] = {
+    &unrecorded_setting,    &unrecorded_station,   &unrecorded_member,
+    &unrecorded_account,    &unrecorded_token,	   &unrecorded_provider,
+    &unrecorded_ensemble,   &unrecorded_component, &unrecorded_issue,
+    &unrecorded_cleaning,   &unrecorded_inspection, &unrecorded_inspection_part,
+    &unrecorded_finding,    &unrecorded_follow_up, &unrecorded_dispatch,
+    &unrecorded_dispatch_item, &unrecorded_notice,
+};
+
+typedef void progress_report(int64_t done, int64_t total);
+#define PROGRESS_EVERY 10000
+
+static void report(progress_report *progress, int64_t done, int64_t total) {
+	if (progress && (done % PROGRESS_EVERY == 0 || done == total)) progress(done, total);
+}
+
+static bool take_hex(char *to, size_t size, const char *from) {
+	if (!from || strlen(from) != size - 1) return false;
+	memcpy(to, from, size);
+	return true;
+}
+
+static enum err check_entry(const struct cursor *c, char *previous_hash, int64_t previous_seq,
+			    const unsigned char *public_key, struct fault *f) {
+	struct audit_entry e = {
+	    .seq = cursor_int(c, 0),
+	    .at = cursor_text(c, 1),
+	    .actor = cursor_text(c, 2),
+	    .account = cursor_int(c, 3),
+	    .action = cursor_text(c, 4),
+	    .records = cursor_text(c, 5),
+	};
+	if (!take_hex(e.previous_hash, sizeof e.previous_hash, cursor_text(c, 6)) ||
+	    !take_hex(e.hash, sizeof e.hash, cursor_text(c, 7)) ||
+	    !take_hex(e.signature, sizeof e.signature, cursor_text(c, 8)))
+		return fault_set(f, ERR_CORRUPT, NULL,
+				 "Entry %lld was edited: a hash or the signature has a wrong length.",
+				 (long long)e.seq);
+	enum err err = audit_entry_check(&e, previous_hash, previous_seq, public_key, f);
+	memcpy(previous_hash, e.hash, sizeof e.hash);
+	return err;
+}
+
+static enum err verify_chain(struct store *st, const unsigned char *public_key, int64_t total,
+			     progress_report *progress, struct fault *f) {
+	char previous_hash[HASH_HEX_SIZE];
+	memset(previous_hash, '0', sizeof previous_hash - 1);
+	previous_hash[sizeof previous_hash - 1] = '\0';
+	struct cursor c;
+	bool more;
+	int64_t seq = 0;
+	enum err err = cursor_open(&c, st, &verify_entries, f, "");
+	while (err == ERR_OK && (err = cursor_next(&c, &more)) == ERR_OK && more) {
+		err = check_entry(&c, previous_hash, seq, public_key, f);
+		seq++;
+		report(progress, seq, total);
+	}
+	cursor_close(&c);
+	return err;
+}
+
+/* The row as the entry has it: its text stands in records just as entry_append wrote it. */
+static enum err check_record(struct store *st, int table, int64_t id, int64_t seq,
+			     struct fault *f) {
+	struct buf state;
+	bool found = false;
+	buf_init(&state, LIMIT_PAGE_BYTES_MAX);
+	buf_printf(&state, "{\"table\":\"%s\",\"id\":%lld,\"state\":", fact_table[table], (long long)id);
+	enum err err = entry_state(st, table, id, &state, &found, f);
+	buf_add_char(&state, '}');
+	struct cursor c;
+	bool more = false;
+	if (err == ERR_OK && !found)
+		err = fault_set(f, ERR_CORRUPT, NULL,
+				"%s %lld is missing; entry %lld says how it was.", fact_table[table],
+				(long long)id, (long long)seq);
+	if (err == ERR_OK && buf_failed(&state)) err = fault_set(f, ERR_MEMORY, NULL, "No memory.");
+	if (err == ERR_OK) err = cursor_open(&c, st, &verify_records_of, f, "i", seq);
+	else c = (struct cursor){0};
+	if (err == ERR_OK) err = cursor_next(&c, &more);
+	if (err == ERR_OK && (!more || !strstr(cursor_text(&c, 0), buf_text(&state))))
+		err = fault_set(f, ERR_CORRUPT, NULL,
+				"%s %lld is not as entry %lld, the last about it, says: it was changed "
+				"without an entry.",
+				fact_table[table], (long long)id, (long long)seq);
+	cursor_close(&c);
+	buf_release(&state);
+	return err;
+}
+
+static enum err verify_rows(struct store *st, int64_t total, int64_t before,
+			    progress_report *progress, struct fault *f) {
+	struct cursor c;
+	bool more;
+	int64_t done = before;
+	enum err err = cursor_open(&c, st, &verify_records, f, "");
+	while (err == ERR_OK && (err = cursor_next(&c, &more)) == ERR_OK && more) {
+		int table = fact_table_index(cursor_text(&c, 0));
+		if (table < 0)
+			err = fault_set(f, ERR_CORRUPT, NULL, "An entry speaks of a table %s.",
+					cursor_text(&c, 0));
+		else err = check_record(st, table, cursor_int(&c, 1), cursor_int(&c, 2), f);
+		report(progress, ++done, total);
+	}
+	cursor_close(&c);
+	for (int table = 0; err == ERR_OK && table < FACT_TABLES; table++) {
+		int64_t id;
+		err = store_number(st, unrecorded[table], 0, &id, f, "");
+		if (err == ERR_OK && id)
+			err = fault_set(f, ERR_CORRUPT, NULL,
+					"%s %lld has no audit entry: it was put in around the program.",
+					fact_table[table], (long long)id);
+	}
+	return err;
+}
+
+enum err store_verify(struct store *st, const unsigned char public_key[PUBLIC_KEY_BYTES],
+		      progress_report *progress, struct fault *f) {
+	int64_t entries, records;
+	enum err err = store_number(st, &verify_count, 0, &entries, f, "");
+	if (err == ERR_OK) err = store_number(st, &verify_record_count, 0, &records, f, "");
+	if (err == ERR_OK) err = verify_chain(st, public_key, entries + records, progress, f);
+	if (err == ERR_OK) err = verify_rows(st, entries + records, entries, progress, f);
+	return err;
+}
