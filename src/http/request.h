@@ -80,7 +80,8 @@ struct request {
 	const char *idempotency_key; /* or NULL */
 	const char *cookie_session;  /* raw session cookie, or NULL */
 	const char *bearer;	     /* raw API token, or NULL */
-	struct value *value;	     /* route->resource's fields, validated */
+	const struct resource *resource; /* of the body; fields known at run time too */
+	struct value *value;	     /* its fields, validated; NULL when there is no body */
 
 	/* --- the answer --- */
 	int status;		 /* 0: by outcome (200, or 303 for a form with location) */
@@ -92,6 +93,7 @@ struct request {
 	struct fault fault;
 	struct fault_list faults;
 	bool stale_form;	 /* the form shown again lost against another change */
+	const char *action;	 /* of a change, in words, for the audit entry */
 	const char *set_session; /* new session cookie; "" clears it */
 	const char *content_type; /* with bytes: answer these instead of doc */
 	const char *bytes;
@@ -122,5 +124,8 @@ enum err request_field_fault(struct request *rq, const char *field, const char *
 /* 303 for forms, 201 with Location for JSON when `created`, else 200 with the doc. */
 void request_go(struct request *rq, bool created, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+
+/* What the change does, in words, for its audit entry: "sign inspection". */
+static inline void request_action(struct request *rq, const char *words) { rq->action = words; }
 
 #endif
