@@ -8,7 +8,6 @@
 #include "base/doc.h"
 #include "http/route.h"
 
-struct doc *openapi_document(const struct route_index *routes, const char *server_url,
-			     struct arena *a);
+struct doc *openapi_document(const struct route_table *table, size_t count, struct arena *a);
 
 #endif

@@ -59,7 +59,9 @@ struct upload {
 struct request {
 	const struct route *route;
 	struct arena arena;
-	void *host; /* struct app of the handlers */
+	void *host;	  /* struct app of the handlers */
+	void *connection; /* the store the host lends while a handler runs */
+	void *prepared;	  /* what route.prepare leaves for route.handle */
 
 	/* --- the question --- */
 	enum method method;

@@ -239,6 +239,24 @@ enum err store_one(struct store *st, const struct sql *sql, struct arena *a, str
 	return err;
 }
 
+/* Every row that is left, as maps appended to list; closes the statement. */
+static enum err read_rows(struct store *st, const struct sql *sql, struct kept_statement *k,
+			  struct arena *a, struct doc *list, struct fault *f) {
+	enum err err = ERR_OK;
+	int rc;
+	while (err == ERR_OK && (rc = sqlite3_step(k->handle)) != SQLITE_DONE) {
+		if (rc != SQLITE_ROW) {
+			err = store_sqlite_fault(st, sql->name, f);
+			break;
+		}
+		struct doc *row = doc_map(a);
+		err = read_row(k, row, f);
+		doc_add(list, row);
+	}
+	close_statement(k->handle);
+	return err;
+}
+
 enum err store_list(struct store *st, const struct sql *sql, struct arena *a, struct doc *list,
 		    struct fault *f, const char *binds, ...) {
 	va_list args;
@@ -248,18 +266,7 @@ enum err store_list(struct store *st, const struct sql *sql, struct arena *a, st
 	enum err err = open_statement(st, sql, &s, &kept, f, binds, args);
 	va_end(args);
 	if (err != ERR_OK) return err;
-	int rc;
-	while (err == ERR_OK && (rc = sqlite3_step(s)) != SQLITE_DONE) {
-		if (rc != SQLITE_ROW) {
-			err = store_sqlite_fault(st, sql->name, f);
-			break;
-		}
-		struct doc *row = doc_map(a);
-		err = read_row(kept, row, f);
-		doc_add(list, row);
-	}
-	close_statement(s);
-	return err;
+	return read_rows(st, sql, kept, a, list, f);
 }
 
 enum err store_number(struct store *st, const struct sql *sql, int64_t absent, int64_t *number,
@@ -278,6 +285,22 @@ enum err store_number(struct store *st, const struct sql *sql, int64_t absent, i
 	if (rc != SQLITE_ROW && rc != SQLITE_DONE) err = store_sqlite_fault(st, sql->name, f);
 	close_statement(s);
 	return err;
+}
+
+enum err store_page(struct store *st, const struct sql *sql, struct arena *a, struct doc *list,
+		    struct fault *f, const char *const *text, size_t count, int64_t limit,
+		    int64_t offset) {
+	struct kept_statement *k;
+	st->was_duplicate = false;
+	enum err err = store_prepare(st, sql, &k, f);
+	if (err != ERR_OK) return err;
+	int at = 0, rc = SQLITE_OK;
+	for (size_t i = 0; i < count && rc == SQLITE_OK; i++) rc = bind_text(k->handle, ++at, text[i]);
+	if (limit >= 0 && rc == SQLITE_OK) rc = sqlite3_bind_int64(k->handle, ++at, limit);
+	if (limit >= 0 && rc == SQLITE_OK) rc = sqlite3_bind_int64(k->handle, ++at, offset);
+	assert(at == sqlite3_bind_parameter_count(k->handle));
+	if (rc != SQLITE_OK) err = store_sqlite_fault(st, sql->name, f);
+	return err == ERR_OK ? read_rows(st, sql, k, a, list, f) : err;
 }
 
 /* --- cursors -------------------------------------------------------------------- */

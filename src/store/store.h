@@ -78,6 +78,14 @@ enum err store_list(struct store *st, const struct sql *sql, struct arena *a, st
 enum err store_number(struct store *st, const struct sql *sql, int64_t absent, int64_t *number,
 		      struct fault *f, const char *binds, ...) MUST_CHECK;
 
+/*
+ * A page of a list: ?1 to ?count are texts (NULL: no such filter), then the limit
+ * and the offset; without them when limit is negative (for counting).
+ */
+enum err store_page(struct store *st, const struct sql *sql, struct arena *a, struct doc *list,
+		    struct fault *f, const char *const *text, size_t count, int64_t limit,
+		    int64_t offset) MUST_CHECK;
+
 struct cursor {
 	struct store *store;
 	void *statement;

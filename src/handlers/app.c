@@ -1,0 +1,388 @@
+#include "handlers/app.h"
+
+#include <sodium.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "base/limits.h"
+#include "handlers/repeat.h"
+#include "store/data_dir.h"
+#include "store/handbook.h"
+#include "store/session.h"
+#include "store/setting.h"
+
+/* A change on its way: the request's part of it. */
+struct job {
+	struct change change; /* first: the writer gives this back */
+	struct request *rq;
+	struct job *next; /* waiting for the slow thread */
+};
+
+struct app {
+	struct app_config config;
+	int lock;
+	struct store *store; /* the writing connection; the writer's once it runs */
+	struct store_pool *readers;
+	struct writer *writer;
+	struct signing_key key;
+	struct arena lasting;
+	struct handbook *handbook;
+
+	pthread_mutex_t mutex; /* of everything below */
+	pthread_cond_t slow_work;
+	pthread_t slow_thread;
+	bool slow_runs, stopping;
+	struct job *slow_first, *slow_last;
+	char department[LIMIT_LINE_CHARS_MAX * 4 + 1];
+	char zone[64];
+	int64_t today_minute; /* today was worked out for this minute */
+	day today;
+};
+
+/* --- settings and the calendar ---------------------------------------------------- */
+
+enum err app_read_settings(struct app *app, struct store *st, struct fault *f) {
+	struct arena a;
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	const char *department = NULL, *zone = NULL;
+	enum err err = setting_text(st, "department", "Fire Department", &a, &department, f);
+	if (err == ERR_OK) err = setting_text(st, "time_zone", "UTC", &a, &zone, f);
+	if (err == ERR_OK) {
+		pthread_mutex_lock(&app->mutex);
+		snprintf(app->department, sizeof app->department, "%s", department);
+		snprintf(app->zone, sizeof app->zone, "%s", zone);
+		app->today_minute = -1;
+		pthread_mutex_unlock(&app->mutex);
+	}
+	arena_clear(&a);
+	return err;
+}
+
+int64_t app_now(struct app *app) {
+	return app->config.now ? app->config.now() : (int64_t)time(NULL);
+}
+
+day app_today(struct app *app, int64_t now_s) {
+	pthread_mutex_lock(&app->mutex);
+	if (app->today_minute != now_s / 60) {
+		day today = instant_day_in_zone(now_s, app->zone);
+		app->today = today == DAY_NONE ? instant_day_in_zone(now_s, "UTC") : today;
+		app->today_minute = now_s / 60;
+	}
+	day today = app->today;
+	pthread_mutex_unlock(&app->mutex);
+	return today;
+}
+
+struct store_pool *app_readers(struct app *app) { return app->readers; }
+const struct handbook *app_handbook(struct app *app) { return app->handbook; }
+const struct signing_key *app_key(struct app *app) { return &app->key; }
+const char *app_data_dir(struct app *app) { return app->config.data_dir; }
+enum err app_submit(struct app *app, struct change *c) { return writer_submit(app->writer, c); }
+
+/* --- running handlers -------------------------------------------------------------- */
+
+static enum err run_reading(void *self, struct request *rq, enum err (*handle)(struct request *)) {
+	struct app *app = self;
+	struct store *st = store_pool_take(app->readers);
+	rq->connection = st;
+	enum err err = handle(rq);
+	rq->connection = NULL;
+	store_pool_give(app->readers, st);
+	if (err == ERR_OK && arena_failed(&rq->arena))
+		err = request_fail(rq, ERR_MEMORY, "There is no memory left.");
+	return err;
+}
+
+/* On the writer thread. */
+static enum err apply_request(struct change *c, struct store *st) {
+	struct request *rq = c->context;
+	bool repeated = false;
+	rq->connection = st;
+	enum err err = repeat_find(rq, &repeated);
+	if (err == ERR_OK && !repeated) err = rq->route->handle(rq);
+	if (err == ERR_OK && !repeated) err = repeat_keep(rq);
+	if (err == ERR_OK && arena_failed(&rq->arena))
+		err = request_fail(rq, ERR_MEMORY, "There is no memory left.");
+	c->author.action = rq->action ? rq->action : rq->route->summary;
+	rq->connection = NULL;
+	return err;
+}
+
+static void request_is_done(struct change *c, enum err outcome) {
+	struct request *rq = c->context;
+	if (c->fault.code != ERR_OK && rq->fault.code == ERR_OK) rq->fault = c->fault;
+	if (outcome >= ERR_MEMORY)
+		fprintf(stderr, "pegwarden: %s: %s\n", rq->route->pattern, rq->fault.message);
+	request_done(rq, outcome);
+}
+
+static enum err submit_job(struct app *app, struct job *job) {
+	return writer_submit(app->writer, &job->change);
+}
+
+static struct job *next_slow_job(struct app *app) {
+	pthread_mutex_lock(&app->mutex);
+	while (!app->slow_first && !app->stopping) pthread_cond_wait(&app->slow_work, &app->mutex);
+	struct job *job = app->slow_first;
+	if (job) app->slow_first = job->next;
+	if (!app->slow_first) app->slow_last = NULL;
+	pthread_mutex_unlock(&app->mutex);
+	return job;
+}
+
+static void *run_slow(void *self) {
+	struct app *app = self;
+	struct job *job;
+	while ((job = next_slow_job(app)) != NULL) {
+		struct request *rq = job->rq;
+		enum err err = run_reading(app, rq, rq->route->prepare);
+		if (err == ERR_OK) err = submit_job(app, job);
+		if (err != ERR_OK) request_done(rq, err);
+	}
+	return NULL;
+}
+
+static enum err queue_slow(struct app *app, struct job *job) {
+	pthread_mutex_lock(&app->mutex);
+	bool takes = !app->stopping;
+	if (takes) {
+		if (app->slow_last) app->slow_last->next = job;
+		else app->slow_first = job;
+		app->slow_last = job;
+		pthread_cond_signal(&app->slow_work);
+	}
+	pthread_mutex_unlock(&app->mutex);
+	return takes ? ERR_OK : ERR_BUSY;
+}
+
+static enum err run_change(void *self, struct request *rq) {
+	struct app *app = self;
+	struct job *job = arena_new(&rq->arena, struct job);
+	if (!job) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
+	job->rq = rq;
+	job->change.apply = apply_request;
+	job->change.done = request_is_done;
+	job->change.context = rq;
+	job->change.author = (struct author){
+	    .account = rq->who.account,
+	    .actor = rq->who.account
+			 ? arena_printf(&rq->arena, "%s %s", rq->who.badge, rq->who.name)
+			 : "nobody",
+	    .action = rq->route->summary,
+	    .now_s = rq->now_s,
+	};
+	if (!job->change.author.actor) return ERR_MEMORY;
+	return rq->route->run == RUN_SLOW_CHANGE ? queue_slow(app, job) : submit_job(app, job);
+}
+
+/* --- who asks -------------------------------------------------------------------------- */
+
+struct seen {
+	struct change change;
+	char session_hash[65];
+};
+
+static enum err mark_seen(struct change *c, struct store *st) {
+	struct seen *s = c->context;
+	return session_seen(st, s->session_hash, c->author.now_s, &c->fault);
+}
+
+static void seen_is_done(struct change *c, enum err outcome) {
+	(void)outcome; /* the next request tries again */
+	free(c->context);
+}
+
+/* At most once a minute, by the way: nobody waits for it. */
+static void note_seen(struct app *app, const struct session *session, int64_t now_s) {
+	if (now_s - session->seen_s < 60) return;
+	struct seen *s = calloc(1, sizeof *s);
+	if (!s) return;
+	snprintf(s->session_hash, sizeof s->session_hash, "%s", session->hash);
+	s->change = (struct change){.apply = mark_seen, .done = seen_is_done, .context = s,
+				    .author = {0, "system", "session seen", now_s}};
+	if (writer_submit(app->writer, &s->change) != ERR_OK) free(s);
+}
+
+static enum err identify_session(struct app *app, struct request *rq, struct store *st) {
+	struct session session;
+	enum err err =
+	    session_find(st, rq->cookie_session, rq->now_s, &rq->arena, &session, &rq->fault);
+	if (err != ERR_OK || !session.account) return err;
+	rq->who = (struct principal){
+	    .account = session.account,
+	    .member = session.member,
+	    .role = (enum role)session.role,
+	    .name = session.name,
+	    .badge = session.badge,
+	    .station = session.station,
+	    .form_token = session.form_token,
+	    .session = session.hash,
+	};
+	note_seen(app, &session, rq->now_s);
+	return ERR_OK;
+}
+
+static enum err identify_token(struct request *rq, struct store *st) {
+	struct session session;
+	rq->who.by_token = true;
+	enum err err = session_of_token(st, rq->bearer, &rq->arena, &session, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (!session.account)
+		return request_fail(rq, ERR_UNAUTHENTICATED, "The API token does not hold (any more).");
+	rq->who = (struct principal){
+	    .account = session.account,
+	    .member = session.member,
+	    .role = (enum role)session.role,
+	    .name = session.name,
+	    .badge = session.badge,
+	    .station = session.station,
+	    .by_token = true,
+	};
+	return ERR_OK;
+}
+
+static enum err identify(void *self, struct request *rq) {
+	struct app *app = self;
+	rq->now_s = app_now(app);
+	rq->today = app_today(app, rq->now_s);
+	if (!rq->bearer && !rq->cookie_session) return ERR_OK;
+	struct store *st = store_pool_take(app->readers);
+	enum err err = rq->bearer ? identify_token(rq, st) : identify_session(app, rq, st);
+	store_pool_give(app->readers, st);
+	return err;
+}
+
+/* --- what every page shows ----------------------------------------------------------------- */
+
+static void chrome_navigation(const struct request *rq, struct doc *chrome) {
+	static const struct {
+		const char *path, *label;
+		enum role role;
+	} place[] = {
+	    {"/", "Home", ROLE_MEMBER},
+	    {"/inspections", "Inspections", ROLE_MEMBER},
+	    {"/components", "Gear", ROLE_MEMBER},
+	    {"/ensembles", "Ensembles", ROLE_MEMBER},
+	    {"/findings", "Findings", ROLE_INSPECTOR},
+	    {"/dispatches", "Repairs", ROLE_INSPECTOR},
+	    {"/duties", "Due", ROLE_MEMBER},
+	    {"/readiness", "Readiness", ROLE_MEMBER},
+	    {"/members", "Members", ROLE_MEMBER},
+	    {"/stations", "Stations", ROLE_MEMBER},
+	    {"/providers", "Providers", ROLE_INSPECTOR},
+	    {"/audit", "Audit", ROLE_OFFICER},
+	    {"/tokens", "API tokens", ROLE_MEMBER},
+	};
+	struct doc *list = doc_set_list(chrome, "navigation");
+	for (size_t i = 0; i < sizeof place / sizeof *place; i++) {
+		if (rq->who.role < place[i].role) continue;
+		size_t length = strlen(place[i].path);
+		bool here = rq->path && (length == 1 ? strcmp(rq->path, "/") == 0
+						     : strncmp(rq->path, place[i].path, length) == 0 &&
+							   strchr("/", rq->path[length]));
+		struct doc *m = doc_add_map(list);
+		doc_set_text(m, "path", place[i].path);
+		doc_set_text(m, "label", place[i].label);
+		doc_set_bool(m, "is_here", here);
+	}
+}
+
+static void chrome(void *self, struct request *rq, struct doc *map) {
+	struct app *app = self;
+	char today[DAY_TEXT_SIZE];
+	pthread_mutex_lock(&app->mutex);
+	doc_set_copy(map, "department", app->department);
+	pthread_mutex_unlock(&app->mutex);
+	doc_set_copy(map, "today", day_format(rq->today, today));
+	doc_set_bool(map, "signed_in", rq->who.account != 0);
+	const char *q = request_query(rq, "q");
+	doc_set_text(map, "q", q ? q : "");
+	struct doc *user = doc_set_map(map, "user");
+	doc_set_text(user, "name", rq->who.name);
+	doc_set_text(user, "badge", rq->who.badge);
+	doc_set_int(user, "member", rq->who.member);
+	doc_set_text(user, "role_word", role_word(rq->who.role));
+	doc_set_bool(user, "is_member", rq->who.role >= ROLE_MEMBER);
+	doc_set_bool(user, "is_inspector", rq->who.role >= ROLE_INSPECTOR);
+	doc_set_bool(user, "is_officer", rq->who.role >= ROLE_OFFICER);
+	doc_set_bool(user, "is_administrator", rq->who.role >= ROLE_ADMINISTRATOR);
+	chrome_navigation(rq, map);
+}
+
+static void log_request(void *self, const struct request *rq, int status, int64_t duration_us) {
+	struct app *app = self;
+	if (app->config.quiet) return;
+	fprintf(stderr, "%s %s %d %lld us\n", rq->method == METHOD_POST ? "POST" : "GET",
+		rq->path ? rq->path : "-", status, (long long)duration_us);
+}
+
+void app_host(struct app *app, struct http_host *host) {
+	*host = (struct http_host){
+	    .self = app,
+	    .identify = identify,
+	    .read = run_reading,
+	    .change = run_change,
+	    .chrome = chrome,
+	    .log = log_request,
+	};
+}
+
+/* --- starting and stopping ------------------------------------------------------------------- */
+
+static enum err open_all(struct app *app, struct fault *f) {
+	char path[DATA_PATH_SIZE], migrations[DATA_PATH_SIZE];
+	const char *dir = app->config.data_dir;
+	enum err err = data_dir_lock(dir, &app->lock, f);
+	if (err == ERR_OK) err = data_dir_path(dir, DATA_KEY, path, f);
+	if (err == ERR_OK) err = signing_key_load(&app->key, path, f);
+	if (err == ERR_OK) err = data_dir_path(app->config.share_dir, "migrations", migrations, f);
+	if (err == ERR_OK) err = store_open(&app->store, dir, migrations, STORE_WRITE, f);
+	if (err == ERR_OK) err = handbook_load(app->store, &app->lasting, &app->handbook, f);
+	if (err == ERR_OK) err = app_read_settings(app, app->store, f);
+	long processors = sysconf(_SC_NPROCESSORS_ONLN);
+	size_t readers = app->config.readers ? app->config.readers
+					     : (size_t)(processors > 0 ? processors : 1) + 2;
+	if (err == ERR_OK) err = store_pool_open(&app->readers, dir, readers, f);
+	if (err == ERR_OK) err = writer_start(&app->writer, app->store, &app->key, f);
+	if (err != ERR_OK) return err;
+	if (pthread_create(&app->slow_thread, NULL, run_slow, app) != 0)
+		return fault_set(f, ERR_INTERNAL, NULL, "A thread cannot be started.");
+	app->slow_runs = true;
+	return ERR_OK;
+}
+
+enum err app_start(struct app **started, const struct app_config *config, struct fault *f) {
+	*started = NULL;
+	struct app *app = calloc(1, sizeof *app);
+	if (!app) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	app->config = *config;
+	app->lock = -1;
+	arena_init(&app->lasting, LIMIT_ARENA_BYTES_MAX);
+	pthread_mutex_init(&app->mutex, NULL);
+	pthread_cond_init(&app->slow_work, NULL);
+	enum err err = open_all(app, f);
+	if (err == ERR_OK) *started = app;
+	else app_stop(app);
+	return err;
+}
+
+void app_stop(struct app *app) {
+	if (!app) return;
+	pthread_mutex_lock(&app->mutex);
+	app->stopping = true;
+	pthread_cond_signal(&app->slow_work);
+	pthread_mutex_unlock(&app->mutex);
+	if (app->slow_runs) pthread_join(app->slow_thread, NULL);
+	writer_stop(app->writer);
+	store_pool_close(app->readers);
+	store_close(app->store);
+	signing_key_clear(&app->key);
+	arena_clear(&app->lasting);
+	pthread_cond_destroy(&app->slow_work);
+	pthread_mutex_destroy(&app->mutex);
+	data_dir_unlock(app->lock);
+	free(app);
+}

@@ -1,0 +1,57 @@
+/*
+ * The program as its handlers see it.
+ *
+ * Built in main, passed down as request.host. It decides where a handler runs:
+ * reading ones on the caller's thread with a reader connection, changes whole
+ * on the writer thread inside their own savepoint, slow work before a change on
+ * one thread of its own. Nothing else in the program knows.
+ */
+#ifndef PEGWARDEN_HANDLERS_APP_H
+#define PEGWARDEN_HANDLERS_APP_H
+
+#include <pthread.h>
+
+#include "audit/key.h"
+#include "base/text.h"
+#include "http/server.h"
+#include "rules/handbook.h"
+#include "store/change.h"
+#include "store/pool.h"
+
+struct app_config {
+	const char *data_dir;
+	const char *share_dir; /* templates/, static/, migrations/ */
+	size_t readers;	       /* connections; 0: one a processor and one */
+	bool quiet;	       /* no line for each request */
+	int64_t (*now)(void);  /* seconds since 1970; NULL: the system's clock */
+};
+
+struct app;
+
+/* Opens everything and starts the writer and the slow thread. Takes the data
+ * folder's lock: one process writes at a time. */
+enum err app_start(struct app **app, const struct app_config *config, struct fault *f) MUST_CHECK;
+void app_stop(struct app *app);
+
+/* What the server needs to know of it. */
+void app_host(struct app *app, struct http_host *host);
+
+/* Queues a change of the program's own (mail sent, notices given). */
+enum err app_submit(struct app *app, struct change *c) MUST_CHECK;
+struct store_pool *app_readers(struct app *app);
+const struct handbook *app_handbook(struct app *app);
+const struct signing_key *app_key(struct app *app);
+const char *app_data_dir(struct app *app);
+int64_t app_now(struct app *app);
+/* In the department's time zone. */
+day app_today(struct app *app, int64_t now_s);
+/* Department name and time zone are read again; call after settings changed. */
+enum err app_read_settings(struct app *app, struct store *st, struct fault *f) MUST_CHECK;
+
+/* --- for handlers ------------------------------------------------------------- */
+
+static inline struct app *request_app(const struct request *rq) { return rq->host; }
+/* The connection lent for this run: the writing one for a change. */
+static inline struct store *request_store(const struct request *rq) { return rq->connection; }
+
+#endif

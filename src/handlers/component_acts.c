@@ -1,0 +1,365 @@
+/*
+ * What is done with a component: issue, take back, clean, withdraw, release,
+ * retire, dispose. Each is a small form and one change; none of them can bring
+ * a part back into service around what stands in the way, because its state
+ * follows from the facts.
+ */
+#include <string.h>
+
+#include "handlers/app.h"
+#include "handlers/components.h"
+#include "handlers/resources.h"
+#include "handlers/routes.h"
+#include "store/component.h"
+#include "store/member.h"
+#include "store/provider.h"
+
+static const struct resource release_resource;
+
+struct act {
+	const char *path; /* "/components/%lld/issue" without the front */
+	const char *title;
+	const struct resource *resource;
+	enum err (*check)(struct request *rq, const struct doc *row); /* ERR_CONFLICT and why */
+	enum err (*apply)(struct request *rq, const struct doc *row);
+	enum err (*options)(struct request *rq, struct doc *form);
+	const char *action;
+};
+
+static enum err load(struct request *rq, struct doc **row) {
+	enum err err = component_get_row(rq, rq->id[0], row);
+	if (err == ERR_OK && !*row)
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no component %lld.", (long long)rq->id[0]);
+	return err;
+}
+
+static enum err act_form(struct request *rq, const struct act *act) {
+	struct doc *row;
+	enum err err = load(rq, &row);
+	if (err == ERR_OK && !rq->value) err = act->check(rq, row);
+	if (err != ERR_OK) return err;
+	struct doc *d = rq->doc = doc_map(&rq->arena);
+	struct doc *form =
+	    fields_form(act->resource, &rq->arena, NULL, rq->value, &rq->faults, rq->stale_form);
+	doc_set(d, "form", form);
+	doc_set_printf(d, "action", "/components/%lld/%s", (long long)rq->id[0], act->path);
+	doc_set_printf(d, "back", "/components/%lld", (long long)rq->id[0]);
+	rq->version = doc_int(row, "version");
+	rq->title = arena_printf(&rq->arena, "%s: %s %s", act->title, doc_text(row, "kind_label"),
+				 doc_text(row, "tag"));
+	return act->options ? act->options(rq, form) : ERR_OK;
+}
+
+static enum err act_store(struct request *rq, const struct act *act) {
+	struct doc *row;
+	enum err err = load(rq, &row);
+	if (err == ERR_OK) err = request_check_version(rq, doc_int(row, "version"));
+	if (err == ERR_OK) err = act->check(rq, row);
+	if (err == ERR_OK) err = act->apply(rq, row);
+	if (err != ERR_OK) return err;
+	/* The reason of a release has no column: the entry says it. */
+	const char *reason = act->resource == &release_resource ? value_text(&rq->value[0]) : NULL;
+	request_action(rq, reason ? arena_printf(&rq->arena, "%s: %s", act->action, reason)
+				  : act->action);
+	request_go(rq, false, "/components/%lld", (long long)rq->id[0]);
+	return component_show(rq);
+}
+
+static enum err check_not_retired(struct request *rq, const struct doc *row) {
+	if (!doc_text(row, "retired_on")) return ERR_OK;
+	return request_fail(rq, ERR_CONFLICT, "%s was retired on %s. A retired part never serves again.",
+			    doc_text(row, "tag"), doc_text(row, "retired_on"));
+}
+
+static const char *day_or_today(struct request *rq, const struct value *v) {
+	char *text = arena_alloc(&rq->arena, DAY_TEXT_SIZE);
+	if (value_text(v)) return value_text(v);
+	return text ? day_format(rq->today, text) : NULL;
+}
+
+static enum err check_day(struct request *rq, const struct value *v, const char *field) {
+	if (value_day(v) == DAY_NONE || value_day(v) <= rq->today) return ERR_OK;
+	return request_field_fault(rq, field, "This day is in the future. Give the day it was done.");
+}
+
+/* --- issue ------------------------------------------------------------------------ */
+
+/* The department's own words for the condition at issue; the standard leaves them open. */
+static const struct choice issue_condition[] = {{"new", "New"},
+						{"good", "Good"},
+						{"serviceable", "Serviceable"},
+						{"repaired", "Repaired"},
+						{NULL, NULL}};
+enum { ISSUE_MEMBER, ISSUE_CONDITION, ISSUE_ON, ISSUE_NOTE, ISSUE_FIELDS };
+static const struct field issue_field[ISSUE_FIELDS] = {
+    [ISSUE_MEMBER] = {.name = "member", .label = "Issued to", .kind = FIELD_ID, .required = true},
+    [ISSUE_CONDITION] = {.name = "condition",
+			 .label = "Condition at issue",
+			 .kind = FIELD_CHOICE,
+			 .required = true,
+			 .choice = issue_condition},
+    [ISSUE_ON] = {.name = "on", .label = "Day", .help = "Today when left empty.", .kind = FIELD_DAY},
+    [ISSUE_NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
+};
+static const struct resource issue_resource = {"component_issue", "components", issue_field,
+					       ISSUE_FIELDS};
+
+static enum err issue_check(struct request *rq, const struct doc *row) {
+	enum err err = check_not_retired(rq, row);
+	if (err != ERR_OK) return err;
+	if (doc_int(row, "holder"))
+		return request_fail(rq, ERR_CONFLICT, "%s is issued to %s. Take it back first.",
+				    doc_text(row, "tag"), doc_text(row, "holder_name"));
+	const struct doc *blockers = doc_get(row, "blockers");
+	if (!doc_count(blockers)) return ERR_OK;
+	return request_fail(rq, ERR_CONFLICT, "%s cannot be issued: %s", doc_text(row, "tag"),
+			    doc_text(blockers->first, "text"));
+}
+
+static enum err issue_apply(struct request *rq, const struct doc *row) {
+	struct doc *member = NULL;
+	enum err err = check_day(rq, &rq->value[ISSUE_ON], "on");
+	if (err == ERR_OK)
+		err = member_get(request_store(rq), value_int(&rq->value[ISSUE_MEMBER], 0), &rq->arena,
+				 &member, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (!member || text_equal(doc_text(member, "status"), "left"))
+		return request_field_fault(rq, "member", "Choose a member from the list.");
+	return issue_insert(request_store(rq), doc_int(row, "id"), doc_int(member, "id"),
+			    day_or_today(rq, &rq->value[ISSUE_ON]),
+			    value_text(&rq->value[ISSUE_CONDITION]), value_text(&rq->value[ISSUE_NOTE]),
+			    &rq->fault);
+}
+
+static enum err issue_options(struct request *rq, struct doc *form) {
+	struct doc *members = doc_list(&rq->arena);
+	enum err err = member_options(request_store(rq), &rq->arena, members, &rq->fault);
+	if (err == ERR_OK) fields_form_options(form, "member", members);
+	return err;
+}
+
+/* --- take back ---------------------------------------------------------------------- */
+
+static const struct choice return_condition[] = {
+    {"good", "Good"},		      {"serviceable", "Serviceable"}, {"soiled", "Soiled"},
+    {"contaminated", "Contaminated"}, {"damaged", "Damaged"},	      {NULL, NULL}};
+enum { BACK_CONDITION, BACK_ON, BACK_FIELDS };
+static const struct field back_field[BACK_FIELDS] = {
+    [BACK_CONDITION] = {.name = "condition",
+			.label = "Condition at return",
+			.kind = FIELD_CHOICE,
+			.required = true,
+			.choice = return_condition},
+    [BACK_ON] = {.name = "on", .label = "Day", .help = "Today when left empty.", .kind = FIELD_DAY},
+};
+static const struct resource back_resource = {"component_return", "components", back_field,
+					      BACK_FIELDS};
+
+static enum err back_check(struct request *rq, const struct doc *row) {
+	if (doc_int(row, "holder")) return ERR_OK;
+	return request_fail(rq, ERR_CONFLICT, "%s is not issued to anybody.", doc_text(row, "tag"));
+}
+
+/* Damaged or contaminated gear is set aside at once: nobody may take it from the shelf. */
+static enum err back_apply(struct request *rq, const struct doc *row) {
+	const char *condition = value_text(&rq->value[BACK_CONDITION]);
+	const char *on = day_or_today(rq, &rq->value[BACK_ON]);
+	enum err err = check_day(rq, &rq->value[BACK_ON], "on");
+	if (err != ERR_OK) return err;
+	if (on && doc_text(row, "issued_on") && strcmp(on, doc_text(row, "issued_on")) < 0)
+		return request_field_fault(rq, "on", "It was issued on %s; it cannot come back before.",
+					   doc_text(row, "issued_on"));
+	err = issue_end(request_store(rq), doc_int(row, "issue"), on, condition, &rq->fault);
+	bool set_aside = text_equal(condition, "damaged") || text_equal(condition, "contaminated");
+	if (err == ERR_OK && set_aside && !doc_text(row, "withdrawn_reason"))
+		err = component_withdraw(request_store(rq), doc_int(row, "id"),
+					 text_equal(condition, "damaged")
+					     ? "Came back damaged: inspect before it serves again."
+					     : "Came back contaminated: clean before it serves again.",
+					 &rq->fault);
+	return err;
+}
+
+/* --- cleaning ------------------------------------------------------------------------ */
+
+static const struct choice cleaning_class[] = {{"routine", "Routine cleaning"},
+					       {"advanced", "Advanced cleaning"},
+					       {"specialized", "Specialized cleaning"},
+					       {NULL, NULL}};
+enum { CLEAN_CLASS, CLEAN_REASON, CLEAN_BY, CLEAN_PROVIDER, CLEAN_ON, CLEAN_NOTE, CLEAN_FIELDS };
+static const struct field clean_field[CLEAN_FIELDS] = {
+    [CLEAN_CLASS] = {.name = "class",
+		     .label = "Class of cleaning",
+		     .kind = FIELD_CHOICE,
+		     .required = true,
+		     .choice = cleaning_class},
+    [CLEAN_REASON] = {.name = "reason", .label = "Reason", .kind = FIELD_TEXT, .required = true},
+    [CLEAN_BY] = {.name = "performed_by",
+		  .label = "Done by",
+		  .kind = FIELD_TEXT,
+		  .required = true},
+    [CLEAN_PROVIDER] = {.name = "provider",
+			.label = "Provider",
+			.help = "When somebody outside did it.",
+			.kind = FIELD_ID},
+    [CLEAN_ON] = {.name = "on", .label = "Day", .help = "Today when left empty.", .kind = FIELD_DAY},
+    [CLEAN_NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
+};
+static const struct resource clean_resource = {"component_cleaning", "components", clean_field,
+					       CLEAN_FIELDS};
+
+static enum err clean_apply(struct request *rq, const struct doc *row) {
+	enum err err = check_day(rq, &rq->value[CLEAN_ON], "on");
+	struct doc *provider = NULL;
+	int64_t id = value_int(&rq->value[CLEAN_PROVIDER], 0);
+	if (err == ERR_OK && id)
+		err = provider_get(request_store(rq), id, &rq->arena, &provider, &rq->fault);
+	if (err == ERR_OK && id && !provider)
+		return request_field_fault(rq, "provider", "Choose a provider from the list.");
+	if (err != ERR_OK) return err;
+	struct cleaning_row cleaning = {
+	    .component = doc_int(row, "id"),
+	    .cleaned_on = day_or_today(rq, &rq->value[CLEAN_ON]),
+	    .class = value_text(&rq->value[CLEAN_CLASS]),
+	    .reason = value_text(&rq->value[CLEAN_REASON]),
+	    .performed_by = value_text(&rq->value[CLEAN_BY]),
+	    .provider = id,
+	    .note = value_text(&rq->value[CLEAN_NOTE]),
+	};
+	return cleaning_insert(request_store(rq), &cleaning, &rq->fault);
+}
+
+static enum err clean_options(struct request *rq, struct doc *form) {
+	struct doc *providers = doc_list(&rq->arena);
+	enum err err = provider_options(request_store(rq), &rq->arena, providers, &rq->fault);
+	if (err == ERR_OK) fields_form_options(form, "provider", providers);
+	return err;
+}
+
+/* --- withdraw, release, retire, dispose ------------------------------------------------- */
+
+enum { REASON, REASON_FIELDS };
+static const struct field reason_field[REASON_FIELDS] = {
+    [REASON] = {.name = "reason", .label = "Reason", .kind = FIELD_TEXT, .required = true},
+};
+static const struct resource withdraw_resource = {"component_withdraw", "components", reason_field,
+						  REASON_FIELDS};
+static const struct resource release_resource = {"component_release", "components", reason_field,
+						 REASON_FIELDS};
+
+static enum err withdraw_check(struct request *rq, const struct doc *row) {
+	enum err err = check_not_retired(rq, row);
+	if (err != ERR_OK || !doc_text(row, "withdrawn_reason")) return err;
+	return request_fail(rq, ERR_CONFLICT, "%s is withdrawn already: %s", doc_text(row, "tag"),
+			    doc_text(row, "withdrawn_reason"));
+}
+
+static enum err withdraw_apply(struct request *rq, const struct doc *row) {
+	return component_withdraw(request_store(rq), doc_int(row, "id"), value_text(&rq->value[REASON]),
+				  &rq->fault);
+}
+
+static enum err release_check(struct request *rq, const struct doc *row) {
+	if (doc_text(row, "withdrawn_reason")) return ERR_OK;
+	return request_fail(rq, ERR_CONFLICT, "%s is not withdrawn.", doc_text(row, "tag"));
+}
+
+/* Only the withdrawal ends; every other blocker stays. */
+static enum err release_apply(struct request *rq, const struct doc *row) {
+	return component_withdraw(request_store(rq), doc_int(row, "id"), NULL, &rq->fault);
+}
+
+enum { RETIRE_REASON, RETIRE_ON, RETIRE_FIELDS };
+static const struct field retire_field[RETIRE_FIELDS] = {
+    [RETIRE_REASON] = {.name = "reason", .label = "Reason", .kind = FIELD_TEXT, .required = true},
+    [RETIRE_ON] = {.name = "on", .label = "Day", .help = "Today when left empty.", .kind = FIELD_DAY},
+};
+static const struct resource retire_resource = {"component_retire", "components", retire_field,
+						RETIRE_FIELDS};
+
+static enum err retire_apply(struct request *rq, const struct doc *row) {
+	enum err err = check_day(rq, &rq->value[RETIRE_ON], "on");
+	if (err != ERR_OK) return err;
+	return component_retire(request_store(rq), doc_int(row, "id"),
+				day_or_today(rq, &rq->value[RETIRE_ON]),
+				value_text(&rq->value[RETIRE_REASON]), 0, &rq->fault);
+}
+
+enum { DISPOSE_METHOD, DISPOSE_ON, DISPOSE_FIELDS };
+static const struct field dispose_field[DISPOSE_FIELDS] = {
+    [DISPOSE_METHOD] = {.name = "method",
+			.label = "Method of disposal",
+			.help = "So that it cannot be used for firefighting or live training: cut up, "
+				"returned to the maker, ...",
+			.kind = FIELD_TEXT,
+			.required = true},
+    [DISPOSE_ON] = {.name = "on",
+		    .label = "Day",
+		    .help = "Today when left empty.",
+		    .kind = FIELD_DAY},
+};
+static const struct resource dispose_resource = {"component_dispose", "components", dispose_field,
+						 DISPOSE_FIELDS};
+
+static enum err dispose_check(struct request *rq, const struct doc *row) {
+	if (!doc_text(row, "retired_on"))
+		return request_fail(rq, ERR_CONFLICT, "%s must be retired first.", doc_text(row, "tag"));
+	if (!doc_text(row, "disposed_on")) return ERR_OK;
+	return request_fail(rq, ERR_CONFLICT, "%s was disposed of on %s.", doc_text(row, "tag"),
+			    doc_text(row, "disposed_on"));
+}
+
+static enum err dispose_apply(struct request *rq, const struct doc *row) {
+	enum err err = check_day(rq, &rq->value[DISPOSE_ON], "on");
+	if (err != ERR_OK) return err;
+	return component_dispose(request_store(rq), doc_int(row, "id"),
+				 day_or_today(rq, &rq->value[DISPOSE_ON]),
+				 value_text(&rq->value[DISPOSE_METHOD]), &rq->fault);
+}
+
+/* --- the acts and their routes -------------------------------------------------------------- */
+
+#define ACT(name, words, ...)                                                                      \
+	static const struct act name##_act = {.path = words, __VA_ARGS__};                         \
+	static enum err name##_form(struct request *rq) { return act_form(rq, &name##_act); }      \
+	static enum err name##_store(struct request *rq) { return act_store(rq, &name##_act); }
+
+ACT(issue, "issue", .title = "Issue", .resource = &issue_resource, .check = issue_check,
+    .apply = issue_apply, .options = issue_options, .action = "issue component")
+ACT(back, "return", .title = "Take back", .resource = &back_resource, .check = back_check,
+    .apply = back_apply, .action = "take back component")
+ACT(clean, "cleanings", .title = "Record a cleaning", .resource = &clean_resource,
+    .check = check_not_retired, .apply = clean_apply, .options = clean_options,
+    .action = "record cleaning")
+ACT(withdraw, "withdraw", .title = "Withdraw", .resource = &withdraw_resource,
+    .check = withdraw_check, .apply = withdraw_apply, .action = "withdraw component")
+ACT(release, "release", .title = "End the withdrawal", .resource = &release_resource,
+    .check = release_check, .apply = release_apply, .action = "release component")
+ACT(retire, "retire", .title = "Retire", .resource = &retire_resource, .check = check_not_retired,
+    .apply = retire_apply, .action = "retire component")
+ACT(dispose, "dispose", .title = "Dispose of", .resource = &dispose_resource,
+    .check = dispose_check, .apply = dispose_apply, .action = "dispose of component")
+
+#define ACT_ROUTES(name, words, least, form_words, store_words)                                    \
+	{METHOD_GET, "/components/:id/" words, least, RUN_READ, .handle = name##_form,             \
+	 .template_name = "form", .summary = form_words},                                          \
+	{METHOD_POST, "/components/:id/" words, least, RUN_CHANGE, .handle = name##_store,         \
+	 .form = name##_form, .template_name = "form", .resource = &name##_resource,               \
+	 .summary = store_words}
+
+static const struct route route[] = {
+    ACT_ROUTES(issue, "issue", ROLE_INSPECTOR, "Form to issue a component",
+	       "Issue a component to a member"),
+    ACT_ROUTES(back, "return", ROLE_INSPECTOR, "Form to take a component back",
+	       "Take a component back from its holder"),
+    ACT_ROUTES(clean, "cleanings", ROLE_INSPECTOR, "Form to record a cleaning", "Record a cleaning"),
+    ACT_ROUTES(withdraw, "withdraw", ROLE_OFFICER, "Form to withdraw a component",
+	       "Withdraw a component from service"),
+    ACT_ROUTES(release, "release", ROLE_OFFICER, "Form to end a withdrawal",
+	       "End a withdrawal; other blockers stay"),
+    ACT_ROUTES(retire, "retire", ROLE_OFFICER, "Form to retire a component",
+	       "Retire a component for good"),
+    ACT_ROUTES(dispose, "dispose", ROLE_OFFICER, "Form to dispose of a component",
+	       "Record how a retired component was disposed of"),
+};
+const struct route_table component_act_routes = {route, sizeof route / sizeof *route};

@@ -1,0 +1,273 @@
+/*
+ * Components: the list, the page, the printable record, adding and changing.
+ * What can be done with one is in component_acts.c.
+ */
+#include "handlers/components.h"
+
+#include <string.h>
+
+#include "base/limits.h"
+#include "handlers/app.h"
+#include "handlers/list.h"
+#include "handlers/record.h"
+#include "handlers/resources.h"
+#include "handlers/routes.h"
+#include "store/component.h"
+#include "store/ensemble.h"
+#include "store/station.h"
+
+const struct choice state_choice[] = {
+    {"in_service", "In service"},     {"in_stores", "In stores"},
+    {"out_of_service", "Out of service"}, {"at_provider", "At provider"},
+    {"awaiting_inspection", "Awaiting inspection"}, {"retired", "Retired"}, {NULL, NULL}};
+
+/* Words of component_kind in migrations/0002-handbook.sql, in the order of work. */
+const struct choice kind_choice[] = {
+    {"coat_shell", "Coat shell"},     {"coat_liner", "Coat liner"},
+    {"drd", "Drag rescue device"},    {"trouser_shell", "Trouser shell"},
+    {"trouser_liner", "Trouser liner"}, {"helmet", "Helmet"},
+    {"faceshield", "Faceshield"},     {"goggles", "Goggles"},
+    {"overcover", "Overcover"},	      {"shroud", "Shroud"},
+    {"hood", "Hood"},		      {"gloves", "Gloves (pair)"},
+    {"footwear", "Footwear (pair)"},  {NULL, NULL}};
+
+static const struct field component_field[COMPONENT_FIELDS] = {
+    [COMPONENT_TAG] = {.name = "tag",
+		       .label = "Tag",
+		       .help = "The department's own tag: what is scanned.",
+		       .kind = FIELD_TAG,
+		       .required = true,
+		       .example = "PW-000123"},
+    [COMPONENT_KIND] = {.name = "kind",
+			.label = "Kind",
+			.kind = FIELD_CHOICE,
+			.required = true,
+			.choice = kind_choice},
+    [COMPONENT_HAZARD] = {.name = "hazard",
+			  .label = "Hazard",
+			  .kind = FIELD_CHOICE,
+			  .required = true,
+			  .choice = hazard_choice},
+    [COMPONENT_STATION] = {.name = "station",
+			   .label = "Station",
+			   .kind = FIELD_ID,
+			   .required = true},
+    [COMPONENT_ENSEMBLE] = {.name = "ensemble",
+			    .label = "Ensemble",
+			    .help = "Code of the set it belongs to; empty for single parts.",
+			    .kind = FIELD_TAG},
+    [COMPONENT_SERIAL] = {.name = "serial",
+			  .label = "Maker's id, lot or serial number",
+			  .kind = FIELD_TEXT,
+			  .max = LIMIT_TAG_CHARS_MAX},
+    [COMPONENT_MAKER] = {.name = "maker",
+			 .label = "Maker",
+			 .kind = FIELD_TEXT,
+			 .max = LIMIT_NAME_CHARS_MAX},
+    [COMPONENT_MODEL] = {.name = "model",
+			 .label = "Model or design",
+			 .kind = FIELD_TEXT,
+			 .max = LIMIT_NAME_CHARS_MAX},
+    [COMPONENT_SIZE] = {.name = "size", .label = "Size", .kind = FIELD_TEXT, .max = 30},
+    [COMPONENT_MADE] = {.name = "made",
+			.label = "Made",
+			.help = "Month and year as the label says: 2019-06. Leave it empty only when the "
+				"label cannot tell; then the age is unknown and the part not ready.",
+			.kind = FIELD_LABEL_DATE,
+			.example = "2019-06"},
+    [COMPONENT_IN_SERVICE_ON] = {.name = "in_service_on",
+				 .label = "Placed in service",
+				 .kind = FIELD_DAY,
+				 .example = "2019-09-01"},
+    [COMPONENT_CBRN] = {.name = "cbrn", .label = "With the CBRN option", .kind = FIELD_YES_NO},
+    [COMPONENT_TRIM] = {.name = "trim",
+			.label = "Carries retroreflective trim",
+			.kind = FIELD_YES_NO},
+    [COMPONENT_REFLECTIVE] = {.name = "reflective",
+			      .label = "Radiant reflective (aluminized, gold-coated)",
+			      .kind = FIELD_YES_NO},
+    [COMPONENT_COST] = {.name = "cost", .label = "Price paid", .kind = FIELD_MONEY},
+    [COMPONENT_NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
+};
+const struct resource component_resource = {"component", "components", component_field,
+					    COMPONENT_FIELDS};
+
+enum err component_get_row(struct request *rq, int64_t id, struct doc **row) {
+	return component_get(request_store(rq), id, &rq->arena, row, &rq->fault);
+}
+
+/* The ensemble named by its code; 0 when none is named. */
+static enum err find_ensemble(struct request *rq, const char *code, const char *hazard,
+			      int64_t *id) {
+	struct doc *ensemble = NULL;
+	*id = 0;
+	if (!code) return ERR_OK;
+	enum err err = ensemble_by_code(request_store(rq), code, &rq->arena, &ensemble, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (!ensemble)
+		return request_field_fault(rq, "ensemble", "There is no ensemble with the code %s.", code);
+	if (!text_equal(doc_text(ensemble, "hazard"), hazard))
+		return request_field_fault(rq, "ensemble", "Ensemble %s is for the other hazard.", code);
+	*id = doc_int(ensemble, "id");
+	return ERR_OK;
+}
+
+static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
+	const char *trim = value_text(&rq->value[COMPONENT_TRIM]);
+	struct component_row c = {
+	    .id = doc_int(row, "id"),
+	    .tag = keep_text(rq, COMPONENT_TAG, row),
+	    .serial = keep_text(rq, COMPONENT_SERIAL, row),
+	    .kind = keep_text(rq, COMPONENT_KIND, row),
+	    .hazard = keep_text(rq, COMPONENT_HAZARD, row),
+	    .maker = keep_text(rq, COMPONENT_MAKER, row),
+	    .model = keep_text(rq, COMPONENT_MODEL, row),
+	    .size = keep_text(rq, COMPONENT_SIZE, row),
+	    .made = keep_text(rq, COMPONENT_MADE, row),
+	    .in_service_on = keep_text(rq, COMPONENT_IN_SERVICE_ON, row),
+	    .note = keep_text(rq, COMPONENT_NOTE, row),
+	    .station = keep_int(rq, COMPONENT_STATION, row, 0),
+	    .cbrn = keep_int(rq, COMPONENT_CBRN, row, 0) != 0,
+	    .trim = trim ? text_equal(trim, "yes") : doc_int(row, "trim") != 0,
+	    .reflective = keep_int(rq, COMPONENT_REFLECTIVE, row, 0) != 0,
+	    .cost_cents = keep_int(rq, COMPONENT_COST, row, -1),
+	};
+	struct doc *station = NULL;
+	enum err err = station_get(request_store(rq), c.station, &rq->arena, &station, &rq->fault);
+	if (err == ERR_OK && !station)
+		return request_field_fault(rq, "station", "Choose a station from the list.");
+	if (err == ERR_OK)
+		err = find_ensemble(rq, keep_text(rq, COMPONENT_ENSEMBLE, row), c.hazard, &c.ensemble);
+	return err == ERR_OK ? component_save(request_store(rq), &c, &rq->arena, id, &rq->fault) : err;
+}
+
+static enum err add_life(struct request *rq, int64_t id, int64_t inspections, struct doc *page) {
+	struct store *st = request_store(rq);
+	struct arena *a = &rq->arena;
+	enum err err = component_duties(st, id, rq->today, a, doc_set_list(page, "duties"), &rq->fault);
+	if (err == ERR_OK)
+		err = component_inspections(st, id, inspections, a, doc_set_list(page, "inspections"),
+					    &rq->fault);
+	if (err == ERR_OK)
+		err = component_findings(st, id, a, doc_set_list(page, "findings"), &rq->fault);
+	if (err == ERR_OK) err = component_issues(st, id, a, doc_set_list(page, "issues"), &rq->fault);
+	if (err == ERR_OK)
+		err = component_cleanings(st, id, a, doc_set_list(page, "cleanings"), &rq->fault);
+	if (err == ERR_OK)
+		err = component_repairs(st, id, a, doc_set_list(page, "repairs"), &rq->fault);
+	return err;
+}
+
+/* What may be done with it now; the acts check it again. */
+static void add_acts(const struct request *rq, const struct doc *row, struct doc *page) {
+	const char *state = doc_text(row, "state");
+	bool retired = doc_text(row, "retired_on") != NULL, held = doc_int(row, "holder") != 0;
+	bool away = text_equal(state, "at_provider");
+	struct doc *can = doc_set_map(page, "can");
+	doc_set_bool(can, "inspect", rq->who.role >= ROLE_INSPECTOR && !retired && !away);
+	doc_set_bool(can, "look", !retired && !away);
+	doc_set_bool(can, "issue", rq->who.role >= ROLE_INSPECTOR && !retired && !away && !held);
+	doc_set_bool(can, "take_back", rq->who.role >= ROLE_INSPECTOR && held);
+	doc_set_bool(can, "clean", rq->who.role >= ROLE_INSPECTOR && !retired);
+	doc_set_bool(can, "withdraw", rq->who.role >= ROLE_OFFICER && !retired &&
+					  !doc_text(row, "withdrawn_reason"));
+	doc_set_bool(can, "release", rq->who.role >= ROLE_OFFICER && doc_text(row, "withdrawn_reason"));
+	doc_set_bool(can, "retire", rq->who.role >= ROLE_OFFICER && !retired);
+	doc_set_bool(can, "dispose",
+		     rq->who.role >= ROLE_OFFICER && retired && !doc_text(row, "disposed_on"));
+	doc_set_bool(can, "change", rq->who.role >= ROLE_OFFICER && !retired);
+	bool for_ticket = false;
+	const struct doc *findings = doc_get(page, "findings");
+	for (const struct doc *f = findings ? findings->first : NULL; f; f = f->next)
+		for_ticket |= doc_bool(f, "is_open") && doc_bool(f, "is_for_ticket");
+	doc_set_bool(can, "dispatch", rq->who.role >= ROLE_INSPECTOR && for_ticket && !away);
+}
+
+static enum err extend(struct request *rq, const struct doc *row, struct doc *page) {
+	enum err err = add_life(rq, doc_int(row, "id"), 20, page);
+	if (err != ERR_OK) return err;
+	doc_set_text(page, "state_label", choice_label(state_choice, doc_text(row, "state")));
+	doc_set_text(page, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
+	add_acts(rq, row, page);
+	return ERR_OK;
+}
+
+static enum err options(struct request *rq, struct doc *form) {
+	struct doc *stations = doc_list(&rq->arena);
+	enum err err = station_options(request_store(rq), &rq->arena, stations, &rq->fault);
+	if (err == ERR_OK) fields_form_options(form, "station", stations);
+	return err;
+}
+
+static const struct record record = {.path = "/components",
+				     .word = "component",
+				     .resource = &component_resource,
+				     .get = component_get_row,
+				     .save = save,
+				     .extend = extend,
+				     .options = options,
+				     .title_key = "tag",
+				     .unique = "tag"};
+
+static const struct list_column column[] = {
+    {"tag", "tag"},	      {"kind", "kind"},		{"hazard", "hazard"},
+    {"station_code", "station"}, {"ensemble_code", "ensemble"}, {"serial", "serial"},
+    {"maker", "maker"},	      {"model", "model"},	{"size", "size"},
+    {"made", "made"},	      {"state", "state"},	{"blocker_count", "blockers"},
+    {"ready_until", "ready_until"}, {NULL, NULL}};
+static const struct list_page page = {.path = "/components",
+				      .title = "Gear",
+				      .source = &component_list,
+				      .filter = {{.label = "Station", .options = list_station_options},
+						 {.label = "Kind", .choice = kind_choice},
+						 {.label = "State", .choice = state_choice},
+						 {.label = "Hazard", .choice = hazard_choice}},
+				      .column = column};
+
+static enum err component_index(struct request *rq) { return list_answer(rq, &page); }
+static enum err component_csv(struct request *rq) { return list_export(rq, &page); }
+enum err component_show(struct request *rq) { return record_show(rq, &record); }
+static enum err component_form(struct request *rq) { return record_form(rq, &record); }
+static enum err component_store(struct request *rq) { return record_store(rq, &record); }
+
+/* The eleven record items (as reported of NFPA 1851, 4.3) on one page, to print. */
+static enum err component_record(struct request *rq) {
+	struct doc *row;
+	enum err err = record_load(rq, &record, &row);
+	if (err != ERR_OK) return err;
+	struct doc *d = rq->doc = doc_map(&rq->arena);
+	doc_set(d, "component", row);
+	err = add_life(rq, rq->id[0], 1000, d);
+	if (err == ERR_OK)
+		err = component_entries(request_store(rq), rq->id[0], &rq->arena, doc_set_list(d, "entries"),
+					&rq->fault);
+	doc_set_text(d, "state_label", choice_label(state_choice, doc_text(row, "state")));
+	doc_set_text(d, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
+	rq->version = doc_int(row, "version");
+	rq->title = arena_printf(&rq->arena, "Record of %s", doc_text(row, "tag"));
+	return err;
+}
+
+static const char *const list_query[] = {LIST_QUERY, "station", "kind", "state", "hazard", NULL};
+
+static const struct route route[] = {
+    {METHOD_GET, "/components", ROLE_MEMBER, RUN_READ, .handle = component_index,
+     .template_name = "components", .query = list_query, .summary = "Gear, every separable part"},
+    {METHOD_GET, "/components.csv", ROLE_MEMBER, RUN_READ, .handle = component_csv,
+     .query = list_query, .summary = "The list of gear as CSV"},
+    {METHOD_GET, "/components/new", ROLE_OFFICER, RUN_READ, .handle = component_form,
+     .template_name = "form", .summary = "Form for a new component"},
+    {METHOD_POST, "/components", ROLE_OFFICER, RUN_CHANGE, .handle = component_store,
+     .form = component_form, .template_name = "form", .resource = &component_resource,
+     .summary = "Add a component"},
+    {METHOD_GET, "/components/:id", ROLE_MEMBER, RUN_READ, .handle = component_show,
+     .template_name = "component", .summary = "One component: standing, duties, its life"},
+    {METHOD_GET, "/components/:id/edit", ROLE_OFFICER, RUN_READ, .handle = component_form,
+     .template_name = "form", .summary = "Form to change a component"},
+    {METHOD_POST, "/components/:id", ROLE_OFFICER, RUN_CHANGE, .handle = component_store,
+     .form = component_form, .template_name = "form", .resource = &component_resource,
+     .partial = true, .summary = "Change a component"},
+    {METHOD_GET, "/components/:id/record", ROLE_MEMBER, RUN_READ, .handle = component_record,
+     .template_name = "component-record", .summary = "The whole record of a component, to print"},
+};
+const struct route_table component_routes = {route, sizeof route / sizeof *route};

@@ -1,0 +1,453 @@
+/*
+ * Repair dispatches: the ticket, sending it, taking the gear back.
+ *
+ * After a return each component awaits its return inspection; nothing here can
+ * put it back into service.
+ */
+#include "base/csv.h"
+#include "base/limits.h"
+#include "handlers/app.h"
+#include "handlers/list.h"
+#include "handlers/routes.h"
+#include "outbound/qr.h"
+#include "rules/verdict.h"
+#include "store/component.h"
+#include "store/dispatch.h"
+#include "store/provider.h"
+#include "store/setting.h"
+
+static const struct choice dispatch_state[] = {{"draft", "Draft"},
+					       {"sent", "Sent"},
+					       {"returned", "Returned"},
+					       {"cancelled", "Cancelled"},
+					       {NULL, NULL}};
+static const struct list_column column[] = {
+    {"number", "number"},   {"state", "state"},		  {"provider_name", "provider"},
+    {"created_on", "created_on"}, {"sent_on", "sent_on"}, {"expected_on", "expected_on"},
+    {"returned_on", "returned_on"}, {"component_count", "components"}, {NULL, NULL}};
+static const struct list_page page = {.path = "/dispatches",
+				      .title = "Repairs",
+				      .source = &dispatch_list,
+				      .filter = {{.label = "State", .choice = dispatch_state}},
+				      .column = column};
+
+static enum err dispatch_index(struct request *rq) { return list_answer(rq, &page); }
+static enum err dispatch_csv(struct request *rq) { return list_export(rq, &page); }
+
+/* --- a new one -------------------------------------------------------------------------- */
+
+enum { PROVIDER, FINDING, EXPECTED, NOTE, FIELDS };
+static const struct field field[FIELDS] = {
+    [PROVIDER] = {.name = "provider", .label = "Provider", .kind = FIELD_ID, .required = true},
+    [FINDING] = {.name = "finding",
+		 .label = "Findings to be mended",
+		 .kind = FIELD_ID_LIST,
+		 .required = true},
+    [EXPECTED] = {.name = "expected_on", .label = "Expected back", .kind = FIELD_DAY},
+    [NOTE] = {.name = "note", .label = "Note to the provider", .kind = FIELD_NOTE},
+};
+static const struct resource resource = {"dispatch", "dispatches", field, FIELDS};
+
+static bool is_chosen(const struct request *rq, int64_t finding, bool preselected) {
+	if (!rq->value) return preselected;
+	const struct value *v = &rq->value[FINDING];
+	for (size_t i = 0; i < v->list_count; i++)
+		if (v->list[i] == finding) return true;
+	return false;
+}
+
+static enum err dispatch_new(struct request *rq) {
+	int64_t component, finding;
+	enum err err = request_query_int(rq, "component", 1, INT64_MAX, 0, &component);
+	if (err == ERR_OK) err = request_query_int(rq, "finding", 1, INT64_MAX, 0, &finding);
+	if (err != ERR_OK) return err;
+	struct doc *d = rq->doc = doc_map(&rq->arena);
+	struct doc *candidates = doc_set_list(d, "candidates"), *providers = doc_list(&rq->arena);
+	err = dispatch_candidates(request_store(rq), 0, 0, &rq->arena, candidates, &rq->fault);
+	if (err == ERR_OK)
+		err = provider_options(request_store(rq), &rq->arena, providers, &rq->fault);
+	if (err != ERR_OK) return err;
+	size_t number = 0;
+	for (struct doc *c = candidates->first; c; c = c->next) {
+		bool wanted = doc_int(c, "component") == component || doc_int(c, "finding") == finding;
+		doc_set_bool(c, "is_selected", is_chosen(rq, doc_int(c, "finding"), wanted));
+		doc_set_printf(c, "option_id", number ? "f-finding-%zu" : "f-finding", number);
+		number++;
+	}
+	struct doc *form =
+	    fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, rq->stale_form);
+	fields_form_options(form, "provider", providers);
+	fields_form_remove(form, "finding");
+	doc_set(d, "form", form);
+	doc_set_bool(d, "has_candidates", doc_count(candidates) > 0);
+	doc_set_text(d, "finding_error", fault_list_find(&rq->faults, "finding"));
+	rq->title = "New repair ticket";
+	return ERR_OK;
+}
+
+static enum err load(struct request *rq, struct doc **row, struct doc *items) {
+	enum err err = dispatch_get(request_store(rq), rq->id[0], &rq->arena, row, &rq->fault);
+	if (err == ERR_OK && !*row)
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no repair ticket %lld.",
+				   (long long)rq->id[0]);
+	if (err == ERR_OK)
+		err = dispatch_items(request_store(rq), rq->id[0], &rq->arena, items, &rq->fault);
+	return err;
+}
+
+static enum err dispatch_show(struct request *rq) {
+	struct doc *row, *d = rq->doc = doc_map(&rq->arena), *items = doc_set_list(d, "items");
+	enum err err = load(rq, &row, items);
+	if (err != ERR_OK) return err;
+	doc_set(d, "dispatch", row);
+	const char *state = doc_text(row, "state");
+	doc_set_text(d, "state_label", choice_label(dispatch_state, state));
+	bool may = rq->who.role >= ROLE_INSPECTOR;
+	doc_set_bool(d, "can_send", may && text_equal(state, "draft"));
+	doc_set_bool(d, "can_return", may && text_equal(state, "sent"));
+	doc_set_bool(d, "is_returned", text_equal(state, "returned"));
+	rq->version = doc_int(row, "version");
+	doc_set_int(d, "version", rq->version);
+	rq->title = arena_printf(&rq->arena, "Repair ticket %s", doc_text(row, "number"));
+	return ERR_OK;
+}
+
+static const struct doc *find_candidate(const struct doc *candidates, int64_t finding) {
+	for (const struct doc *c = candidates->first; c; c = c->next)
+		if (doc_int(c, "finding") == finding) return c;
+	return NULL;
+}
+
+/* Verified cleaners never repair (trade press on qualification classes under NFPA 1851). */
+static enum err check_provider(struct request *rq, int64_t id) {
+	struct doc *provider = NULL;
+	enum err err = provider_get(request_store(rq), id, &rq->arena, &provider, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (!provider || !doc_int(provider, "active"))
+		return request_field_fault(rq, "provider", "Choose a provider from the list.");
+	if (text_equal(doc_text(provider, "class"), "verified_cleaner"))
+		return request_field_fault(rq, "provider",
+					   "%s is verified for cleaning only; its repairs do not count.",
+					   doc_text(provider, "name"));
+	return ERR_OK;
+}
+
+static enum err dispatch_post(struct request *rq) {
+	struct store *st = request_store(rq);
+	const struct value *chosen = &rq->value[FINDING];
+	struct doc *candidates = doc_list(&rq->arena);
+	int64_t id, provider = value_int(&rq->value[PROVIDER], 0);
+	char today[DAY_TEXT_SIZE];
+	struct dispatch_row row = {
+	    .provider = provider,
+	    .created_by = rq->who.member,
+	    .created_on = day_format(rq->today, today),
+	    .expected_on = value_text(&rq->value[EXPECTED]),
+	    .note = value_text(&rq->value[NOTE]),
+	};
+	enum err err = check_provider(rq, provider);
+	if (err == ERR_OK) err = dispatch_candidates(st, 0, 0, &rq->arena, candidates, &rq->fault);
+	if (err == ERR_OK) err = dispatch_insert(st, &row, &id, &rq->fault);
+	for (size_t i = 0; err == ERR_OK && i < chosen->list_count; i++) {
+		if (!find_candidate(candidates, chosen->list[i]))
+			return request_field_fault(rq, "finding",
+						   "Finding %lld is not open for repair, or is on another "
+						   "ticket already.",
+						   (long long)chosen->list[i]);
+		err = dispatch_item_insert(st, id, chosen->list[i], &rq->fault);
+	}
+	if (err == ERR_CONFLICT && store_was_duplicate(st)) {
+		fault_clear(&rq->fault);
+		return request_field_fault(rq, "finding", "A finding is named twice.");
+	}
+	if (err != ERR_OK) return err;
+	request_action(rq, "make repair ticket");
+	rq->id[0] = id;
+	request_go(rq, true, "/dispatches/%lld", (long long)id);
+	return dispatch_show(rq);
+}
+
+/* --- send, cancel --------------------------------------------------------------------------- */
+
+static enum err load_in_state(struct request *rq, const char *state, struct doc **row,
+			      struct doc *items) {
+	enum err err = load(rq, row, items);
+	if (err == ERR_OK) err = request_check_version(rq, doc_int(*row, "version"));
+	if (err == ERR_OK && !text_equal(doc_text(*row, "state"), state))
+		err = request_fail(rq, ERR_CONFLICT, "This ticket is %s, so this is not possible now.",
+				   doc_text(*row, "state"));
+	return err;
+}
+
+static enum err go_back(struct request *rq, const char *action) {
+	request_action(rq, action);
+	request_go(rq, false, "/dispatches/%lld", (long long)rq->id[0]);
+	return dispatch_show(rq);
+}
+
+static enum err dispatch_send(struct request *rq) {
+	struct doc *row, *items = doc_list(&rq->arena);
+	char today[DAY_TEXT_SIZE];
+	enum err err = load_in_state(rq, "draft", &row, items);
+	for (const struct doc *i = items->first; err == ERR_OK && i; i = i->next)
+		if (text_equal(doc_text(i, "component_state"), "at_provider"))
+			err = request_fail(rq, ERR_CONFLICT, "%s is at a provider already.",
+					   doc_text(i, "tag"));
+	if (err == ERR_OK)
+		err = dispatch_set_sent(request_store(rq), rq->id[0], day_format(rq->today, today), NULL,
+					&rq->fault);
+	return err == ERR_OK ? go_back(rq, "send dispatch") : err;
+}
+
+static enum err dispatch_cancel(struct request *rq) {
+	struct doc *row, *items = doc_list(&rq->arena);
+	enum err err = load_in_state(rq, "draft", &row, items);
+	if (err == ERR_OK) err = dispatch_set_cancelled(request_store(rq), rq->id[0], &rq->fault);
+	return err == ERR_OK ? go_back(rq, "cancel dispatch") : err;
+}
+
+/* --- back again --------------------------------------------------------------------------------- */
+
+static const struct choice result_choice[] = {{"repaired", "Repaired"},
+					      {"replaced", "Replaced by a new part"},
+					      {"not_repaired", "Not repaired"},
+					      {"no_fault_found", "No fault found"},
+					      {NULL, NULL}};
+
+/* Fields of each item are named "result.12": the question and the item. */
+enum { RESULT, WORK, COST, NEW_TAG, NEW_SERIAL, NEW_MAKER, NEW_MODEL, NEW_SIZE, NEW_MADE, ASKS };
+static const struct field ask[ASKS] = {
+    [RESULT] = {.name = "result",
+		.label = "Result",
+		.kind = FIELD_CHOICE,
+		.choice = result_choice,
+		.required = true},
+    [WORK] = {.name = "work_done", .label = "Work done", .kind = FIELD_TEXT},
+    [COST] = {.name = "cost", .label = "Cost", .kind = FIELD_MONEY},
+    [NEW_TAG] = {.name = "new_tag",
+		 .label = "Tag of the new part",
+		 .help = "Only when it was replaced; the old one is retired.",
+		 .kind = FIELD_TAG},
+    [NEW_SERIAL] = {.name = "new_serial", .label = "Its serial", .kind = FIELD_TEXT, .max = 40},
+    [NEW_MAKER] = {.name = "new_maker", .label = "Its maker", .kind = FIELD_TEXT, .max = 80},
+    [NEW_MODEL] = {.name = "new_model", .label = "Its model", .kind = FIELD_TEXT, .max = 80},
+    [NEW_SIZE] = {.name = "new_size", .label = "Its size", .kind = FIELD_TEXT, .max = 30},
+    [NEW_MADE] = {.name = "new_made",
+		  .label = "Made",
+		  .help = "As its label says: 2026-03.",
+		  .kind = FIELD_LABEL_DATE},
+};
+
+static enum err return_resource(struct request *rq, const struct resource **out) {
+	struct doc *row, *items = doc_list(&rq->arena);
+	enum err err = load(rq, &row, items);
+	if (err != ERR_OK) return err;
+	struct field *f = arena_array(&rq->arena, struct field, doc_count(items) * ASKS + 1);
+	struct resource *r = arena_new(&rq->arena, struct resource);
+	if (!f || !r) return ERR_MEMORY;
+	size_t count = 0;
+	for (const struct doc *i = items->first; i; i = i->next)
+		for (int q = 0; q < ASKS; q++) {
+			f[count] = ask[q];
+			f[count].name =
+			    arena_printf(&rq->arena, "%s.%lld", ask[q].name, (long long)doc_int(i, "id"));
+			count++;
+		}
+	*r = (struct resource){"dispatch_return", "dispatches", f, count};
+	*out = r;
+	return ERR_OK;
+}
+
+static enum err return_form(struct request *rq) {
+	enum err err = dispatch_show(rq);
+	if (err != ERR_OK) return err;
+	if (!rq->value && !doc_bool(rq->doc, "can_return"))
+		return request_fail(rq, ERR_CONFLICT, "Only a ticket that was sent can come back.");
+	const struct resource *r;
+	err = return_resource(rq, &r);
+	if (err != ERR_OK) return err;
+	struct doc *form = fields_form(r, &rq->arena, NULL, rq->value, &rq->faults, rq->stale_form);
+	struct doc *items = (struct doc *)(uintptr_t)doc_get(rq->doc, "items"), *input = form->first;
+	for (struct doc *i = items->first; i; i = i->next) {
+		struct doc *own = doc_set_list(i, "form");
+		for (int q = 0; q < ASKS && input; q++) {
+			struct doc *next = input->next;
+			input->next = NULL;
+			doc_add(own, input);
+			input = next;
+		}
+	}
+	rq->title = arena_printf(&rq->arena, "Back from repair: %s",
+				 doc_text(doc_get(rq->doc, "dispatch"), "number"));
+	return ERR_OK;
+}
+
+/* The part that came instead: in the old one's place, not yet inspected. */
+static enum err take_replacement(struct request *rq, const struct doc *item, const struct value *v,
+				 const char *number, const char *today, int64_t *id) {
+	struct doc *old = NULL;
+	const char *tag = value_text(&v[NEW_TAG]);
+	enum err err = component_get(request_store(rq), doc_int(item, "component"), &rq->arena, &old,
+				     &rq->fault);
+	if (err != ERR_OK) return err;
+	const char *item_id = arena_printf(&rq->arena, "new_tag.%lld", (long long)doc_int(item, "id"));
+	if (!tag)
+		return request_field_fault(rq, item_id, "Give the tag of the part that came instead.");
+	struct component_row c = {
+	    .tag = tag,
+	    .serial = value_text(&v[NEW_SERIAL]),
+	    .kind = doc_text(old, "kind"),
+	    .hazard = doc_text(old, "hazard"),
+	    .maker = value_text(&v[NEW_MAKER]),
+	    .model = value_text(&v[NEW_MODEL]),
+	    .size = value_text(&v[NEW_SIZE]),
+	    .made = value_text(&v[NEW_MADE]),
+	    .in_service_on = today,
+	    .ensemble = doc_int(old, "ensemble_id"),
+	    .station = doc_int(old, "station"),
+	    .cbrn = doc_int(old, "cbrn") != 0,
+	    .trim = doc_int(old, "trim") != 0,
+	    .reflective = doc_int(old, "reflective") != 0,
+	    .cost_cents = value_int(&v[COST], -1),
+	};
+	err = component_save(request_store(rq), &c, &rq->arena, id, &rq->fault);
+	if (err == ERR_CONFLICT && store_was_duplicate(request_store(rq))) {
+		fault_clear(&rq->fault);
+		return request_field_fault(rq, item_id, "Another component has the tag %s.", tag);
+	}
+	const char *reason = arena_printf(&rq->arena, "Replaced on repair ticket %s.", number);
+	if (err == ERR_OK && doc_int(old, "holder"))
+		err = issue_end(request_store(rq), doc_int(old, "issue"), today, "damaged", &rq->fault);
+	if (err == ERR_OK && doc_int(old, "holder"))
+		err = issue_insert(request_store(rq), *id, doc_int(old, "holder"), today, "new", NULL,
+				   &rq->fault);
+	if (err == ERR_OK)
+		err = component_retire(request_store(rq), doc_int(old, "id"), today, reason, *id,
+				       &rq->fault);
+	return err;
+}
+
+/* What a reflective faceshield's finding asks for is a new one, never a repair. */
+static enum err check_result(struct request *rq, const struct doc *item, const struct value *v) {
+	const char *result = value_text(&v[RESULT]);
+	if (doc_bool(item, "is_replace") && text_equal(result, "repaired"))
+		return request_field_fault(
+		    rq, arena_printf(&rq->arena, "result.%lld", (long long)doc_int(item, "id")),
+		    "%s must be replaced, not repaired.", doc_text(item, "kind_label"));
+	return ERR_OK;
+}
+
+static enum err store_result(struct request *rq, const struct doc *item, const struct value *v,
+			     const char *number, const char *today, struct doc *replaced) {
+	enum err err = check_result(rq, item, v);
+	if (err != ERR_OK) return err;
+	int64_t replacement = 0;
+	const char *result = value_text(&v[RESULT]);
+	if (text_equal(result, "replaced")) {
+		const char *key = arena_printf(&rq->arena, "%lld", (long long)doc_int(item, "component"));
+		replacement = doc_int(replaced, key);
+		if (!replacement) err = take_replacement(rq, item, v, number, today, &replacement);
+		if (err == ERR_OK) doc_set_int(replaced, key, replacement);
+		if (err == ERR_OK)
+			err = finding_replaced(request_store(rq), doc_int(item, "finding"), today,
+					       arena_printf(&rq->arena, "Replaced on %s.", number), &rq->fault);
+	}
+	if (err != ERR_OK) return err;
+	return dispatch_item_result(request_store(rq), doc_int(item, "id"), result,
+				    value_text(&v[WORK]), value_int(&v[COST], -1), replacement,
+				    &rq->fault);
+}
+
+static enum err dispatch_return(struct request *rq) {
+	struct doc *row, *items = doc_list(&rq->arena), *replaced = doc_map(&rq->arena);
+	char today[DAY_TEXT_SIZE];
+	day_format(rq->today, today);
+	enum err err = load_in_state(rq, "sent", &row, items);
+	const struct value *v = rq->value;
+	for (const struct doc *i = items->first; err == ERR_OK && i; i = i->next, v += ASKS)
+		err = store_result(rq, i, v, doc_text(row, "number"), today, replaced);
+	if (err == ERR_OK)
+		err = dispatch_set_returned(request_store(rq), rq->id[0], today, &rq->fault);
+	return err == ERR_OK ? go_back(rq, "take dispatch back") : err;
+}
+
+/* --- the ticket as it leaves the house ------------------------------------------------------------ */
+
+static enum err dispatch_ticket(struct request *rq) {
+	enum err err = dispatch_show(rq);
+	if (err != ERR_OK) return err;
+	const char *number = doc_text(doc_get(rq->doc, "dispatch"), "number"), *base = NULL;
+	err = setting_text(request_store(rq), "public_address", "", &rq->arena, &base, &rq->fault);
+	if (err != ERR_OK) return err;
+	const char *text = *base ? arena_printf(&rq->arena, "%s/dispatches/%lld", base,
+						(long long)rq->id[0])
+				 : number;
+	err = qr_svg(text, &rq->arena, rq->doc, "qr_svg", &rq->fault);
+	doc_set_text(rq->doc, "qr_text", text);
+	return err;
+}
+
+static enum err ticket_csv(struct request *rq) {
+	static const char *const key[] = {"tag",	"serial",    "kind_label", "maker", "model",
+					  "size",	"made",	     "defect_label", "zone_label", "face",
+					  "side",	"place",     "length_mm",  "severity", "outcome_label",
+					  "note",	NULL};
+	struct doc *row, *items = doc_list(&rq->arena);
+	enum err err = load(rq, &row, items);
+	if (err != ERR_OK) return err;
+	struct buf b;
+	buf_init(&b, LIMIT_PAGE_BYTES_MAX);
+	csv_write_cell(&b, "ticket");
+	for (const char *const *k = key; *k; k++) {
+		csv_write_comma(&b);
+		csv_write_cell(&b, *k);
+	}
+	csv_write_end(&b);
+	for (const struct doc *i = items->first; i; i = i->next) {
+		csv_write_cell(&b, doc_text(row, "number"));
+		for (const char *const *k = key; *k; k++) {
+			const struct doc *d = doc_get(i, *k);
+			csv_write_comma(&b);
+			if (d && d->type == DOC_INT) buf_add_int(&b, d->integer);
+			else csv_write_cell(&b, list_safe_cell(&rq->arena, doc_text(i, *k)));
+		}
+		csv_write_end(&b);
+	}
+	rq->content_type = "text/csv; charset=utf-8";
+	rq->length = b.length;
+	rq->bytes = buf_failed(&b) ? NULL : arena_copy(&rq->arena, buf_text(&b), b.length);
+	rq->filename = arena_printf(&rq->arena, "%s.csv", doc_text(row, "number"));
+	buf_release(&b);
+	return rq->bytes ? ERR_OK : request_fail(rq, ERR_MEMORY, "There is no memory left.");
+}
+
+static const char *const list_query[] = {LIST_QUERY, "state", NULL};
+static const char *const new_query[] = {"component", "finding", NULL};
+
+static const struct route route[] = {
+    {METHOD_GET, "/dispatches", ROLE_INSPECTOR, RUN_READ, .handle = dispatch_index,
+     .template_name = "dispatches", .query = list_query, .summary = "Repair tickets"},
+    {METHOD_GET, "/dispatches.csv", ROLE_INSPECTOR, RUN_READ, .handle = dispatch_csv,
+     .query = list_query, .summary = "The list of repair tickets as CSV"},
+    {METHOD_GET, "/dispatches/new", ROLE_INSPECTOR, RUN_READ, .handle = dispatch_new,
+     .template_name = "dispatch-new", .query = new_query, .summary = "Form for a repair ticket"},
+    {METHOD_POST, "/dispatches", ROLE_INSPECTOR, RUN_CHANGE, .handle = dispatch_post,
+     .form = dispatch_new, .template_name = "dispatch-new", .resource = &resource,
+     .summary = "Make a repair ticket from open findings"},
+    {METHOD_GET, "/dispatches/:id", ROLE_INSPECTOR, RUN_READ, .handle = dispatch_show,
+     .template_name = "dispatch", .summary = "One repair ticket"},
+    {METHOD_POST, "/dispatches/:id/send", ROLE_INSPECTOR, RUN_CHANGE, .handle = dispatch_send,
+     .form = dispatch_show, .template_name = "dispatch", .summary = "The gear left for the provider"},
+    {METHOD_POST, "/dispatches/:id/cancel", ROLE_INSPECTOR, RUN_CHANGE, .handle = dispatch_cancel,
+     .form = dispatch_show, .template_name = "dispatch", .summary = "Cancel a ticket not yet sent"},
+    {METHOD_GET, "/dispatches/:id/return", ROLE_INSPECTOR, RUN_READ, .handle = return_form,
+     .template_name = "dispatch-return", .summary = "Form for gear that came back"},
+    {METHOD_POST, "/dispatches/:id/return", ROLE_INSPECTOR, RUN_CHANGE, .handle = dispatch_return,
+     .form = return_form, .template_name = "dispatch-return", .resource_of = return_resource,
+     .summary = "The gear came back; each part now awaits its return inspection"},
+    {METHOD_GET, "/dispatches/:id/ticket", ROLE_INSPECTOR, RUN_READ, .handle = dispatch_ticket,
+     .template_name = "dispatch-ticket", .summary = "The ticket to print, with its code"},
+    {METHOD_GET, "/dispatches/:id/ticket.csv", ROLE_INSPECTOR, RUN_READ, .handle = ticket_csv,
+     .summary = "The ticket as CSV for the provider"},
+};
+const struct route_table dispatch_routes = {route, sizeof route / sizeof *route};

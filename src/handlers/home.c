@@ -1,0 +1,82 @@
+/*
+ * The start page, the search box, and what the program says of itself.
+ */
+#include <string.h>
+
+#include "handlers/app.h"
+#include "handlers/routes.h"
+#include "http/openapi.h"
+#include "store/home.h"
+#include "store/readiness.h"
+#include "store/search.h"
+
+static enum err home(struct request *rq) {
+	struct store *st = request_store(rq);
+	struct arena *a = &rq->arena;
+	struct doc *d = rq->doc = doc_map(a);
+	enum err err = home_drafts(st, rq->who.member, a, doc_set_list(d, "drafts"), &rq->fault);
+	if (err == ERR_OK)
+		err = home_due(st, rq->who.station, rq->today, a, doc_set_list(d, "due"), &rq->fault);
+	if (err == ERR_OK)
+		err = readiness_of_member(st, rq->who.member, rq->today, a, doc_set_list(d, "readiness"),
+					  &rq->fault);
+	if (err == ERR_OK) err = home_counts(st, rq->today, a, d, &rq->fault);
+	doc_set_int(d, "my_station", rq->who.station);
+	rq->title = "Home";
+	return err;
+}
+
+static enum err search(struct request *rq) {
+	struct doc *d = rq->doc = doc_map(&rq->arena);
+	struct doc *results = doc_set_list(d, "results");
+	const char *typed = request_query(rq, "q");
+	const char *q = typed ? text_normalize(&rq->arena, typed, strlen(typed)) : NULL;
+	rq->title = "Search";
+	doc_set_text(d, "search", q ? q : "");
+	doc_set_bool(d, "nothing_typed", text_empty(q));
+	doc_set_int(d, "total", 0);
+	if (text_empty(q)) return ERR_OK;
+	int64_t component;
+	enum err err = search_tag(request_store(rq), q, &component, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (component && rq->wants_html) {
+		request_go(rq, false, "/components/%lld", (long long)component);
+		return ERR_OK;
+	}
+	if (component) doc_set_int(d, "component", component);
+	err = search_words(request_store(rq), q, 50, &rq->arena, results, &rq->fault);
+	for (struct doc *r = results ? results->first : NULL; r; r = r->next)
+		doc_set_printf(r, "url", "/%s%s/%lld", doc_text(r, "kind"),
+			       text_equal(doc_text(r, "kind"), "dispatch") ? "es" : "s",
+			       (long long)doc_int(r, "id"));
+	doc_set_int(d, "total", (int64_t)doc_count(results));
+	return err;
+}
+
+static enum err health(struct request *rq) {
+	rq->doc = doc_map(&rq->arena);
+	doc_set_text(rq->doc, "status", "ok");
+	return ERR_OK;
+}
+
+static enum err openapi(struct request *rq) {
+	size_t count;
+	const struct route_table *tables = all_routes(&count);
+	rq->doc = openapi_document(tables, count, &rq->arena);
+	rq->wants_html = false;
+	return ERR_OK;
+}
+
+static const char *const search_query[] = {"q", NULL};
+
+static const struct route route[] = {
+    {METHOD_GET, "/", ROLE_MEMBER, RUN_READ, .handle = home, .template_name = "home",
+     .summary = "What is to do: my drafts, what is due at my station, my readiness"},
+    {METHOD_GET, "/search", ROLE_MEMBER, RUN_READ, .handle = search, .template_name = "search",
+     .query = search_query, .summary = "Find by tag, serial, badge or name"},
+    {METHOD_GET, "/health", ROLE_NOBODY, RUN_READ, .handle = health,
+     .summary = "Whether the service answers"},
+    {METHOD_GET, "/openapi.json", ROLE_NOBODY, RUN_READ, .handle = openapi,
+     .summary = "This interface as an OpenAPI 3.1 document"},
+};
+const struct route_table home_routes = {route, sizeof route / sizeof *route};

@@ -1,0 +1,322 @@
+#include "handlers/inspection_view.h"
+
+#include <string.h>
+
+#include "handlers/app.h"
+#include "store/facts.h"
+#include "store/handbook.h"
+#include "store/inspection.h"
+
+const char *const inspection_kind_label[INSPECTION_KIND_COUNT] = {
+    [INSPECTION_ROUTINE] = "Routine inspection",
+    [INSPECTION_ADVANCED] = "Advanced inspection",
+    [INSPECTION_LINER] = "Complete liner inspection",
+    [INSPECTION_RETURN] = "Return inspection",
+};
+
+enum err inspection_check_role(struct request *rq, enum inspection_kind kind) {
+	if (kind == INSPECTION_ROUTINE || rq->who.role >= ROLE_INSPECTOR) return ERR_OK;
+	return request_fail(rq, ERR_DENIED,
+			    "%s is done by trained inspectors. As a member you can do a routine "
+			    "inspection.",
+			    inspection_kind_label[kind]);
+}
+
+static enum agreement agreement_of(const struct doc *row, const char *key) {
+	int word = word_find(agreement_word, AGREEMENT_COUNT, doc_text(row, key));
+	return word < 0 ? AGREES_UNANSWERED : (enum agreement)word;
+}
+
+/* --- from rows to the rules' structs ---------------------------------------- */
+
+static void fill_answers(struct part_view *p, const struct checklist *list, struct arena *a) {
+	p->answer = arena_array(a, enum answer, list->point_count);
+	if (!p->answer) return;
+	p->record.answer = p->answer;
+	const struct doc *answers = doc_get(p->row, "answers");
+	for (size_t i = 0; i < list->point_count; i++) {
+		const struct check_point *point = &list->point[i];
+		int word = word_find(answer_word, ANSWER_COUNT, doc_text(answers, point->code));
+		p->answer[i] = word < 0 ? ANSWER_NONE : (enum answer)word;
+		if (!point_is_asked(point, &p->record.subject)) continue;
+		p->asked_count++;
+		p->answered_count += p->answer[i] != ANSWER_NONE;
+	}
+}
+
+static void fill_finding(struct finding *fd, const struct doc *row) {
+	*fd = (struct finding){
+	    .id = doc_int(row, "id"),
+	    .check_point = doc_text(row, "check_point"),
+	    .defect = doc_text(row, "defect"),
+	    .zone = doc_text(row, "zone"),
+	    .face = doc_text(row, "face"),
+	    .side = doc_text(row, "side"),
+	    .place = doc_text(row, "place"),
+	    .severity = doc_text(row, "severity"),
+	    .outcome = doc_text(row, "outcome"),
+	    .override_reason = doc_text(row, "override_reason"),
+	    .length_mm = (int)doc_int(row, "length_mm"),
+	};
+}
+
+static size_t count_of_component(const struct doc *list, int64_t component) {
+	size_t count = 0;
+	for (const struct doc *row = list->first; row; row = row->next)
+		count += doc_int(row, "component") == component;
+	return count;
+}
+
+static void fill_findings(struct part_view *p, const struct doc *findings, struct arena *a) {
+	size_t count = count_of_component(findings, p->component);
+	struct finding *finding = arena_array(a, struct finding, count ? count : 1);
+	if (!finding) return;
+	p->record.finding = finding;
+	for (const struct doc *row = findings->first; row; row = row->next)
+		if (doc_int(row, "component") == p->component)
+			fill_finding(&finding[p->record.finding_count++], row);
+}
+
+/* What is still open from before: standing and mending look at it as at facts. */
+static void fill_open(struct part_view *p, const struct doc *earlier, const struct handbook *hb,
+		      struct arena *a) {
+	size_t count = count_of_component(earlier, p->component);
+	struct open_finding *open = arena_array(a, struct open_finding, count ? count : 1);
+	if (!open) return;
+	p->record.subject.open = open;
+	for (const struct doc *row = earlier->first; row; row = row->next) {
+		if (doc_int(row, "component") != p->component) continue;
+		open[p->record.subject.open_count++] = (struct open_finding){
+		    .id = doc_int(row, "id"),
+		    .check_point = doc_text(row, "check_point"),
+		    .defect = doc_text(row, "defect"),
+		    .zone = doc_text(row, "zone"),
+		    .place = doc_text(row, "place"),
+		    .outcome = handbook_outcome(hb, doc_text(row, "outcome")),
+		    .found_on = day_parse(doc_text(row, "found_on")),
+		};
+	}
+}
+
+/* Where the component stands now: what this inspection does not lift stays in the way. */
+static enum err fill_before(struct request *rq, struct part_view *p) {
+	struct store *st = request_store(rq);
+	struct arena *a = &rq->arena;
+	const struct handbook *hb = app_handbook(request_app(rq));
+	struct program *program;
+	struct component_facts facts;
+	struct duty_list *duties = arena_new(a, struct duty_list);
+	struct standing *before = arena_new(a, struct standing);
+	if (!duties || !before) return ERR_MEMORY;
+	enum err err = program_load(st, hb, a, &program, &rq->fault);
+	if (err == ERR_OK) err = facts_of_component(st, hb, p->component, a, &facts, &rq->fault);
+	if (err != ERR_OK) return err;
+	duty_list_make(duties, &facts, program, a);
+	standing_make(before, &facts, duties, hb, a);
+	p->record.before = before;
+	return ERR_OK;
+}
+
+static enum err fill_part(struct request *rq, struct inspection_view *v, struct part_view *p,
+			  const struct doc *row) {
+	const struct handbook *hb = app_handbook(request_app(rq));
+	enum err err;
+	p->row = row;
+	p->id = doc_int(row, "id");
+	p->component = doc_int(row, "component");
+	p->version = doc_int(row, "version");
+	p->tag = doc_text(row, "tag");
+	p->record.checklist = handbook_checklist(hb, doc_int(row, "checklist"));
+	p->record.subject.kind = handbook_kind(hb, doc_text(row, "kind"));
+	p->record.subject.trim = doc_bool(row, "has_trim");
+	p->record.subject.reflective = doc_bool(row, "is_reflective");
+	p->record.subject.inspection = v->kind;
+	if (!p->record.subject.kind)
+		return request_fail(rq, ERR_CORRUPT, "Component %s has an unknown kind.", p->tag);
+	p->record.clean = agreement_of(row, "clean");
+	p->record.model_agrees = agreement_of(row, "model_agrees");
+	p->record.size_agrees = agreement_of(row, "size_agrees");
+	fill_findings(p, v->findings, &rq->arena);
+	fill_open(p, v->earlier, hb, &rq->arena);
+	/* Brought in from elsewhere without answers: there is no list to show. */
+	if (!p->record.checklist) return ERR_OK;
+	fill_answers(p, p->record.checklist, &rq->arena);
+	err = v->is_draft ? fill_before(rq, p) : ERR_OK;
+	if (err != ERR_OK) return err;
+	verdict_make(&p->verdict, &p->record, hb, &rq->arena);
+	return ERR_OK;
+}
+
+static bool part_is_prepared(const struct part_view *p, const struct handbook *hb) {
+	if (part_asks_clean(&p->record.subject) && p->record.clean == AGREES_UNANSWERED) return false;
+	if (p->record.clean == AGREES_NO || !part_asks_labels(hb, &p->record.subject)) return true;
+	return p->record.model_agrees != AGREES_UNANSWERED &&
+	       p->record.size_agrees != AGREES_UNANSWERED;
+}
+
+static enum err fill_parts(struct request *rq, struct inspection_view *v, const struct doc *parts) {
+	v->part_count = doc_count(parts);
+	v->part = arena_array(&rq->arena, struct part_view, v->part_count ? v->part_count : 1);
+	if (!v->part) return ERR_MEMORY;
+	v->is_prepared = v->is_finished = true;
+	struct part_view *p = v->part;
+	for (const struct doc *row = parts->first; row; row = row->next, p++) {
+		enum err err = fill_part(rq, v, p, row);
+		if (err != ERR_OK) return err;
+		p->number = (size_t)(p - v->part) + 1;
+		v->is_prepared &= part_is_prepared(p, app_handbook(request_app(rq)));
+		v->is_finished &= p->verdict.unanswered_count == 0;
+	}
+	return ERR_OK;
+}
+
+enum err inspection_view_load(struct request *rq, int64_t id, struct inspection_view *v) {
+	struct store *st = request_store(rq);
+	*v = (struct inspection_view){.id = id};
+	enum err err = inspection_get(st, id, &rq->arena, &v->row, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (!v->row) return request_fail(rq, ERR_NOT_FOUND, "There is no inspection %lld.", (long long)id);
+	int kind = word_find(inspection_kind_word, INSPECTION_KIND_COUNT, doc_text(v->row, "kind"));
+	if (kind < 0) return request_fail(rq, ERR_CORRUPT, "The inspection has an unknown kind.");
+	v->kind = (enum inspection_kind)kind;
+	v->version = doc_int(v->row, "version");
+	v->is_draft = text_equal(doc_text(v->row, "state"), "draft");
+	v->findings = doc_list(&rq->arena);
+	v->earlier = doc_list(&rq->arena);
+	struct doc *parts = doc_list(&rq->arena);
+	if (!v->findings || !v->earlier || !parts) return ERR_MEMORY;
+	err = inspection_findings(st, id, &rq->arena, v->findings, &rq->fault);
+	if (err == ERR_OK) err = inspection_earlier_findings(st, id, &rq->arena, v->earlier, &rq->fault);
+	if (err == ERR_OK) err = inspection_parts(st, id, &rq->arena, parts, &rq->fault);
+	if (err == ERR_OK) err = fill_parts(rq, v, parts);
+	return err;
+}
+
+struct part_view *inspection_view_part(struct request *rq, struct inspection_view *v,
+				       int64_t component) {
+	for (size_t i = 0; i < v->part_count; i++)
+		if (v->part[i].component == component) return &v->part[i];
+	request_fail(rq, ERR_NOT_FOUND, "That component is not part of inspection %lld.",
+		     (long long)v->id);
+	return NULL;
+}
+
+enum err inspection_view_check_draft(struct request *rq, const struct inspection_view *v) {
+	if (v->is_draft) return inspection_check_role(rq, v->kind);
+	return request_fail(rq, ERR_CONFLICT,
+			    "This inspection is %s and stays as it is. Start a new one to record "
+			    "what you see now.",
+			    doc_text(v->row, "state"));
+}
+
+/* --- where to go next ---------------------------------------------------------- */
+
+const struct doc *inspection_view_finding(const struct doc *findings, int64_t component,
+					  const char *check_point, const struct doc *after) {
+	const struct doc *row = after ? after->next : findings->first;
+	for (; row; row = row->next)
+		if (doc_int(row, "component") == component &&
+		    text_equal(doc_text(row, "check_point"), check_point))
+			return row;
+	return NULL;
+}
+
+const char *inspection_view_next(struct request *rq, const struct inspection_view *v) {
+	long long id = (long long)v->id;
+	if (!v->is_prepared) return arena_printf(&rq->arena, "/inspections/%lld/preparation", id);
+	for (size_t i = 0; i < v->part_count; i++) {
+		const struct part_view *p = &v->part[i];
+		if (!p->verdict.unanswered_count) continue;
+		const struct check_point *point = p->verdict.unanswered[0].point;
+		if (!point) return arena_printf(&rq->arena, "/inspections/%lld/preparation", id);
+		/* Answered "finding", but what it is has not been written down yet. */
+		if (p->answer[point->index] == ANSWER_FINDING)
+			return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld/findings?point=%s",
+					    id, (long long)p->component, point->code);
+		return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld?group=%s", id,
+				    (long long)p->component, point->group_code);
+	}
+	return arena_printf(&rq->arena, "/inspections/%lld/review", id);
+}
+
+/* --- documents ------------------------------------------------------------------- */
+
+void verdict_document(const struct verdict *v, struct doc *map) {
+	doc_set_text(map, "conclusion", conclusion_word[v->conclusion]);
+	doc_set_text(map, "conclusion_label", conclusion_label[v->conclusion]);
+	struct doc *blockers = doc_set_list(map, "blockers");
+	for (size_t i = 0; i < v->blocker_count; i++) {
+		struct doc *b = doc_add_map(blockers);
+		doc_set_text(b, "code", v->blocker[i].code);
+		doc_set_text(b, "text", v->blocker[i].text);
+	}
+	struct doc *unanswered = doc_set_list(map, "unanswered");
+	for (size_t i = 0; i < v->unanswered_count; i++) {
+		struct doc *u = doc_add_map(unanswered);
+		doc_set_text(u, "code", v->unanswered[i].code);
+		doc_set_text(u, "text", v->unanswered[i].text);
+		doc_set_text(u, "group",
+			     v->unanswered[i].point ? v->unanswered[i].point->group_code : NULL);
+	}
+	struct doc *follow_ups = doc_set_list(map, "follow_ups");
+	for (size_t i = 0; i < v->follow_up_count; i++) {
+		struct doc *d = doc_add_map(follow_ups);
+		doc_set_text(d, "kind", v->follow_up[i].kind->code);
+		doc_set_text(d, "kind_label", v->follow_up[i].kind->label);
+		doc_set_text(d, "duty", duty_word[v->follow_up[i].duty]);
+		doc_set_text(d, "reason", v->follow_up[i].reason);
+	}
+	doc_set_bool(map, "has_blockers", v->blocker_count > 0);
+	doc_set_bool(map, "has_unanswered", v->unanswered_count > 0);
+	doc_set_bool(map, "has_follow_ups", v->follow_up_count > 0);
+}
+
+void inspection_part_document(const struct inspection_view *v, const struct part_view *p,
+			      struct doc *map) {
+	doc_set_int(map, "component", p->component);
+	doc_set_text(map, "tag", p->tag);
+	doc_set_text(map, "kind", doc_text(p->row, "kind"));
+	doc_set_text(map, "kind_label", doc_text(p->row, "kind_label"));
+	doc_set_text(map, "maker", doc_text(p->row, "maker"));
+	doc_set_text(map, "model", doc_text(p->row, "model"));
+	doc_set_text(map, "size", doc_text(p->row, "size"));
+	doc_set_text(map, "serial", doc_text(p->row, "serial"));
+	doc_set_text(map, "made", doc_text(p->row, "made"));
+	doc_set_int(map, "number", (int64_t)p->number);
+	doc_set_int(map, "asked", (int64_t)p->asked_count);
+	doc_set_int(map, "answered", (int64_t)p->answered_count);
+	doc_set_int(map, "finding_count", (int64_t)p->record.finding_count);
+	doc_set_bool(map, "has_findings", p->record.finding_count > 0);
+	doc_set_bool(map, "is_finished", p->verdict.unanswered_count == 0);
+	doc_set_bool(map, "is_begun", p->answered_count > 0);
+	doc_set_int(map, "version", p->version);
+	doc_set_text(map, "clean", doc_text(p->row, "clean"));
+	doc_set_text(map, "model_agrees", doc_text(p->row, "model_agrees"));
+	doc_set_text(map, "size_agrees", doc_text(p->row, "size_agrees"));
+	if (v->is_draft) {
+		verdict_document(&p->verdict, map);
+		return;
+	}
+	int word = word_find(conclusion_word, CONCLUSION_COUNT, doc_text(p->row, "conclusion"));
+	doc_set_text(map, "conclusion", doc_text(p->row, "conclusion"));
+	doc_set_text(map, "conclusion_label", word < 0 ? NULL : conclusion_label[word]);
+}
+
+void inspection_view_document(struct request *rq, const struct inspection_view *v) {
+	struct doc *d = rq->doc = doc_map(&rq->arena);
+	struct doc *i = doc_set(d, "inspection", v->row);
+	doc_set_text(i, "kind_label", inspection_kind_label[v->kind]);
+	doc_set_bool(i, "is_draft", v->is_draft);
+	doc_set_bool(i, "is_signed", text_equal(doc_text(v->row, "state"), "signed"));
+	doc_set_bool(i, "is_abandoned", text_equal(doc_text(v->row, "state"), "abandoned"));
+	doc_set_bool(i, "is_mine", doc_int(v->row, "inspector") == rq->who.member);
+	doc_set_bool(i, "can_edit",
+		     v->is_draft && (v->kind == INSPECTION_ROUTINE || rq->who.role >= ROLE_INSPECTOR));
+	doc_set_bool(i, "is_prepared", v->is_prepared);
+	doc_set_bool(i, "is_finished", v->is_finished);
+	doc_set_int(i, "part_count", (int64_t)v->part_count);
+	doc_set_text(i, "next", v->is_draft ? inspection_view_next(rq, v) : NULL);
+	struct doc *parts = doc_set_list(d, "parts");
+	for (size_t k = 0; k < v->part_count; k++) inspection_part_document(v, &v->part[k], doc_add_map(parts));
+	rq->version = v->version;
+}

@@ -1,0 +1,68 @@
+/*
+ * An inspection as its pages and its conclusion need it: the rows as documents,
+ * and the same as the rules' structs.
+ *
+ * Built anew for each request from one inspection's rows; lives in the
+ * request's arena. Pages and the signature use the same view, so what the
+ * review page says is what signing does.
+ */
+#ifndef PEGWARDEN_HANDLERS_INSPECTION_VIEW_H
+#define PEGWARDEN_HANDLERS_INSPECTION_VIEW_H
+
+#include "http/request.h"
+#include "rules/verdict.h"
+
+struct part_view {
+	int64_t id; /* of the inspection_part */
+	int64_t component;
+	int64_t version;
+	const char *tag;
+	const struct doc *row;
+	struct part_record record;
+	enum answer *answer; /* record.answer, to be written */
+	struct verdict verdict;
+	size_t number;       /* 1-based place in the order of work */
+	size_t asked_count;  /* check points this inspection asks of this part */
+	size_t answered_count;
+};
+
+struct inspection_view {
+	int64_t id;
+	int64_t version;
+	struct doc *row;
+	enum inspection_kind kind;
+	bool is_draft;
+	bool is_prepared; /* the questions before the check points are answered */
+	struct part_view *part;
+	size_t part_count;
+	struct doc *findings; /* of this inspection, not withdrawn */
+	struct doc *earlier;  /* open findings of earlier inspections */
+	bool is_finished;     /* nothing is unanswered: may be signed */
+};
+
+/* ERR_NOT_FOUND when there is no such inspection. */
+enum err inspection_view_load(struct request *rq, int64_t id, struct inspection_view *v) MUST_CHECK;
+/* The part of a component; NULL, with the fault set, when it has none. */
+struct part_view *inspection_view_part(struct request *rq, struct inspection_view *v,
+				       int64_t component);
+/* ERR_CONFLICT unless it is a draft, saying why it can't be changed. */
+enum err inspection_view_check_draft(struct request *rq, const struct inspection_view *v) MUST_CHECK;
+/* ERR_DENIED unless who asks may do inspections of this kind. */
+enum err inspection_check_role(struct request *rq, enum inspection_kind kind) MUST_CHECK;
+/* Where the inspector goes next: the first thing without an answer, else the review. */
+const char *inspection_view_next(struct request *rq, const struct inspection_view *v);
+
+/* The part of every page of an inspection: what it is, its parts and how far they are. */
+void inspection_view_document(struct request *rq, const struct inspection_view *v);
+/* One part of it, as in the list of parts. */
+void inspection_part_document(const struct inspection_view *v, const struct part_view *p,
+			      struct doc *map);
+/* A conclusion with its blockers and follow-ups, for review, record and JSON. */
+void verdict_document(const struct verdict *v, struct doc *map);
+/* The stored finding of that point on that part, or NULL; from: to begin after. */
+const struct doc *inspection_view_finding(const struct doc *findings, int64_t component,
+					  const char *check_point, const struct doc *after);
+
+extern const char *const inspection_kind_label[INSPECTION_KIND_COUNT];
+
+#endif

@@ -1,0 +1,77 @@
+#include "handlers/record.h"
+
+#include "handlers/app.h"
+
+enum err record_load(struct request *rq, const struct record *r, struct doc **row) {
+	enum err err = r->get(rq, rq->id[0], row);
+	if (err == ERR_OK && !*row)
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no %s %lld.", r->word,
+				   (long long)rq->id[0]);
+	return err;
+}
+
+enum err record_show(struct request *rq, const struct record *r) {
+	struct doc *row;
+	enum err err = record_load(rq, r, &row);
+	if (err != ERR_OK) return err;
+	struct doc *page = rq->doc = doc_map(&rq->arena);
+	doc_set(page, r->word, row);
+	rq->version = doc_int(row, "version");
+	doc_set_int(page, "version", rq->version);
+	rq->title = arena_printf(&rq->arena, "%s", doc_text(row, r->title_key));
+	return r->extend ? r->extend(rq, row, page) : ERR_OK;
+}
+
+enum err record_form(struct request *rq, const struct record *r) {
+	struct doc *row = NULL;
+	enum err err = rq->id[0] ? record_load(rq, r, &row) : ERR_OK;
+	if (err != ERR_OK) return err;
+	struct doc *page = rq->doc = doc_map(&rq->arena);
+	struct doc *form =
+	    fields_form(r->resource, &rq->arena, row, rq->value, &rq->faults, rq->stale_form);
+	doc_set(page, "form", form);
+	rq->version = doc_int(row, "version");
+	if (row) {
+		doc_set_printf(page, "action", "%s/%lld", r->path, (long long)rq->id[0]);
+		doc_set_text(page, "back", doc_text(page, "action"));
+		rq->title = arena_printf(&rq->arena, "Change %s %s", r->word, doc_text(row, r->title_key));
+	} else {
+		doc_set_text(page, "action", r->path);
+		doc_set_text(page, "back", r->path);
+		rq->title = arena_printf(&rq->arena, "New %s", r->word);
+	}
+	return r->options ? r->options(rq, form) : ERR_OK;
+}
+
+enum err record_store(struct request *rq, const struct record *r) {
+	struct doc *row = NULL;
+	enum err err = rq->id[0] ? record_load(rq, r, &row) : ERR_OK;
+	if (err == ERR_OK && row) err = request_check_version(rq, doc_int(row, "version"));
+	if (err != ERR_OK) return err;
+	int64_t id = 0;
+	err = r->save(rq, row, &id);
+	if (err == ERR_CONFLICT && store_was_duplicate(request_store(rq))) {
+		fault_clear(&rq->fault);
+		return request_field_fault(rq, r->unique,
+					   "Another %s has this already. Use a different one, or look the "
+					   "other one up.",
+					   r->word);
+	}
+	if (err != ERR_OK) return err;
+	request_action(rq, arena_printf(&rq->arena, "%s %s", row ? "change" : "add", r->word));
+	rq->id[0] = id;
+	request_go(rq, !row, "%s/%lld", r->path, (long long)id);
+	return record_show(rq, r);
+}
+
+const char *keep_text(const struct request *rq, size_t field, const struct doc *row) {
+	const struct value *v = &rq->value[field];
+	return value_given(v) || !row ? value_text(v) : doc_text(row, rq->resource->field[field].name);
+}
+
+int64_t keep_int(const struct request *rq, size_t field, const struct doc *row, int64_t absent) {
+	const struct value *v = &rq->value[field];
+	if (value_given(v)) return value_int(v, absent);
+	const struct doc *stored = doc_get(row, rq->resource->field[field].name);
+	return stored && stored->type != DOC_NULL ? stored->integer : absent;
+}

@@ -1,0 +1,37 @@
+/*
+ * The usual life of a record: its page, its form, storing it.
+ *
+ * A resource describes itself once in a struct record; its handlers are one
+ * call each. The row that `get` gives carries the stored values under the
+ * names of the fields, and "version".
+ */
+#ifndef PEGWARDEN_HANDLERS_RECORD_H
+#define PEGWARDEN_HANDLERS_RECORD_H
+
+#include "http/request.h"
+
+struct record {
+	const char *path; /* "/stations" */
+	const char *word; /* "station" */
+	const struct resource *resource;
+	enum err (*get)(struct request *rq, int64_t id, struct doc **row);
+	/* Stores rq->value over row (NULL: a new record). */
+	enum err (*save)(struct request *rq, const struct doc *row, int64_t *id);
+	/* Adds to the page; may be NULL. */
+	enum err (*extend)(struct request *rq, const struct doc *row, struct doc *page);
+	/* Gives selects their options; may be NULL. */
+	enum err (*options)(struct request *rq, struct doc *form);
+	const char *title_key; /* of the row */
+	const char *unique; /* the field that must be unique */
+};
+
+enum err record_load(struct request *rq, const struct record *r, struct doc **row) MUST_CHECK;
+enum err record_show(struct request *rq, const struct record *r) MUST_CHECK;
+enum err record_form(struct request *rq, const struct record *r) MUST_CHECK;
+enum err record_store(struct request *rq, const struct record *r) MUST_CHECK;
+
+/* What to store: the value sent, else what is stored already. */
+const char *keep_text(const struct request *rq, size_t field, const struct doc *row);
+int64_t keep_int(const struct request *rq, size_t field, const struct doc *row, int64_t absent);
+
+#endif

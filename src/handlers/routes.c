@@ -1,0 +1,21 @@
+#include "handlers/routes.h"
+
+#include <string.h>
+
+#define TABLES_MAX 40
+
+const struct route_table *all_routes(size_t *count) {
+	static const struct route_table *const listed[] = {
+	    &home_routes,	      &sign_in_routes,		&account_routes,
+	    &station_routes,	      &member_routes,		&ensemble_routes,
+	    &component_routes,	      &component_act_routes,	&provider_routes,
+	    &inspection_routes,	      &inspection_part_routes,	&inspection_finding_routes,
+	    &inspection_review_routes, &finding_routes,		&dispatch_routes,
+	    &duty_routes,	      &readiness_routes,	&audit_routes,
+	};
+	/* Filled once, before any thread starts, and only read afterwards. */
+	static struct route_table table[TABLES_MAX];
+	*count = sizeof listed / sizeof *listed;
+	for (size_t i = 0; i < *count; i++) table[i] = *listed[i];
+	return table;
+}

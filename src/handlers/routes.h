@@ -1,0 +1,32 @@
+/*
+ * Every route of the program: each handlers file exports its table, and this
+ * list makes the whole. A new resource adds one line here and in routes.c.
+ */
+#ifndef PEGWARDEN_HANDLERS_ROUTES_H
+#define PEGWARDEN_HANDLERS_ROUTES_H
+
+#include "http/route.h"
+
+extern const struct route_table home_routes;
+extern const struct route_table sign_in_routes;
+extern const struct route_table account_routes;
+extern const struct route_table station_routes;
+extern const struct route_table member_routes;
+extern const struct route_table ensemble_routes;
+extern const struct route_table component_routes;
+extern const struct route_table component_act_routes;
+extern const struct route_table provider_routes;
+extern const struct route_table inspection_routes;
+extern const struct route_table inspection_part_routes;
+extern const struct route_table inspection_finding_routes;
+extern const struct route_table inspection_review_routes;
+extern const struct route_table finding_routes;
+extern const struct route_table dispatch_routes;
+extern const struct route_table duty_routes;
+extern const struct route_table readiness_routes;
+extern const struct route_table audit_routes;
+
+/* All of them; *count tables. */
+const struct route_table *all_routes(size_t *count);
+
+#endif

@@ -1,0 +1,204 @@
+#include "store/component.h"
+
+#include "base/text.h"
+#include "store/list.h"
+
+#define COMPONENT_FROM                                                                             \
+	" FROM component c JOIN standing t ON t.component_id = c.id"
+#define COMPONENT_WHERE                                                                            \
+	" WHERE (?1 IS NULL OR c.search_key LIKE ?1 ESCAPE '\\')"                                  \
+	" AND (?2 IS NULL OR c.station_id = ?2) AND (?3 IS NULL OR c.kind = ?3)"                   \
+	" AND (?4 IS NULL OR t.state = ?4) AND (?5 IS NULL OR c.hazard = ?5)"
+#define COMPONENT_ROWS(order)                                                                      \
+	"SELECT c.id, c.tag, c.serial, c.kind, k.label AS kind_label, c.hazard, c.maker, c.model," \
+	" c.size, c.made, s.code AS station_code, e.code AS ensemble_code, c.ensemble_id AS"       \
+	" ensemble, t.state, t.blocker_count, nullif(t.ready_until, '') AS ready_until"            \
+	COMPONENT_FROM " JOIN component_kind k ON k.code = c.kind"                                 \
+	" JOIN station s ON s.id = c.station_id LEFT JOIN ensemble e ON e.id = c.ensemble_id"      \
+	COMPONENT_WHERE " ORDER BY " order " LIMIT ?6 OFFSET ?7"
+/* Any part of a word is looked for; the search box on top of each page uses the index. */
+SQL_SCAN(components_count, "SELECT count(*) AS total" COMPONENT_FROM COMPONENT_WHERE);
+SQL_SCAN(components_by_tag, COMPONENT_ROWS("c.tag"));
+SQL_SCAN(components_by_kind, COMPONENT_ROWS("k.position, c.tag"));
+SQL_SCAN(components_by_made, COMPONENT_ROWS("c.made, c.tag"));
+SQL_SCAN(components_by_end, COMPONENT_ROWS("t.ready_until, c.tag"));
+
+const struct list_source component_list = {
+    .count = &components_count,
+    .filter = {"station", "kind", "state", "hazard"},
+    .sort = {{"tag", "Tag", &components_by_tag},
+	     {"kind", "Kind", &components_by_kind},
+	     {"made", "Made", &components_by_made},
+	     {"ready_until", "Ready until", &components_by_end}},
+};
+
+SQL(component_of_id,
+    "SELECT c.id, c.tag, c.serial, c.kind, k.label AS kind_label, c.hazard, c.maker, c.model, c.size,"
+    " c.made, c.in_service_on, c.ensemble_id AS ensemble_id, e.code AS ensemble, e.line,"
+    " c.station_id AS station, st.code || ' ' || st.name AS station_label, c.cbrn, c.trim,"
+    " c.reflective, c.cost_cents AS cost, c.withdrawn_reason, c.retired_on, c.retired_reason,"
+    " c.disposed_on, c.disposal_method, c.replaced_by, (SELECT tag FROM component r"
+    " WHERE r.id = c.replaced_by) AS replaced_by_tag, c.note, t.state, t.blocker_count,"
+    " t.blockers AS blockers_json, nullif(t.ready_until, '') AS ready_until, i.id AS issue,"
+    " i.member_id AS holder, h.given_name || ' ' || h.family_name AS holder_name, i.issued_on,"
+    " i.condition_at_issue, c.version"
+    " FROM component c JOIN component_kind k ON k.code = c.kind"
+    " JOIN station st ON st.id = c.station_id JOIN standing t ON t.component_id = c.id"
+    " LEFT JOIN ensemble e ON e.id = c.ensemble_id"
+    " LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
+    " LEFT JOIN member h ON h.id = i.member_id WHERE c.id = ?1");
+SQL(component_id_of_tag, "SELECT id FROM component WHERE tag = ?1");
+SQL(component_insert,
+    "INSERT INTO component (tag, serial, kind, hazard, search_key, maker, model, size, made,"
+    " in_service_on, ensemble_id, station_id, cbrn, trim, reflective, cost_cents, note)"
+    " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15,"
+    " nullif(?16, -1), ?17)");
+SQL(component_update,
+    "UPDATE component SET tag = ?2, serial = ?3, kind = ?4, hazard = ?5, search_key = ?6, maker = ?7,"
+    " model = ?8, size = ?9, made = ?10, in_service_on = ?11, ensemble_id = ?12, station_id = ?13,"
+    " cbrn = ?14, trim = ?15, reflective = ?16, cost_cents = nullif(?17, -1), note = ?18,"
+    " version = version + 1 WHERE id = ?1");
+
+SQL(duties_of_component,
+    "SELECT d.duty, k.label AS duty_label, d.due_on, d.rule, d.fact, d.fact_on, d.reason,"
+    " d.due_on < ?2 AS is_overdue, d.due_on IS NULL AS is_undated"
+    " FROM duty d JOIN duty_kind k ON k.code = d.duty WHERE d.component_id = ?1"
+    " ORDER BY d.due_on IS NULL DESC, d.due_on");
+/* The parts of a component lie together, in order of time; see the schema. */
+SQL(inspections_of_component,
+    "SELECT inspection_id AS inspection, kind, inspected_on, inspector_name, conclusion,"
+    " blocker_count, signed AS is_signed FROM inspection_part"
+    " WHERE id BETWEEN (?1 << 20) AND (?1 << 20) + 1048575 ORDER BY id DESC LIMIT ?2");
+SQL(findings_of_component,
+    "SELECT f.id, f.inspection_id AS inspection, f.check_point, d.label AS defect_label,"
+    " z.label AS zone_label, f.face, f.side, f.place, f.severity, o.label AS outcome_label,"
+    " o.to_ticket AS is_for_ticket, f.note, f.state, f.state = 'open' AS is_open, f.closed_on"
+    " FROM finding f JOIN component c ON c.id = f.component_id JOIN defect d ON d.code = f.defect"
+    " JOIN outcome o ON o.code = f.outcome"
+    " LEFT JOIN kind_zone z ON z.kind = c.kind AND z.code = f.zone"
+    " WHERE f.component_id = ?1 AND f.state NOT IN ('draft', 'withdrawn') ORDER BY f.id DESC");
+SQL(issues_of_component,
+    "SELECT i.member_id AS member, m.given_name || ' ' || m.family_name AS name, m.badge,"
+    " i.issued_on, i.condition_at_issue, i.returned_on, i.condition_at_return, i.note"
+    " FROM issue i JOIN member m ON m.id = i.member_id WHERE i.component_id = ?1"
+    " ORDER BY i.issued_on DESC, i.id DESC");
+SQL(cleanings_of_component,
+    "SELECT c.cleaned_on, c.class, c.reason, c.performed_by, p.name AS provider_name, c.note"
+    " FROM cleaning c LEFT JOIN provider p ON p.id = c.provider_id WHERE c.component_id = ?1"
+    " ORDER BY c.cleaned_on DESC, c.id DESC");
+SQL(repairs_of_component,
+    "SELECT d.id AS dispatch, d.number, d.state, p.name AS provider_name, d.sent_on, d.returned_on,"
+    " i.result, i.work_done, i.cost_cents, f.id AS finding, df.label AS defect_label"
+    " FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id"
+    " JOIN provider p ON p.id = d.provider_id JOIN finding f ON f.id = i.finding_id"
+    " JOIN defect df ON df.code = f.defect WHERE i.component_id = ?1 ORDER BY d.id DESC, i.id");
+SQL(entries_of_component,
+    "SELECT e.seq, e.at, e.actor, e.action, e.hash FROM audit_record r"
+    " JOIN audit_entry e ON e.seq = r.seq WHERE r.table_name = 'component' AND r.record_id = ?1"
+    " ORDER BY r.seq DESC LIMIT 100");
+
+SQL(withdraw_component, "UPDATE component SET withdrawn_reason = ?2, version = version + 1"
+			" WHERE id = ?1");
+SQL(retire_component, "UPDATE component SET retired_on = ?2, retired_reason = ?3,"
+		      " replaced_by = coalesce(?4, replaced_by), version = version + 1 WHERE id = ?1");
+SQL(dispose_component, "UPDATE component SET disposed_on = ?2, disposal_method = ?3,"
+		       " version = version + 1 WHERE id = ?1");
+SQL(insert_issue, "INSERT INTO issue (component_id, member_id, issued_on, condition_at_issue, note)"
+		  " VALUES (?1, ?2, ?3, ?4, ?5)");
+SQL(end_issue, "UPDATE issue SET returned_on = ?2, condition_at_return = ?3, version = version + 1"
+	       " WHERE id = ?1 AND returned_on IS NULL");
+SQL(insert_cleaning, "INSERT INTO cleaning (component_id, cleaned_on, class, reason, performed_by,"
+		     " provider_id, note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)");
+
+enum err component_save(struct store *st, const struct component_row *r, struct arena *a,
+			int64_t *id, struct fault *f) {
+	const char *words = arena_printf(a, "%s %s %s %s", r->tag, r->serial ? r->serial : "",
+					 r->maker ? r->maker : "", r->model ? r->model : "");
+	const char *key = words ? text_fold(a, words) : NULL;
+	if (!key) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	*id = r->id;
+	if (r->id)
+		return store_run(st, &component_update, f, "itttttttttt0ibbbit", r->id, r->tag,
+				 r->serial, r->kind, r->hazard, key, r->maker, r->model, r->size,
+				 r->made, r->in_service_on, r->ensemble, r->station, r->cbrn, r->trim,
+				 r->reflective, r->cost_cents, r->note);
+	enum err err = store_run(st, &component_insert, f, "tttttttttt0ibbbit", r->tag, r->serial,
+				 r->kind, r->hazard, key, r->maker, r->model, r->size, r->made,
+				 r->in_service_on, r->ensemble, r->station, r->cbrn, r->trim,
+				 r->reflective, r->cost_cents, r->note);
+	*id = store_inserted(st);
+	return err;
+}
+
+enum err component_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
+		       struct fault *f) {
+	return store_one(st, &component_of_id, a, row, f, "i", id);
+}
+
+enum err component_by_tag(struct store *st, const char *tag, int64_t *id, struct fault *f) {
+	return store_number(st, &component_id_of_tag, 0, id, f, "t", tag);
+}
+
+enum err component_duties(struct store *st, int64_t id, day today, struct arena *a,
+			  struct doc *list, struct fault *f) {
+	return store_list(st, &duties_of_component, a, list, f, "id", id, today);
+}
+
+enum err component_inspections(struct store *st, int64_t id, int64_t limit, struct arena *a,
+			       struct doc *list, struct fault *f) {
+	return store_list(st, &inspections_of_component, a, list, f, "ii", id, limit);
+}
+
+enum err component_findings(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			    struct fault *f) {
+	return store_list(st, &findings_of_component, a, list, f, "i", id);
+}
+
+enum err component_issues(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			  struct fault *f) {
+	return store_list(st, &issues_of_component, a, list, f, "i", id);
+}
+
+enum err component_cleanings(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			     struct fault *f) {
+	return store_list(st, &cleanings_of_component, a, list, f, "i", id);
+}
+
+enum err component_repairs(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			   struct fault *f) {
+	return store_list(st, &repairs_of_component, a, list, f, "i", id);
+}
+
+enum err component_entries(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			   struct fault *f) {
+	return store_list(st, &entries_of_component, a, list, f, "i", id);
+}
+
+enum err component_withdraw(struct store *st, int64_t id, const char *reason, struct fault *f) {
+	return store_run(st, &withdraw_component, f, "it", id, reason);
+}
+
+enum err component_retire(struct store *st, int64_t id, const char *on, const char *reason,
+			  int64_t replaced_by, struct fault *f) {
+	return store_run(st, &retire_component, f, "itt0", id, on, reason, replaced_by);
+}
+
+enum err component_dispose(struct store *st, int64_t id, const char *on, const char *method,
+			   struct fault *f) {
+	return store_run(st, &dispose_component, f, "itt", id, on, method);
+}
+
+enum err issue_insert(struct store *st, int64_t component, int64_t member, const char *on,
+		      const char *condition, const char *note, struct fault *f) {
+	return store_run(st, &insert_issue, f, "iittt", component, member, on, condition, note);
+}
+
+enum err issue_end(struct store *st, int64_t issue, const char *on, const char *condition,
+		   struct fault *f) {
+	return store_run(st, &end_issue, f, "itt", issue, on, condition);
+}
+
+enum err cleaning_insert(struct store *st, const struct cleaning_row *r, struct fault *f) {
+	return store_run(st, &insert_cleaning, f, "itttt0t", r->component, r->cleaned_on, r->class,
+			 r->reason, r->performed_by, r->provider, r->note);
+}

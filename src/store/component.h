@@ -1,0 +1,60 @@
+/*
+ * Components, who has them, and their cleanings.
+ */
+#ifndef PEGWARDEN_STORE_COMPONENT_H
+#define PEGWARDEN_STORE_COMPONENT_H
+
+#include "store/store.h"
+
+struct component_row {
+	int64_t id; /* 0: a new one */
+	const char *tag, *serial, *kind, *hazard, *maker, *model, *size, *made, *in_service_on, *note;
+	int64_t ensemble, station;
+	bool cbrn, trim, reflective;
+	int64_t cost_cents; /* -1: unknown */
+};
+enum err component_save(struct store *st, const struct component_row *row, struct arena *a,
+			int64_t *id, struct fault *f) MUST_CHECK;
+/* Everything about it on one row, with kind_label, ensemble_code, station_label, state,
+ * blockers, ready_until, holder, holder_name, issue, issued_on, version. */
+enum err component_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
+		       struct fault *f) MUST_CHECK;
+enum err component_by_tag(struct store *st, const char *tag, int64_t *id, struct fault *f) MUST_CHECK;
+
+/* Its life, newest first. */
+enum err component_duties(struct store *st, int64_t id, day today, struct arena *a,
+			  struct doc *list, struct fault *f) MUST_CHECK;
+enum err component_inspections(struct store *st, int64_t id, int64_t limit, struct arena *a,
+			       struct doc *list, struct fault *f) MUST_CHECK;
+enum err component_findings(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			    struct fault *f) MUST_CHECK;
+enum err component_issues(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			  struct fault *f) MUST_CHECK;
+enum err component_cleanings(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			     struct fault *f) MUST_CHECK;
+enum err component_repairs(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			   struct fault *f) MUST_CHECK;
+enum err component_entries(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			   struct fault *f) MUST_CHECK;
+
+enum err component_withdraw(struct store *st, int64_t id, const char *reason, struct fault *f)
+    MUST_CHECK; /* NULL: set free again */
+enum err component_retire(struct store *st, int64_t id, const char *on, const char *reason,
+			  int64_t replaced_by, struct fault *f) MUST_CHECK;
+enum err component_dispose(struct store *st, int64_t id, const char *on, const char *method,
+			   struct fault *f) MUST_CHECK;
+
+enum err issue_insert(struct store *st, int64_t component, int64_t member, const char *on,
+		      const char *condition, const char *note, struct fault *f) MUST_CHECK;
+enum err issue_end(struct store *st, int64_t issue, const char *on, const char *condition,
+		   struct fault *f) MUST_CHECK;
+
+struct cleaning_row {
+	int64_t component;
+	const char *cleaned_on, *class, *reason, *performed_by, *note;
+	int64_t provider;
+};
+enum err cleaning_insert(struct store *st, const struct cleaning_row *row, struct fault *f)
+    MUST_CHECK;
+
+#endif

@@ -1,0 +1,56 @@
+#include "store/duty_rows.h"
+
+#include "store/list.h"
+
+/* ?2 is "until": duties due before or on that day; "none" for those that cannot be dated. */
+#define DUTY_WHERE                                                                                 \
+	" FROM duty d JOIN component c ON c.id = d.component_id"                                   \
+	" JOIN component_kind k ON k.code = c.kind JOIN duty_kind y ON y.code = d.duty"            \
+	" JOIN station s ON s.id = c.station_id"                                                   \
+	" WHERE (?1 IS NULL OR c.search_key LIKE ?1 ESCAPE '\\')"                                  \
+	" AND (?2 IS NULL OR CASE ?2 WHEN 'none' THEN d.due_on IS NULL ELSE d.due_on <= ?2 END)"   \
+	" AND (?3 IS NULL OR d.duty = ?3) AND (?4 IS NULL OR c.station_id = ?4)"                   \
+	" AND (?5 IS NULL OR c.kind = ?5)"
+#define DUTY_ROWS(order)                                                                           \
+	"SELECT c.id AS component, c.tag, k.label AS kind_label, s.code AS station_code, d.duty,"  \
+	" y.label AS duty_label, d.due_on, d.rule, d.fact, d.fact_on, d.reason, c.cost_cents"      \
+	DUTY_WHERE " ORDER BY " order " LIMIT ?6 OFFSET ?7"
+/* Filters combine freely; the usual one, by day, is a range of the index. */
+SQL_SCAN(duties_count, "SELECT count(*) AS total" DUTY_WHERE);
+SQL_SCAN(duties_by_day, DUTY_ROWS("d.due_on IS NULL, d.due_on, c.tag"));
+SQL_SCAN(duties_by_tag, DUTY_ROWS("c.tag, d.due_on"));
+SQL_SCAN(duties_by_station, DUTY_ROWS("s.code, d.due_on, c.tag"));
+
+const struct list_source duty_list_source = {
+    .count = &duties_count,
+    .filter = {"until", "duty", "station", "kind"},
+    .sort = {{"day", "Due day", &duties_by_day},
+	     {"tag", "Tag", &duties_by_tag},
+	     {"station", "Station", &duties_by_station}},
+};
+
+SQL(duty_horizon,
+    "SELECT k.code AS duty, k.label AS duty_label,"
+    " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on < ?1) AS overdue,"
+    " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on BETWEEN ?1 AND"
+    "  date(?1, '+30 days')) AS days_30,"
+    " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on BETWEEN ?1 AND"
+    "  date(?1, '+365 days')) AS days_365,"
+    " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on IS NULL) AS undated"
+    " FROM duty_kind k WHERE ?1 IS NOT NULL ORDER BY k.position");
+SQL(retirement_quarters,
+    "SELECT strftime('%Y', d.due_on) || ' Q' || ((strftime('%m', d.due_on) + 2) / 3) AS quarter,"
+    " count(*) AS total, sum(coalesce(c.cost_cents, 0)) AS cost_cents,"
+    " sum(c.cost_cents IS NULL) AS unknown_cost FROM duty d JOIN component c"
+    " ON c.id = d.component_id WHERE d.due_on BETWEEN ?1 AND date(?1, '+365 days')"
+    " AND d.duty = 'retirement' GROUP BY 1 ORDER BY 1");
+
+enum err duty_summary(struct store *st, day today, struct arena *a, struct doc *list,
+		      struct fault *f) {
+	return store_list(st, &duty_horizon, a, list, f, "d", today);
+}
+
+enum err duty_retirements(struct store *st, day today, struct arena *a, struct doc *list,
+			  struct fault *f) {
+	return store_list(st, &retirement_quarters, a, list, f, "d", today);
+}

@@ -1,0 +1,14 @@
+/* Duties as lists and sums. */
+#ifndef PEGWARDEN_STORE_DUTY_ROWS_H
+#define PEGWARDEN_STORE_DUTY_ROWS_H
+
+#include "store/store.h"
+
+/* One row a kind of duty: duty duty_label overdue days_30 days_365 undated. */
+enum err duty_summary(struct store *st, day today, struct arena *a, struct doc *list,
+		      struct fault *f) MUST_CHECK;
+/* Retirements of the next 365 days by quarter: quarter total cost_cents unknown_cost. */
+enum err duty_retirements(struct store *st, day today, struct arena *a, struct doc *list,
+			  struct fault *f) MUST_CHECK;
+
+#endif

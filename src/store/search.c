@@ -1,0 +1,53 @@
+#include "store/search.h"
+
+#include <string.h>
+
+#include "base/buf.h"
+
+SQL(component_of_tag, "SELECT id FROM component WHERE tag = ?1");
+SQL(component_of_serial, "SELECT CASE count(*) WHEN 1 THEN min(id) END FROM component WHERE serial = ?1");
+SQL(search_matches,
+    "SELECT s.kind, s.record_id AS id, s.text AS label,"
+    " CASE s.kind WHEN 'component' THEN (SELECT k.label || ', ' || t.state FROM component c"
+    "   JOIN component_kind k ON k.code = c.kind JOIN standing t ON t.component_id = c.id"
+    "   WHERE c.id = s.record_id)"
+    "  WHEN 'member' THEN (SELECT st.code || ' ' || st.name FROM member m JOIN station st"
+    "   ON st.id = m.station_id WHERE m.id = s.record_id)"
+    "  WHEN 'ensemble' THEN (SELECT hazard || ', ' || line FROM ensemble WHERE id = s.record_id)"
+    "  WHEN 'dispatch' THEN (SELECT state FROM dispatch WHERE id = s.record_id) END AS detail"
+    " FROM search s WHERE search MATCH ?1 ORDER BY s.rank LIMIT ?2");
+
+enum err search_tag(struct store *st, const char *text, int64_t *component, struct fault *f) {
+	enum err err = store_number(st, &component_of_tag, 0, component, f, "t", text);
+	if (err == ERR_OK && !*component)
+		err = store_number(st, &component_of_serial, 0, component, f, "t", text);
+	return err;
+}
+
+/* Each word quoted (so that nothing in it is query syntax) and taken as a beginning. */
+static void add_words(struct buf *b, const char *text) {
+	while (*text) {
+		text += strspn(text, " \t\r\n");
+		size_t length = strcspn(text, " \t\r\n");
+		if (!length) break;
+		buf_add_text(b, b->length ? " \"" : "\"");
+		for (size_t i = 0; i < length; i++) {
+			if (text[i] == '"') buf_add_char(b, '"');
+			buf_add_char(b, text[i]);
+		}
+		buf_add_text(b, "\"*");
+		text += length;
+	}
+}
+
+enum err search_words(struct store *st, const char *text, int64_t limit, struct arena *a,
+		      struct doc *list, struct fault *f) {
+	struct buf query;
+	buf_init(&query, 4096);
+	add_words(&query, text);
+	enum err err = ERR_OK;
+	if (query.length && !buf_failed(&query))
+		err = store_list(st, &search_matches, a, list, f, "ti", buf_text(&query), limit);
+	buf_release(&query);
+	return err;
+}

@@ -1,0 +1,252 @@
+#include "store/session.h"
+
+#include <sodium.h>
+#include <string.h>
+
+#include "base/limits.h"
+#include "base/text.h"
+
+static const char *const role_words[] = {"nobody", "member", "inspector", "officer",
+					 "administrator"};
+
+#define ACCOUNT_COLUMNS                                                                            \
+	"a.id, a.member_id, a.role, m.given_name || ' ' || m.family_name AS name, m.badge,"        \
+	" m.station_id"
+#define ACCOUNT_JOIN " JOIN member m ON m.id = a.member_id"
+#define ACCOUNT_OPEN " a.active = 1 AND m.status <> 'left'"
+
+SQL(session_by_hash, "SELECT s.session_hash, s.form_token, s.seen_s, " ACCOUNT_COLUMNS
+		     " FROM session s JOIN account a ON a.id = s.account_id" ACCOUNT_JOIN
+		     " WHERE s.session_hash = ?1 AND s.seen_s > ?2 AND s.created_s > ?3"
+		     " AND" ACCOUNT_OPEN);
+SQL(session_by_token, "SELECT t.token_hash, NULL, 0, " ACCOUNT_COLUMNS
+		      " FROM token t JOIN account a ON a.id = t.account_id" ACCOUNT_JOIN
+		      " WHERE t.token_hash = ?1 AND t.revoked_at IS NULL AND" ACCOUNT_OPEN);
+SQL(session_insert, "INSERT INTO session (session_hash, account_id, form_token, created_s, seen_s)"
+		    " VALUES (?1, ?2, ?3, ?4, ?4)");
+SQL(session_touch, "UPDATE session SET seen_s = ?2 WHERE session_hash = ?1");
+SQL(session_delete, "DELETE FROM session WHERE session_hash = ?1");
+SQL(session_delete_all, "DELETE FROM session WHERE account_id = ?1");
+
+SQL(account_of_badge,
+    "SELECT a.id, a.member_id, a.role, a.password_hash, a.active AS is_active, a.version, m.badge,"
+    " m.given_name || ' ' || m.family_name AS name, m.station_id, m.status"
+    " FROM account a JOIN member m ON m.id = a.member_id WHERE m.badge = ?1");
+SQL(account_of_id,
+    "SELECT a.id, a.member_id, a.role, a.password_hash IS NOT NULL AS has_password,"
+    " a.active AS is_active, a.version, m.badge, m.given_name || ' ' || m.family_name AS name,"
+    " m.station_id, m.status FROM account a JOIN member m ON m.id = a.member_id WHERE a.id = ?1");
+SQL(account_insert, "INSERT INTO account (member_id, role, password_hash) VALUES (?1, ?2, ?3)"
+		    " ON CONFLICT (member_id) DO UPDATE SET role = excluded.role, active = 1,"
+		    " password_hash = coalesce(excluded.password_hash, password_hash),"
+		    " version = version + 1 RETURNING id");
+SQL(account_update,
+    "UPDATE account SET role = ?2, active = ?3, version = version + 1 WHERE id = ?1");
+SQL(account_password,
+    "UPDATE account SET password_hash = ?2, version = version + 1 WHERE id = ?1");
+
+SQL(token_put, "INSERT INTO token (account_id, name, token_hash, created_at)"
+	       " VALUES (?1, ?2, ?3, ?4)");
+SQL(tokens_of_account, "SELECT id, name, created_at, revoked_at, revoked_at IS NOT NULL AS"
+		       " is_revoked, version FROM token WHERE account_id = ?1 ORDER BY id DESC");
+SQL(token_end, "UPDATE token SET revoked_at = ?3, version = version + 1"
+	       " WHERE id = ?2 AND account_id = ?1 AND revoked_at IS NULL");
+
+SQL(failures_of, "SELECT failures, last_s FROM sign_in_failure WHERE subject = ?1");
+SQL(failure_add, "INSERT INTO sign_in_failure (subject, failures, last_s) VALUES (?1, 1, ?2)"
+		 " ON CONFLICT (subject) DO UPDATE SET failures = CASE WHEN last_s < ?2 - ?3 THEN 1"
+		 " ELSE failures + 1 END, last_s = ?2");
+SQL(failure_clear, "DELETE FROM sign_in_failure WHERE subject = ?1");
+
+SQL(repeated_get, "SELECT fingerprint, status, location, answer FROM repeated_request"
+		  " WHERE account_id = ?1 AND key = ?2");
+SQL(repeated_put, "INSERT INTO repeated_request (account_id, key, fingerprint, status, location,"
+		  " answer, created_s) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)");
+
+SQL(expire_sessions, "DELETE FROM session WHERE created_s < ?1");
+SQL_SCAN(expire_failures, "DELETE FROM sign_in_failure WHERE last_s < ?1");
+SQL(expire_repeated, "DELETE FROM repeated_request WHERE created_s < ?1");
+
+const char *secret_hash(struct arena *a, const char *secret) {
+	unsigned char hash[crypto_hash_sha256_BYTES];
+	char *hex = arena_alloc(a, 2 * sizeof hash + 1);
+	crypto_hash_sha256(hash, (const unsigned char *)secret, strlen(secret));
+	return hex ? sodium_bin2hex(hex, 2 * sizeof hash + 1, hash, sizeof hash) : NULL;
+}
+
+const char *secret_new(struct arena *a) {
+	unsigned char random[32];
+	char *hex = arena_alloc(a, 2 * sizeof random + 1);
+	randombytes_buf(random, sizeof random);
+	return hex ? sodium_bin2hex(hex, 2 * sizeof random + 1, random, sizeof random) : NULL;
+}
+
+static int role_number(const char *word) {
+	for (int i = 0; word && i < 5; i++)
+		if (strcmp(role_words[i], word) == 0) return i;
+	return 0;
+}
+
+/* The row the cursor stands on, copied. */
+static enum err take_session(struct cursor *c, struct arena *a, struct session *s) {
+	bool more = false;
+	enum err err = cursor_next(c, &more);
+	if (err != ERR_OK || !more) return err;
+	*s = (struct session){
+	    .hash = arena_strdup(a, cursor_text(c, 0)),
+	    .form_token = arena_strdup(a, cursor_text(c, 1)),
+	    .seen_s = cursor_int(c, 2),
+	    .account = cursor_int(c, 3),
+	    .member = cursor_int(c, 4),
+	    .role = role_number(cursor_text(c, 5)),
+	    .name = arena_strdup(a, cursor_text(c, 6)),
+	    .badge = arena_strdup(a, cursor_text(c, 7)),
+	    .station = cursor_int(c, 8),
+	};
+	return arena_failed(a) ? ERR_MEMORY : ERR_OK;
+}
+
+enum err session_find(struct store *st, const char *cookie, int64_t now_s, struct arena *a,
+		      struct session *s, struct fault *f) {
+	*s = (struct session){0};
+	struct cursor c;
+	const char *hash = secret_hash(a, cookie);
+	if (!hash) return ERR_MEMORY;
+	enum err err = cursor_open(&c, st, &session_by_hash, f, "tii", hash,
+				   now_s - (int64_t)LIMIT_SESSION_IDLE_S,
+				   now_s - (int64_t)LIMIT_SESSION_LIFE_S);
+	if (err == ERR_OK) err = take_session(&c, a, s);
+	cursor_close(&c);
+	return err;
+}
+
+enum err session_of_token(struct store *st, const char *token, struct arena *a, struct session *s,
+			  struct fault *f) {
+	*s = (struct session){0};
+	struct cursor c;
+	const char *hash = secret_hash(a, token);
+	if (!hash) return ERR_MEMORY;
+	enum err err = cursor_open(&c, st, &session_by_token, f, "t", hash);
+	if (err == ERR_OK) err = take_session(&c, a, s);
+	cursor_close(&c);
+	return err;
+}
+
+enum err session_start(struct store *st, const char *cookie, int64_t account,
+		       const char *form_token, int64_t now_s, struct fault *f) {
+	struct arena a;
+	arena_init(&a, 4096);
+	const char *hash = secret_hash(&a, cookie);
+	enum err err = hash ? store_run(st, &session_insert, f, "titi", hash, account, form_token, now_s)
+			    : ERR_MEMORY;
+	arena_clear(&a);
+	return err;
+}
+
+enum err session_seen(struct store *st, const char *hash, int64_t now_s, struct fault *f) {
+	return store_run(st, &session_touch, f, "ti", hash, now_s);
+}
+
+enum err session_end(struct store *st, const char *hash, struct fault *f) {
+	return store_run(st, &session_delete, f, "t", hash);
+}
+
+enum err session_end_all(struct store *st, int64_t account, struct fault *f) {
+	return store_run(st, &session_delete_all, f, "i", account);
+}
+
+enum err account_by_badge(struct store *st, const char *badge, struct arena *a, struct doc **row,
+			  struct fault *f) {
+	return store_one(st, &account_of_badge, a, row, f, "t", badge);
+}
+
+enum err account_by_id(struct store *st, int64_t id, struct arena *a, struct doc **row,
+		       struct fault *f) {
+	return store_one(st, &account_of_id, a, row, f, "i", id);
+}
+
+enum err account_put(struct store *st, int64_t member, const char *role, const char *password_hash,
+		     int64_t *id, struct fault *f) {
+	return store_number(st, &account_insert, 0, id, f, "itt", member, role, password_hash);
+}
+
+enum err account_change(struct store *st, int64_t id, const char *role, bool active,
+			struct fault *f) {
+	return store_run(st, &account_update, f, "itb", id, role, active);
+}
+
+enum err account_set_password(struct store *st, int64_t id, const char *password_hash,
+			      struct fault *f) {
+	return store_run(st, &account_password, f, "it", id, password_hash);
+}
+
+enum err token_insert(struct store *st, int64_t account, const char *name, const char *token,
+		      const char *created_at, int64_t *id, struct fault *f) {
+	struct arena a;
+	arena_init(&a, 4096);
+	const char *hash = secret_hash(&a, token);
+	enum err err =
+	    hash ? store_run(st, &token_put, f, "ittt", account, name, hash, created_at) : ERR_MEMORY;
+	*id = store_inserted(st);
+	arena_clear(&a);
+	return err;
+}
+
+enum err token_list(struct store *st, int64_t account, struct arena *a, struct doc *list,
+		    struct fault *f) {
+	return store_list(st, &tokens_of_account, a, list, f, "i", account);
+}
+
+enum err token_revoke(struct store *st, int64_t account, int64_t id, const char *at,
+		      struct fault *f) {
+	enum err err = store_run(st, &token_end, f, "iit", account, id, at);
+	if (err == ERR_OK && store_changes(st) == 0)
+		err = fault_set(f, ERR_NOT_FOUND, NULL, "There is no such token in use.");
+	return err;
+}
+
+enum err sign_in_wait(struct store *st, const char *subject, int64_t now_s, int *wait_s,
+		      struct fault *f) {
+	*wait_s = 0;
+	struct cursor c;
+	bool more = false;
+	enum err err = cursor_open(&c, st, &failures_of, f, "t", subject);
+	if (err == ERR_OK) err = cursor_next(&c, &more);
+	if (err == ERR_OK && more) {
+		int64_t over = cursor_int(&c, 0) - LIMIT_SIGN_IN_FAILURES_FREE;
+		int64_t wait = over < 0 ? 0 : over > 10 ? LIMIT_SIGN_IN_WAIT_S_MAX : (int64_t)1 << over;
+		if (wait > LIMIT_SIGN_IN_WAIT_S_MAX) wait = LIMIT_SIGN_IN_WAIT_S_MAX;
+		int64_t rest = cursor_int(&c, 1) + wait - now_s;
+		*wait_s = rest > 0 ? (int)rest : 0;
+	}
+	cursor_close(&c);
+	return err;
+}
+
+enum err sign_in_failed(struct store *st, const char *subject, int64_t now_s, struct fault *f) {
+	return store_run(st, &failure_add, f, "tii", subject, now_s,
+			 (int64_t)LIMIT_SIGN_IN_WAIT_S_MAX * 2);
+}
+
+enum err sign_in_succeeded(struct store *st, const char *subject, struct fault *f) {
+	return store_run(st, &failure_clear, f, "t", subject);
+}
+
+enum err repeated_request_get(struct store *st, int64_t account, const char *key, struct arena *a,
+			      struct doc **row, struct fault *f) {
+	return store_one(st, &repeated_get, a, row, f, "it", account, key);
+}
+
+enum err repeated_request_put(struct store *st, const struct repeated_request *r, struct fault *f) {
+	return store_run(st, &repeated_put, f, "ittitti", r->account, r->key, r->fingerprint, r->status,
+			 r->location, r->answer, r->created_s);
+}
+
+enum err workings_expire(struct store *st, int64_t now_s, struct fault *f) {
+	enum err err = store_run(st, &expire_sessions, f, "i", now_s - (int64_t)LIMIT_SESSION_LIFE_S);
+	if (err == ERR_OK)
+		err = store_run(st, &expire_failures, f, "i", now_s - (int64_t)24 * 60 * 60);
+	if (err == ERR_OK)
+		err = store_run(st, &expire_repeated, f, "i", now_s - (int64_t)LIMIT_IDEMPOTENCY_LIFE_S);
+	return err;
+}

@@ -1,0 +1,18 @@
+/*
+ * The department's settings: a name, a value, and where a rule was loosened why.
+ */
+#ifndef PEGWARDEN_STORE_SETTING_H
+#define PEGWARDEN_STORE_SETTING_H
+
+#include "store/store.h"
+
+/* *value is `absent` when it was never set. */
+enum err setting_text(struct store *st, const char *name, const char *absent, struct arena *a,
+		      const char **value, struct fault *f) MUST_CHECK;
+/* id name value reason version; *row is NULL when it was never set. */
+enum err setting_get(struct store *st, const char *name, struct arena *a, struct doc **row,
+		     struct fault *f) MUST_CHECK;
+enum err setting_put(struct store *st, const char *name, const char *value, const char *reason,
+		     struct fault *f) MUST_CHECK;
+
+#endif
