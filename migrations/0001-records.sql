@@ -179,6 +179,7 @@ CREATE TABLE inspection (
     inspected_on TEXT NOT NULL,
     state TEXT NOT NULL DEFAULT 'draft' CHECK (state IN ('draft', 'signed', 'abandoned')),
     signed_at TEXT,
+    reference TEXT UNIQUE,     -- its name in the tables it was brought in from
     note TEXT,
     version INTEGER NOT NULL DEFAULT 1,
     CHECK ((state = 'signed') = (signed_at IS NOT NULL))

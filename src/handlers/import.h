@@ -1,0 +1,28 @@
+/*
+ * Importing tables: all or nothing, every bad row with line, column and reason.
+ *
+ * Kinds and columns are those of the field tables, with natural keys (codes,
+ * badges, tags) where a record names another. Several files of one kind are
+ * read one after the other, each in a transaction of its own.
+ */
+#ifndef PEGWARDEN_HANDLERS_IMPORT_H
+#define PEGWARDEN_HANDLERS_IMPORT_H
+
+#include "audit/key.h"
+#include "store/store.h"
+
+struct import_job {
+	const char *kind;	/* "stations", "members", ... */
+	const char *date_order; /* "iso" (or NULL), "day_first", "month_first" */
+	bool dry_run;
+	bool update; /* rows that exist with other values are changed, not refused */
+	char **file;
+	int file_count;
+	void (*progress)(int64_t done, int64_t total);
+};
+
+/* Faults are listed on standard error, the first 200 of them; the totals on standard output. */
+enum err import_files(struct store *st, const struct signing_key *key, const struct import_job *job,
+		      struct fault *f) MUST_CHECK;
+
+#endif
