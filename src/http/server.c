@@ -87,33 +87,41 @@ static enum MHD_Result answer_static(struct exchange *x, const char *name) {
 }
 
 static enum MHD_Result answer(struct exchange *x) {
+	static const char statics[] = "/static/";
 	bool suspended = false;
+	/* Static files have no route; the head's look at the headers still counts. */
+	if (x->outcome == ERR_NOT_FOUND && x->rq.method == METHOD_GET &&
+	    text_starts(x->target, statics)) {
+		fault_clear(&x->rq.fault);
+		x->outcome = ERR_OK;
+		return answer_static(x, x->rq.path + sizeof statics - 1);
+	}
 	if (x->outcome == ERR_OK) x->outcome = process_request(x, &suspended);
 	return suspended ? MHD_YES : respond(x);
 }
 
+/* The page about an error still greets whoever is signed in. */
+static void greet(struct exchange *x) {
+	const struct http_host *host = &x->server->config.host;
+	if (x->rq.wants_html && x->guarded && host->identify(host->self, &x->rq) != ERR_OK)
+		x->rq.who = (struct principal){0};
+}
+
+/*
+ * The head has come. An answer given now would end the connection, which is
+ * right only where a body follows that nobody is going to read.
+ */
 static enum MHD_Result first_call(struct exchange *x, const char *method) {
-	static const char statics[] = "/static/";
 	struct request *rq = &x->rq;
 	x->stage = STAGE_BODY;
 	rq->address = client_address(x->connection, &rq->arena);
-	if (!x->target) x->outcome = ERR_MEMORY;
-	else x->outcome = process_head(x, method);
-	/* Static files have no route; the head's look at the headers still counts. */
-	if (x->outcome == ERR_NOT_FOUND && rq->method == METHOD_GET && text_starts(x->target, statics)) {
-		fault_clear(&rq->fault);
-		return answer_static(x, rq->path + sizeof statics - 1);
-	}
+	x->outcome = x->target ? process_head(x, method) : ERR_MEMORY;
 	if (x->outcome == ERR_OK && x->server->stopping)
 		x->outcome = request_fail(rq, ERR_BUSY, "The server is stopping.");
-	if (x->outcome != ERR_OK) {
-		/* The page about it still greets whoever is signed in. */
-		const struct http_host *host = &x->server->config.host;
-		if (rq->wants_html && x->guarded && host->identify(host->self, rq) != ERR_OK)
-			rq->who = (struct principal){0};
-		return respond(x);
-	}
-	if (rq->method == METHOD_GET) return answer(x);
+	if (x->outcome != ERR_OK) greet(x);
+	bool has_body = !x->has_length || x->body_expected > 0 || x->outcome == ERR_SYNTAX;
+	if (x->outcome != ERR_OK && rq->method == METHOD_POST && has_body) return respond(x);
+	if (rq->method == METHOD_GET) return MHD_YES;
 	x->body = malloc(x->body_expected + 1);
 	if (!x->body) x->outcome = request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	return MHD_YES;
@@ -129,7 +137,7 @@ static enum MHD_Result handle(void *self, struct MHD_Connection *connection, con
 	case STAGE_NEW: return first_call(x, method);
 	case STAGE_BODY:
 		if (*length == 0) return answer(x);
-		if (x->body && *length <= x->body_expected - x->body_length) {
+		if (x->outcome == ERR_OK && *length <= x->body_expected - x->body_length) {
 			memcpy(x->body + x->body_length, bytes, *length);
 			x->body_length += *length;
 		}

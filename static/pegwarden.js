@@ -1,0 +1,59 @@
+// Comfort only: every task works without this script.
+"use strict";
+
+// A form is sent once, however often the button is pressed.
+addEventListener("submit", (event) => {
+	if (event.target.dataset.sent) event.preventDefault();
+	event.target.dataset.sent = "yes";
+});
+// Back from the page after: the form may be sent again.
+addEventListener("pageshow", () => {
+	for (const form of document.forms) delete form.dataset.sent;
+});
+
+// What was typed stays on this tablet until the server has answered.
+for (const form of document.querySelectorAll("form[data-draft]")) {
+	const key = "draft:" + location.pathname + location.search;
+	const version = form.querySelector("[name=_version]")?.value ?? "";
+	const errors = document.getElementById("errors");
+	try {
+		const kept = JSON.parse(localStorage.getItem(key) ?? "null");
+		if (kept && kept.version === version && !errors) {
+			for (const [name, value] of kept.fields) {
+				const inputs = form.querySelectorAll(`[name="${CSS.escape(name)}"]`);
+				for (const input of inputs) {
+					if (input.type === "hidden" || input.type === "password") continue;
+					if (input.type === "radio" || input.type === "checkbox") {
+						if (input.value === value) input.checked = true;
+					} else input.value = value;
+				}
+			}
+			const note = document.createElement("p");
+			note.className = "notice";
+			note.setAttribute("role", "status");
+			note.textContent = "What you typed here before is back: it was kept on this device and not sent yet.";
+			form.prepend(note);
+		} else if (kept) localStorage.removeItem(key);
+	} catch { localStorage.removeItem(key); }
+	form.addEventListener("input", () => {
+		const fields = [...new FormData(form)].filter(([name, value]) =>
+			!name.startsWith("_") && typeof value === "string");
+		localStorage.setItem(key, JSON.stringify({ version, fields }));
+	});
+	form.addEventListener("submit", () => sessionStorage.setItem("sent", key));
+}
+// The answer has come: what was kept for the form sent is not needed any more.
+const sent = sessionStorage.getItem("sent");
+if (sent && !document.getElementById("errors")) {
+	localStorage.removeItem(sent);
+	sessionStorage.removeItem("sent");
+}
+
+// A scanner types wherever the focus is: without one, into the search box.
+addEventListener("keydown", (event) => {
+	const find = document.getElementById("scan") ?? document.getElementById("find");
+	const free = document.activeElement === document.body || document.activeElement === document.getElementById("main");
+	if (find && free && event.key.length === 1 && !event.ctrlKey && !event.metaKey && !event.altKey) find.focus();
+});
+
+document.getElementById("errors")?.focus();
