@@ -314,9 +314,10 @@ static void chrome(void *self, struct request *rq, struct doc *map) {
 
 static void log_request(void *self, const struct request *rq, int status, int64_t duration_us) {
 	struct app *app = self;
-	if (app->config.quiet) return;
-	fprintf(stderr, "%s %s %d %lld us\n", rq->method == METHOD_POST ? "POST" : "GET",
-		rq->path ? rq->path : "-", status, (long long)duration_us);
+	if (app->config.quiet && status < 500) return;
+	fprintf(stderr, "%s %s %d %lld us%s%s\n", rq->method == METHOD_POST ? "POST" : "GET",
+		rq->path ? rq->path : "-", status, (long long)duration_us, status < 500 ? "" : ": ",
+		status < 500 ? "" : rq->fault.message);
 }
 
 void app_host(struct app *app, struct http_host *host) {

@@ -212,7 +212,8 @@ static enum err finding_page(struct request *rq, bool is_new) {
 	doc_set_bool(point, "is_seam", p.point->is_seam);
 	defects_document(rq, &p);
 	doc_set_bool(d, "has_defect", p.defect != NULL);
-	doc_set(d, "finding", (struct doc *)(uintptr_t)p.stored);
+	if (p.stored) doc_set(d, "finding", (struct doc *)(uintptr_t)p.stored);
+	else doc_set_null(d, "finding");
 	doc_set_text(d, "zone_error", fault_list_find(&rq->faults, "zone"));
 	doc_set_text(d, "outcome_error", fault_list_find(&rq->faults, "outcome"));
 	doc_set_text(d, "severity_error", fault_list_find(&rq->faults, "severity"));

@@ -1,0 +1,127 @@
+// Starts the built program on a free port with a data folder of its own, and
+// ends it by its own process id. PEGWARDEN names the binary under test.
+import { spawn, execFileSync } from "node:child_process";
+import { mkdtempSync, rmSync, writeFileSync, existsSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { dirname, join, resolve } from "node:path";
+import { fileURLToPath } from "node:url";
+
+export const root = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
+export const binary = process.env.PEGWARDEN ?? join(root, "build/pegwarden");
+export const password = "a long test password";
+const environment = { ...process.env, PEGWARDEN_SHARE: root };
+
+export function run(args, options = {}) {
+	return execFileSync(binary, args, { env: environment, encoding: "utf8", stdio: ["ignore", "pipe", "pipe"], ...options });
+}
+
+/** The exit code and what was written, also of a command that fails. */
+export function attempt(args) {
+	try {
+		return { code: 0, out: run(args), err: "" };
+	} catch (error) {
+		return { code: error.status, out: error.stdout, err: error.stderr };
+	}
+}
+
+/** The parts of a complete ensemble against a hazard, as import rows. */
+export function ensembleRows(prefix, hazard, ensemble, holder, station = "ST1", made = "2024-02") {
+	const reflective = hazard === "proximity" ? "yes" : "no";
+	const parts = [["coat_shell", "M1", reflective], ["coat_liner", "M1", "no"], ["drd", "M1", "no"],
+		["trouser_shell", "T1", reflective], ["trouser_liner", "T1", "no"], ["helmet", "H1", "no"],
+		["faceshield", "F1", reflective], ["hood", "D1", "no"], ["gloves", "G1", "no"], ["footwear", "B1", "no"]];
+	if (hazard === "proximity") parts.push(["overcover", "O1", "yes"], ["shroud", "S1", "yes"]);
+	return parts.map(([kind, model, shiny]) => [`${prefix}-${kind.toUpperCase().replaceAll("_", "-")}`, kind, hazard, station,
+		ensemble, `SN-${prefix}-${kind}`, "Harrow and Pell", model, "M", made, "2026-01-10", shiny, holder, "2026-01-10"].join(","));
+}
+export const componentColumns = "tag,kind,hazard,station,ensemble,serial,maker,model,size,made,in_service_on,reflective,holder,issued_on";
+
+export class Department {
+	constructor() {
+		this.folder = mkdtempSync(join(tmpdir(), "pegwarden-test-"));
+		this.data = join(this.folder, "data");
+		this.passwordFile = join(this.folder, "password");
+		writeFileSync(this.passwordFile, password + "\n", { mode: 0o600 });
+		run(["init", "--data", this.data, "--password-file", this.passwordFile, "--password-cost", "least",
+			"--department", "Brackwater Fire Department", "--zone", "UTC", "--badge", "1001"]);
+	}
+	import(kind, text, extra = []) {
+		const file = join(this.folder, `${kind}.csv`);
+		writeFileSync(file, text);
+		return attempt(["import", "--data", this.data, "--kind", kind, ...extra, file]);
+	}
+	account(badge, role) {
+		run(["account", "--data", this.data, "--badge", badge, "--role", role, "--password-cost", "least",
+			"--password-file", this.passwordFile]);
+	}
+	token(badge) {
+		return run(["token", "--data", this.data, "--member", badge, "--name", "test"]).trim();
+	}
+	/** One airfield station with a fighter whose proximity ensemble is complete. */
+	fill() {
+		const files = {
+			stations: "code,name,email\r\nST1,Airfield,st1@example.org\r\n",
+			members: "badge,family_name,given_name,station,structural,proximity\r\n2001,Okafor,Ines,ST1,no,yes\r\n2002,Larsen,Bo,ST1,yes,no\r\n2003,Moreau,Eva,ST1,no,no\r\n",
+			providers: "code,name,class\r\nREMEND,Remend Works,verified_provider\r\nWASH,Clearwater Wash,verified_cleaner\r\n",
+			components: [componentColumns, ...ensembleRows("PX", "proximity", "PX-1", "2001"),
+				...ensembleRows("SX", "structural", "SX-1", "2002")].join("\r\n") + "\r\n",
+		};
+		for (const [kind, text] of Object.entries(files)) {
+			const result = this.import(kind, text);
+			if (result.code) throw new Error(`import of ${kind}: ${result.err}`);
+		}
+		for (const [badge, role] of [["2001", "inspector"], ["2002", "member"], ["2003", "officer"]]) this.account(badge, role);
+		return this;
+	}
+	async start(extra = []) {
+		this.process = spawn(binary, ["serve", "--data", this.data, "--port", "0", "--quiet", "--strict-templates", ...extra],
+			{ env: environment, stdio: ["ignore", "pipe", "pipe"] });
+		this.log = "";
+		this.process.stderr.on("data", (chunk) => { this.log += chunk; });
+		this.ended = new Promise((done) => this.process.once("exit", (code, signal) => done({ code, signal })));
+		this.url = await new Promise((done, failed) => {
+			let text = "";
+			this.process.stdout.on("data", (chunk) => {
+				text += chunk;
+				const match = text.match(/http:\/\/[\d.]+:\d+/);
+				if (match) done(match[0]);
+			});
+			this.ended.then(() => failed(new Error(`the server ended: ${this.log}`)));
+		});
+		return this;
+	}
+	async stop(signal = "SIGTERM") {
+		this.process.kill(signal);
+		return this.ended;
+	}
+	async json(path, { token, body, method, headers = {} } = {}) {
+		const answer = await fetch(this.url + path, {
+			method: method ?? (body === undefined ? "GET" : "POST"), redirect: "manual",
+			headers: { accept: "application/json", ...(token ? { authorization: `Bearer ${token}` } : {}),
+				...(body === undefined ? {} : { "content-type": "application/json" }), ...headers },
+			body: body === undefined ? undefined : typeof body === "string" ? body : JSON.stringify(body),
+		});
+		const text = await answer.text();
+		let doc = null;
+		try { doc = JSON.parse(text); } catch { /* not JSON */ }
+		return { status: answer.status, headers: answer.headers, doc, text };
+	}
+	remove() {
+		if (existsSync(this.folder)) rmSync(this.folder, { recursive: true, force: true });
+	}
+}
+
+export async function browser() {
+	const { chromium } = await import("playwright-core");
+	return chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+		args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+			"--disable-component-update", "--disable-sync"] });
+}
+
+export async function signIn(page, department, badge) {
+	await page.goto(department.url + "/sign-in");
+	await page.fill("#f-badge", badge);
+	await page.fill("#f-password", password);
+	await page.click("main form button[type=submit]");
+	await page.waitForURL((url) => url.pathname !== "/sign-in");
+}
