@@ -54,4 +54,10 @@ static inline struct app *request_app(const struct request *rq) { return rq->hos
 /* The connection lent for this run: the writing one for a change. */
 static inline struct store *request_store(const struct request *rq) { return rq->connection; }
 
+/* Derived rows follow at the end of a change; a handler that answers with them asks
+ * for those of what it has touched so far. */
+static inline enum err request_derive(struct request *rq) {
+	return change_derive(request_store(rq), &rq->fault);
+}
+
 #endif

@@ -56,6 +56,7 @@ static enum err act_store(struct request *rq, const struct act *act) {
 	if (err == ERR_OK) err = request_check_version(rq, doc_int(row, "version"));
 	if (err == ERR_OK) err = act->check(rq, row);
 	if (err == ERR_OK) err = act->apply(rq, row);
+	if (err == ERR_OK) err = request_derive(rq);
 	if (err != ERR_OK) return err;
 	/* The reason of a release has no column: the entry says it. */
 	const char *reason = act->resource == &release_resource ? value_text(&rq->value[0]) : NULL;

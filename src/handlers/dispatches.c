@@ -182,7 +182,8 @@ static enum err load_in_state(struct request *rq, const char *state, struct doc 
 static enum err go_back(struct request *rq, const char *action) {
 	request_action(rq, action);
 	request_go(rq, false, "/dispatches/%lld", (long long)rq->id[0]);
-	return dispatch_show(rq);
+	enum err err = request_derive(rq);
+	return err == ERR_OK ? dispatch_show(rq) : err;
 }
 
 static enum err dispatch_send(struct request *rq) {

@@ -293,10 +293,10 @@ void inspection_part_document(const struct inspection_view *v, const struct part
 	doc_set_text(map, "clean", doc_text(p->row, "clean"));
 	doc_set_text(map, "model_agrees", doc_text(p->row, "model_agrees"));
 	doc_set_text(map, "size_agrees", doc_text(p->row, "size_agrees"));
-	if (v->is_draft) {
-		verdict_document(&p->verdict, map);
-		return;
-	}
+	/* What was signed stays; only a draft's conclusion is computed afresh. */
+	static const struct verdict settled;
+	verdict_document(v->is_draft ? &p->verdict : &settled, map);
+	if (v->is_draft) return;
 	int word = word_find(conclusion_word, CONCLUSION_COUNT, doc_text(p->row, "conclusion"));
 	doc_set_text(map, "conclusion", doc_text(p->row, "conclusion"));
 	doc_set_text(map, "conclusion_label", word < 0 ? NULL : conclusion_label[word]);

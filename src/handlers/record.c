@@ -57,6 +57,7 @@ enum err record_store(struct request *rq, const struct record *r) {
 					   "other one up.",
 					   r->word);
 	}
+	if (err == ERR_OK) err = request_derive(rq);
 	if (err != ERR_OK) return err;
 	request_action(rq, arena_printf(&rq->arena, "%s %s", row ? "change" : "add", r->word));
 	rq->id[0] = id;

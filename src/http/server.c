@@ -96,8 +96,12 @@ static enum MHD_Result answer(struct exchange *x) {
 		x->outcome = ERR_OK;
 		return answer_static(x, x->rq.path + sizeof statics - 1);
 	}
-	if (x->outcome == ERR_OK) x->outcome = process_request(x, &suspended);
-	return suspended ? MHD_YES : respond(x);
+	if (x->outcome != ERR_OK) return respond(x);
+	enum err err = process_request(x, &suspended);
+	/* Once suspended, the exchange belongs to whoever finishes the change. */
+	if (suspended) return MHD_YES;
+	x->outcome = err;
+	return respond(x);
 }
 
 /* The page about an error still greets whoever is signed in. */

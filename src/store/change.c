@@ -27,6 +27,12 @@ enum err change_entry(struct change *c, struct store *st) {
 	return err;
 }
 
+enum err change_derive(struct store *st, struct fault *f) {
+	if (st->touched.failed) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	touched_settle(&st->touched);
+	return derive_touched(st, &st->touched, f);
+}
+
 static enum err settle(struct change *c, struct store *st) {
 	enum err err = change_entry(c, st);
 	if (err == ERR_OK && st->entered.failed)

@@ -41,6 +41,9 @@ struct change {
  */
 enum err change_entry(struct change *c, struct store *st) MUST_CHECK;
 
+/* Derived rows of what was touched so far, for a change that answers with them. */
+enum err change_derive(struct store *st, struct fault *f) MUST_CHECK;
+
 /* Runs one change now, in a transaction of its own (commands, tests). */
 enum err store_change(struct store *st, const struct signing_key *key, struct change *c) MUST_CHECK;
 

@@ -37,13 +37,13 @@ export function ensembleRows(prefix, hazard, ensemble, holder, station = "ST1", 
 export const componentColumns = "tag,kind,hazard,station,ensemble,serial,maker,model,size,made,in_service_on,reflective,holder,issued_on";
 
 export class Department {
-	constructor() {
+	constructor(administrator = "1001") {
 		this.folder = mkdtempSync(join(tmpdir(), "pegwarden-test-"));
 		this.data = join(this.folder, "data");
 		this.passwordFile = join(this.folder, "password");
 		writeFileSync(this.passwordFile, password + "\n", { mode: 0o600 });
 		run(["init", "--data", this.data, "--password-file", this.passwordFile, "--password-cost", "least",
-			"--department", "Brackwater Fire Department", "--zone", "UTC", "--badge", "1001"]);
+			"--department", "Brackwater Fire Department", "--zone", "UTC", "--badge", administrator]);
 	}
 	import(kind, text, extra = []) {
 		const file = join(this.folder, `${kind}.csv`);

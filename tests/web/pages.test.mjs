@@ -1,0 +1,137 @@
+// Every page of the demo department: found by following links, one of each kind
+// looked at closely: valid HTML, accessible in light and dark, fits 360 px.
+import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { join } from "node:path";
+import { after, before, describe, test } from "node:test";
+import { Department, browser, root, run, signIn } from "./harness.mjs";
+
+const require = createRequire(import.meta.url);
+const generate = process.env.GENERATE ?? join(root, "build/demo/generate");
+let department, token, draft, pages = new Map();
+
+/** Links of a page that stay here, without what sorts, searches and pages on. */
+const links = (html) => [...html.matchAll(/<a [^>]*href="(\/[^"#]*)"/g)].map((match) => match[1].replaceAll("&amp;", "&"))
+	.filter((path) => !path.startsWith("/static") && !/\.csv/.test(path));
+const shape = (path) => path.replace(/\d{4}-\d\d-\d\d/g, "D").replace(/\d+/g, "N").replace(/=[^&]*/g, "=");
+
+before(async () => {
+	department = new Department("9001");
+	const tables = join(department.folder, "tables");
+	mkdirSync(tables);
+	execFileSync(generate, [tables]);
+	for (const kind of ["stations", "members", "providers", "components", "cleanings", "inspections", "findings"]) {
+		const result = department.import(kind, readFileSync(join(tables, `${kind}.csv`)));
+		assert.equal(result.code, 0, result.err);
+	}
+	department.account("3004", "inspector");
+	token = department.token("9001");
+	const inspector = department.token("3004");
+	await department.start();
+	// A draft with a finding, and a ticket, so that their pages exist.
+	const scanned = await department.json("/search?q=PX-3004-CS", { token: inspector });
+	const begun = await department.json("/inspections", { token: inspector, body: { kind: "advanced", component: [scanned.doc.component] } });
+	assert.equal(begun.status, 201, begun.text);
+	draft = begun.doc.inspection.id;
+	const waiting = await department.json("/dispatches/new", { token: inspector });
+	const sent = await department.json("/dispatches", { token: inspector,
+		body: { provider: 1, finding: waiting.doc.candidates.slice(0, 3).map((candidate) => candidate.finding) } });
+	assert.equal(sent.status, 201, sent.text);
+	await department.json(`${sent.headers.get("location")}/send`, { token: inspector, body: {}, headers: { "if-match": "1" } });
+});
+after(async () => {
+	await department?.stop();
+	department?.remove();
+});
+
+describe("pages", () => {
+	test("every link leads to a page", async () => {
+		const waiting = ["/", "/sign-in", `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, "/dispatches/1/return", "/stations/new", "/components/new",
+			"/members/new", "/providers/new", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens"];
+		const seen = new Map();
+		while (waiting.length) {
+			const path = waiting.shift(), kind = shape(path);
+			if ((seen.get(kind) ?? 0) >= 2) continue;
+			seen.set(kind, (seen.get(kind) ?? 0) + 1);
+			const page = await department.json(path, { token, headers: { accept: "text/html" } });
+			if (page.status === 303) continue;
+			assert.equal(page.status, 200, `${path}: ${page.text.slice(0, 300)} ${department.log}`);
+			pages.set(path, page.text);
+			const doc = await department.json(path, { token });
+			assert.ok(doc.doc, `${path} as JSON`);
+			waiting.push(...links(page.text));
+		}
+		console.log(`${pages.size} pages of ${seen.size} kinds`);
+		assert.ok(seen.size > 60);
+	});
+
+	test("valid HTML", () => {
+		const folder = join(department.folder, "html");
+		mkdirSync(folder);
+		const names = new Map();
+		for (const [path, html] of pages) {
+			const name = `${names.size}.html`;
+			names.set(name, path);
+			writeFileSync(join(folder, name), html);
+		}
+		const jar = require.resolve("vnu-jar/build/dist/vnu.jar");
+		try {
+			execFileSync("java", ["-Xss4m", "-jar", jar, "--errors-only", "--format", "gnu", folder], { encoding: "utf8", stdio: ["ignore", "pipe", "pipe"], maxBuffer: 1 << 26 });
+		} catch (error) {
+			assert.fail(error.stderr.split("\n").slice(0, 20).map((line) => line.replace(/.*\/(\d+\.html)"?/, (_, name) => names.get(name))).join("\n"));
+		}
+	});
+
+	test("accessible, in both colour schemes, and no wider than the screen", async () => {
+		const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+		const chrome = await browser();
+		const context = await chrome.newContext({ viewport: { width: 360, height: 740 }, bypassCSP: true });
+		const page = await context.newPage();
+		const wrong = [];
+		page.on("pageerror", (error) => wrong.push(`${page.url()}: ${error.message}`));
+		await signIn(page, department, "9001");
+		const kinds = new Map([...pages.keys()].map((path) => [shape(path).split("?")[0], path]));
+		for (const path of kinds.values()) {
+			await page.goto(department.url + path);
+			for (const scheme of ["light", "dark"]) {
+				await page.emulateMedia({ colorScheme: scheme });
+				await page.evaluate(axe);
+				const result = await page.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }));
+				for (const v of result.violations) wrong.push(`${path} ${scheme}: ${v.id} ${v.nodes[0].html.slice(0, 140)} ${v.nodes[0].failureSummary.slice(0, 200)}`);
+			}
+			const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+			if (wide > 360) wrong.push(`${path}: ${wide} px wide`);
+		}
+		await chrome.close();
+		console.log(`${kinds.size} kinds of pages`);
+		assert.deepEqual(wrong, []);
+	});
+
+	test("touch targets of the inspection pages are 48 px", async () => {
+		const chrome = await browser();
+		const page = await (await chrome.newContext({ viewport: { width: 800, height: 1280 } })).newPage();
+		await signIn(page, department, "3004");
+		const small = [];
+		const parts = [...pages.keys()].filter((path) => path.startsWith(`/inspections/${draft}`));
+		assert.ok(parts.length > 4);
+		for (const path of ["/", ...parts]) {
+			await page.goto(department.url + path);
+			small.push(...await page.evaluate((path) => [...document.querySelectorAll("main button, main a.button, main label.choice, main summary, main select, main input:not([type=radio]):not([type=checkbox]):not([type=hidden]), header a, header button, header input, header summary")]
+				.filter((element) => element.checkVisibility() && !element.matches(".skip"))
+				.map((element) => [path, element.textContent.trim().slice(0, 30), Math.round(element.getBoundingClientRect().height)])
+				.filter(([, , height]) => height < 48), path));
+		}
+		await chrome.close();
+		assert.deepEqual(small, []);
+	});
+
+	test("the OpenAPI document is valid", async () => {
+		const { Validator } = await import("@seriousme/openapi-schema-validator");
+		const answer = await department.json("/openapi.json");
+		const result = await new Validator().validate(answer.doc);
+		assert.ok(result.valid, JSON.stringify(result.errors)?.slice(0, 2000));
+		assert.equal(run(["routes"]).trim().split("\n").length, Object.values(answer.doc.paths).flatMap(Object.keys).length);
+	});
+});
