@@ -31,9 +31,14 @@ static const struct field field[FIELDS] = {
     [POINT] = {.name = "check_point", .label = "Check point", .kind = FIELD_TAG, .required = true},
     [DEFECT] = {.name = "defect", .label = "Defect", .kind = FIELD_TAG, .required = true},
     [ZONE] = {.name = "zone", .label = "Where on it", .kind = FIELD_TAG, .required = true},
-    [FACE] = {.name = "face", .label = "Front or back", .kind = FIELD_CHOICE, .choice = face_choice},
+    [FACE] = {.name = "face",
+	      .label = "Front or back",
+	      .help = "For the places marked so in the list above.",
+	      .kind = FIELD_CHOICE,
+	      .choice = face_choice},
     [SIDE] = {.name = "side",
 	      .label = "Outside or inside",
+	      .help = "For the places marked so in the list above.",
 	      .kind = FIELD_CHOICE,
 	      .choice = side_choice},
     [PLACE] = {.name = "place",
@@ -142,6 +147,8 @@ static void zones_document(struct request *rq, const struct finding_page *p) {
 		doc_set_printf(m, "option_id", "f-zone%s%s", doc_count(list) > 1 ? "-" : "",
 			       doc_count(list) > 1 ? z->code : "");
 		doc_set_bool(m, "is_selected", text_equal(z->code, chosen));
+		doc_set_bool(m, "has_faces", z->has_faces);
+		doc_set_bool(m, "has_sides", z->has_sides);
 		faces |= z->has_faces;
 		sides |= z->has_sides;
 	}

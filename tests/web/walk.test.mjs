@@ -30,10 +30,9 @@ async function writeFinding(page, tag, state) {
 	await page.click(`ul.picks a[href$="defect=${wanted.defect}"]`);
 	await page.waitForSelector("#f-zone-pick");
 	await page.selectOption("#f-zone-pick", { index: 1 });
-	for (const name of ["face", "side"]) {
-		const select = await page.$(`select[name=${name}]`);
-		if (select) await select.selectOption({ index: 1 });
-	}
+	const zone = await page.textContent("#f-zone-pick option:checked");
+	if (/front or back/.test(zone)) await page.selectOption("select[name=face]", "front");
+	if (/outside or inside/.test(zone)) await page.selectOption("select[name=side]", "outside");
 	const outcome = await page.$("input[name=outcome]");
 	if (outcome) await outcome.check();
 	state.taps += 5;
@@ -130,6 +129,7 @@ for (const scripts of [false, true]) {
 
 			for (const tag of ["PX-COAT-SHELL", "PX-TROUSER-SHELL", "PX-FACESHIELD-2"]) await inspect(tag, "return");
 			await inspect("PX-COAT-LINER", "liner");
+			await inspect("PX-DRD", "advanced");
 			await page.goto(department.url + "/search?q=PX-COAT-SHELL");
 			assert.match(await page.textContent(".lead"), /In service/);
 			await page.goto(department.url + "/readiness");
