@@ -1,0 +1,219 @@
+/* Connections, changes, audit and derived rows, against databases of their own. */
+#include "rooms.h"
+
+#include <sqlite3.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "base/text.h"
+#include "store/change.h"
+#include "store/component.h"
+#include "store/data_dir.h"
+#include "store/ensemble.h"
+#include "store/member.h"
+#include "store/setting.h"
+#include "store/station.h"
+
+static char folder[] = "/tmp/pegwarden-store-XXXXXX";
+static char database[100], migrations[4096];
+static struct store *store;
+static struct signing_key key;
+static struct arena arena;
+
+static void raw(const char *sql) {
+	sqlite3 *db;
+	ck_assert_int_eq(sqlite3_open(database, &db), SQLITE_OK);
+	char *message = NULL;
+	ck_assert_msg(sqlite3_exec(db, sql, NULL, NULL, &message) == SQLITE_OK, "%s: %s", sql, message);
+	sqlite3_close(db);
+}
+
+static enum err fill(struct change *c, struct store *st) {
+	int64_t station, member, ensemble, component;
+	struct station_row s = {.code = "ST1", .name = "One", .active = true};
+	struct member_row m = {.badge = "7", .family_name = "B", .given_name = "A", .status = "active", .structural = true};
+	struct ensemble_row e = {.code = "E1", .hazard = "structural", .line = "primary", .active = true};
+	enum err err = station_save(st, &s, &arena, &station, &c->fault);
+	m.station = e.station = station;
+	if (err == ERR_OK) err = member_save(st, &m, &arena, &member, &c->fault);
+	e.member = member;
+	if (err == ERR_OK) err = ensemble_save(st, &e, &ensemble, &c->fault);
+	struct component_row p = {.tag = "T1", .kind = "hood", .hazard = "structural", .made = "2024-02",
+				  .in_service_on = "2024-05-01", .ensemble = ensemble, .station = station, .cost_cents = -1};
+	if (err == ERR_OK) err = component_save(st, &p, &arena, &component, &c->fault);
+	return err;
+}
+
+static enum err change_with(enum err (*apply)(struct change *, struct store *), struct fault *f) {
+	struct change c = {.apply = apply, .author = {0, "system", "test", 1795651200}};
+	enum err err = store_change(store, &key, &c);
+	*f = c.fault;
+	return err;
+}
+
+static void open_store(void) {
+	struct fault f = {0};
+	char path[4096];
+	memcpy(folder + strlen(folder) - 6, "XXXXXX", 6);
+	ck_assert_ptr_nonnull(mkdtemp(folder));
+	snprintf(database, sizeof database, "%s/pegwarden.db", folder);
+	snprintf(path, sizeof path, "%s/signing.key", folder);
+	snprintf(migrations, sizeof migrations, "%s/migrations", getenv("srcdir") ? getenv("srcdir") : ".");
+	arena_init(&arena, 100000000);
+	ck_assert_int_eq(signing_key_create(&key, path, &f), ERR_OK);
+	ck_assert_msg(store_open(&store, folder, migrations, STORE_WRITE, &f) == ERR_OK, "%s", f.message);
+	ck_assert_msg(change_with(fill, &f) == ERR_OK, "%s", f.message);
+}
+
+static void close_store(void) {
+	store_close(store);
+	arena_clear(&arena);
+	char command[4096];
+	static const char *const file[] = {"pegwarden.db", "pegwarden.db-wal", "pegwarden.db-shm", "signing.key"};
+	for (size_t i = 0; i < 4; i++) {
+		snprintf(command, sizeof command, "%s/%s", folder, file[i]);
+		unlink(command);
+	}
+	rmdir(folder);
+}
+
+static enum err verify(struct fault *f) {
+	*f = (struct fault){0};
+	return store_verify(store, key.public_key, NULL, f);
+}
+
+/* An index serves every statement that does not say it reads a whole table. */
+START_TEST(every_statement_has_its_plan) {
+	const struct sql *sql;
+	size_t count = 0;
+	for (; (sql = store_statement_at(count)) != NULL; count++) {
+		if (text_starts(sql->name, "test_")) continue; /* meant to be refused, below */
+		struct fault f = {0};
+		struct doc *plan = doc_list(&arena);
+		ck_assert_msg(store_explain(store, sql, &arena, plan, &f) == ERR_OK, "%s: %s", sql->name, f.message);
+		for (const struct doc *line = plan->first; line && !sql->scan; line = line->next)
+			ck_assert_msg(!text_starts(line->text, "SCAN") || strstr(line->text, "CONSTANT ROW") ||
+					  strstr(line->text, "VIRTUAL TABLE") || strstr(line->text, "USING COVERING INDEX"),
+				      "%s: %s", sql->name, line->text);
+	}
+	ck_assert_int_gt(count, 150);
+}
+END_TEST
+
+START_TEST(what_is_written_verifies_and_is_as_computed) {
+	struct fault f;
+	int64_t differences = -1;
+	ck_assert_msg(verify(&f) == ERR_OK, "%s", f.message);
+	ck_assert_int_eq(store_rebuild(store, false, &differences, &f), ERR_OK);
+	ck_assert_int_eq(differences, 0);
+	raw("UPDATE duty SET due_on = '2099-01-01' WHERE duty = 'retirement'");
+	ck_assert_int_eq(store_rebuild(store, false, &differences, &f), ERR_OK);
+	ck_assert_int_eq(differences, 1);
+	ck_assert_int_eq(store_rebuild(store, true, &differences, &f), ERR_OK);
+	ck_assert_int_eq(store_rebuild(store, false, &differences, &f), ERR_OK);
+	ck_assert_int_eq(differences, 0);
+}
+END_TEST
+
+static enum err half(struct change *c, struct store *st) {
+	int64_t id;
+	struct station_row s = {.code = "ST2", .name = "Two", .active = true};
+	enum err err = station_save(st, &s, &arena, &id, &c->fault);
+	return err == ERR_OK ? fault_set(&c->fault, ERR_CONFLICT, NULL, "no further") : err;
+}
+
+START_TEST(a_failed_change_leaves_nothing) {
+	struct fault f = {0};
+	int64_t id = -1;
+	ck_assert_int_eq(change_with(half, &f), ERR_CONFLICT);
+	ck_assert_int_eq(station_by_code(store, "ST2", &id, &f), ERR_OK);
+	ck_assert_int_eq(id, 0);
+	ck_assert_int_eq(verify(&f), ERR_OK);
+}
+END_TEST
+
+SQL(test_delete, "DELETE FROM station WHERE id = ?1");
+SQL(test_forge, "UPDATE audit_entry SET actor = 'x' WHERE seq = ?1");
+
+static enum err delete_station(struct change *c, struct store *st) {
+	return store_run(st, &test_delete, &c->fault, "i", (int64_t)1);
+}
+
+static enum err forge_entry(struct change *c, struct store *st) {
+	return store_run(st, &test_forge, &c->fault, "i", (int64_t)1);
+}
+
+START_TEST(facts_and_entries_cannot_be_taken_away) {
+	struct fault f = {0};
+	ck_assert_int_ne(change_with(delete_station, &f), ERR_OK);
+	ck_assert_int_ne(change_with(forge_entry, &f), ERR_OK);
+	ck_assert_int_eq(verify(&f), ERR_OK);
+}
+END_TEST
+
+static enum err set_zone(struct change *c, struct store *st) {
+	return setting_put(st, "time_zone", "UTC", NULL, &c->fault);
+}
+
+static enum err rename_station(struct change *c, struct store *st) {
+	int64_t id;
+	struct station_row s = {.id = 1, .code = "ST1", .name = "Renamed", .active = true};
+	return station_save(st, &s, &arena, &id, &c->fault);
+}
+
+/* Each is one way to cheat; verify must notice. */
+static const char *const tampering[] = {
+    "UPDATE audit_entry SET actor = 'somebody else' WHERE seq = 1",
+    "UPDATE audit_entry SET action = 'nothing' WHERE seq = 1",
+    "UPDATE audit_entry SET records = replace(records, 'One', 'Two') WHERE seq = 1",
+    "UPDATE audit_entry SET at = '2020-01-01T00:00:00Z' WHERE seq = 2",
+    "PRAGMA foreign_keys = OFF; DELETE FROM audit_entry WHERE seq = 2",
+    "PRAGMA foreign_keys = OFF; DELETE FROM audit_entry WHERE seq = (SELECT max(seq) FROM audit_entry)",
+    "UPDATE audit_entry SET signature = replace(signature, '1', '2') WHERE seq = 3",
+    "UPDATE audit_entry SET seq = 99 WHERE seq = 1",
+    "UPDATE station SET name = 'Elsewhere' WHERE id = 1",
+    "UPDATE component SET retired_on = NULL, made = '2030-01' WHERE id = 1",
+    "PRAGMA foreign_keys = OFF; DELETE FROM component WHERE id = 1",
+    "INSERT INTO station (code, name, search_key) VALUES ('X', 'x', 'x')",
+    "INSERT INTO audit_entry SELECT seq + 1, at, actor, account_id, action, records, hash, hash, signature"
+    " FROM audit_entry ORDER BY seq DESC LIMIT 1",
+};
+
+START_TEST(verify_notices_tampering) {
+	struct fault f = {0};
+	ck_assert_int_eq(change_with(set_zone, &f), ERR_OK);
+	ck_assert_int_eq(change_with(rename_station, &f), ERR_OK);
+	ck_assert_msg(verify(&f) == ERR_OK, "%s", f.message);
+	raw(tampering[_i]);
+	ck_assert_msg(verify(&f) == ERR_CORRUPT, "not noticed: %s", tampering[_i]);
+	ck_assert(f.message[0]);
+}
+END_TEST
+
+START_TEST(an_edited_migration_is_noticed) {
+	struct fault f = {0};
+	raw("UPDATE migration SET hash = 'x' WHERE number = 1");
+	struct store *again;
+	store_close(store);
+	store = NULL;
+	ck_assert_int_eq(store_open(&again, folder, migrations, STORE_WRITE, &f), ERR_CORRUPT);
+	f = (struct fault){0};
+	ck_assert_int_eq(store_open(&store, folder, NULL, STORE_READ, &f), ERR_OK);
+}
+END_TEST
+
+Suite *store_suite(void) {
+	Suite *s = suite_create("store");
+	TCase *t = tcase_create("store");
+	tcase_set_timeout(t, 60);
+	tcase_add_checked_fixture(t, open_store, close_store);
+	tcase_add_test(t, every_statement_has_its_plan);
+	tcase_add_test(t, what_is_written_verifies_and_is_as_computed);
+	tcase_add_test(t, a_failed_change_leaves_nothing);
+	tcase_add_test(t, facts_and_entries_cannot_be_taken_away);
+	tcase_add_loop_test(t, verify_notices_tampering, 0, (int)(sizeof tampering / sizeof *tampering));
+	tcase_add_test(t, an_edited_migration_is_noticed);
+	suite_add_tcase(s, t);
+	return s;
+}
