@@ -1,0 +1,297 @@
+#include "base/limits.h"
+#include "rules.h"
+
+static struct arena arena;
+static const struct handbook *hb;
+static struct program p;
+static struct duty_list list;
+
+static void begin(void) {
+	arena_init(&arena, LIMIT_ARENA_BYTES_MAX);
+	hb = small_handbook(&arena);
+	small_program(&p, hb, "ours", &arena);
+}
+
+static void end(void) { arena_clear(&arena); }
+
+static const struct duty *duty_of(const struct component_facts *c, enum duty_code duty) {
+	duty_list_make(&list, c, &p, &arena);
+	return duty_list_find(&list, duty);
+}
+
+/* The due day of a duty as text; "none" when it is not owed, "" when undated. */
+static const char *due(const struct component_facts *c, enum duty_code duty) {
+	static char text[DAY_TEXT_SIZE];
+	const struct duty *d = duty_of(c, duty);
+	return d ? day_format(d->due_on, text) : "none";
+}
+
+static struct component_facts in_use(const char *kind) {
+	struct component_facts c = no_facts(hb, kind);
+	c.is_issued = true;
+	c.in_service_on = on("2020-05-10");
+	c.issued_on = on("2020-05-10");
+	label_date_parse("2019-11", &c.made);
+	return c;
+}
+
+START_TEST(counts_from_last_inspection) {
+	struct component_facts c = in_use("helmet");
+	c.inspected_on[INSPECTION_ADVANCED] = on("2025-03-15");
+	const struct duty *d = duty_of(&c, DUTY_ADVANCED_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2026-03-15"));
+	ck_assert_str_eq(d->rule, "advanced");
+	ck_assert_str_eq(d->fact, "inspected");
+	ck_assert_str_eq(d->fact_on, "2025-03-15");
+	ck_assert_str_eq(d->reason, "Advanced inspection every 12 months: last done 2025-03-15.");
+	ck_assert(d->bears_on_readiness);
+	c.inspected_on[INSPECTION_LINER] = on("2025-06-01"); /* asks all of it */
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "2026-06-01");
+	c.inspected_on[INSPECTION_RETURN] = on("2025-09-01"); /* asks only what was mended */
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "2026-06-01");
+}
+END_TEST
+
+START_TEST(counts_from_start_of_service) {
+	struct component_facts c = in_use("helmet");
+	const struct duty *d = duty_of(&c, DUTY_ADVANCED_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2021-05-10"));
+	ck_assert_str_eq(d->fact, "in_service");
+	ck_assert_str_eq(d->reason,
+			 "Advanced inspection: none on record; first due 12 months after "
+			 "it went into service on 2020-05-10.");
+}
+END_TEST
+
+START_TEST(counts_from_manufacture_when_start_is_unknown) {
+	struct component_facts c = in_use("helmet");
+	c.in_service_on = DAY_NONE;
+	const struct duty *d = duty_of(&c, DUTY_ADVANCED_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2020-11-01"));
+	ck_assert_str_eq(d->fact, "made");
+	ck_assert_ptr_nonnull(strstr(d->reason, "after it was made in 2019-11-01"));
+	c.made = (struct label_date){0};
+	d = duty_of(&c, DUTY_ADVANCED_INSPECTION);
+	ck_assert_int_eq(d->due_on, DAY_NONE);
+	ck_assert_str_eq(d->fact_on, "");
+	ck_assert_ptr_nonnull(strstr(d->reason, "neither its in-service day"));
+}
+END_TEST
+
+START_TEST(part_of_a_members_ensemble_is_in_use) {
+	struct component_facts c = in_use("helmet");
+	c.is_issued = false;
+	c.is_assigned = true;
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "2021-05-10");
+}
+END_TEST
+
+START_TEST(exempts_stored_gear) {
+	struct component_facts c = no_facts(hb, "coat_shell");
+	/* New in stores: never issued, nothing owed. */
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "none");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "none");
+	c.in_service_on = on("2020-05-10");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "none");
+	/* Came back from use after the inspection: owed. */
+	c.inspected_on[INSPECTION_ADVANCED] = on("2024-01-10");
+	c.last_returned_on = on("2024-02-01");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "2025-01-10");
+	/* Came back before it, and stored since: exempt. */
+	c.last_returned_on = on("2024-01-10");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "none");
+	/* Used once and never inspected: owed from the start of service. */
+	c.inspected_on[INSPECTION_ADVANCED] = DAY_NONE;
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "2021-05-10");
+	c.in_service_on = DAY_NONE;
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "none");
+}
+END_TEST
+
+START_TEST(opens_liners) {
+	struct component_facts c = in_use("coat_liner");
+	ck_assert_str_eq(due(&c, DUTY_LINER_INSPECTION), "2023-05-10");
+	c.cbrn = true;
+	ck_assert_str_eq(due(&c, DUTY_LINER_INSPECTION), "2022-05-10");
+	c.inspected_on[INSPECTION_LINER] = on("2023-06-02");
+	ck_assert_str_eq(due(&c, DUTY_LINER_INSPECTION), "2024-06-02");
+	/* Storing it does not stop the clock. */
+	c.is_issued = false;
+	ck_assert_str_eq(due(&c, DUTY_LINER_INSPECTION), "2024-06-02");
+	c = in_use("coat_shell");
+	ck_assert_str_eq(due(&c, DUTY_LINER_INSPECTION), "none");
+}
+END_TEST
+
+START_TEST(routine_is_dated_only_by_the_department) {
+	struct component_facts c = in_use("hood");
+	ck_assert_str_eq(due(&c, DUTY_ROUTINE_INSPECTION), "none");
+	p.rule[7].first_months = p.rule[7].repeat_months = 1;
+	c.inspected_on[INSPECTION_ROUTINE] = on("2025-01-31");
+	ck_assert_str_eq(due(&c, DUTY_ROUTINE_INSPECTION), "2025-02-28");
+	c.inspected_on[INSPECTION_ADVANCED] = on("2025-03-05");
+	ck_assert_str_eq(due(&c, DUTY_ROUTINE_INSPECTION), "2025-04-05");
+	ck_assert(!duty_of(&c, DUTY_ROUTINE_INSPECTION)->bears_on_readiness);
+}
+END_TEST
+
+START_TEST(cleaning_by_interval) {
+	struct component_facts c = in_use("hood");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "2020-11-10");
+	c.cleaned_on = on("2026-01-20");
+	c.cleaned_before_on = on("2026-01-05");
+	const struct duty *d = duty_of(&c, DUTY_ADVANCED_CLEANING);
+	ck_assert_int_eq(d->due_on, on("2026-07-20"));
+	ck_assert_str_eq(d->fact, "cleaned");
+	ck_assert(!d->bears_on_readiness);
+}
+END_TEST
+
+START_TEST(cleaning_by_count) {
+	struct component_facts c = in_use("hood");
+	p.count_cleanings = true;
+	/* Two in any 12 months: from the second last; before there are two, from the start. */
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "2021-05-10");
+	c.cleaned_on = on("2021-01-20");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "2021-05-10");
+	c.cleaned_before_on = on("2021-01-05");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "2022-01-05");
+	ck_assert_ptr_nonnull(strstr(duty_of(&c, DUTY_ADVANCED_CLEANING)->reason,
+				     "2 times in any 12 months: counted from 2021-01-05"));
+	/* Nothing to count from. */
+	c = in_use("hood");
+	c.in_service_on = DAY_NONE;
+	c.made = (struct label_date){0};
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "");
+	c.is_issued = false;
+	c.last_returned_on = on("2021-01-01");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "none");
+}
+END_TEST
+
+START_TEST(cleaning_counted_once_a_year) {
+	small_program(&p, hb, "other", &arena);
+	p.count_cleanings = true;
+	struct component_facts c = in_use("hood");
+	c.cleaned_on = on("2021-01-20");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "2022-01-20");
+	/* A set that counts nothing is read by interval. */
+	p.rule[1].first_months = p.rule[2].first_months = 0;
+	p.rule[3].first_months = p.rule[3].repeat_months = 8;
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "2021-09-20");
+}
+END_TEST
+
+static const struct {
+	const char *made;
+	int months;
+	bool end_of_month;
+	const char *last_day;
+} lives[] = {
+    {"2016-06", 120, false, "2026-05-31"},    {"2016-06", 120, true, "2026-06-30"},
+    {"2016-06-15", 120, false, "2026-06-14"}, {"2016-06-15", 120, true, "2026-06-15"},
+    {"2015-02", 60, true, "2020-02-29"},      {"2015-03", 60, false, "2020-02-29"},
+    {"2016-02-29", 120, true, "2026-02-28"},  {"2016-02-29", 120, false, "2026-02-27"},
+    {"2195-01", 120, true, "2199-12-31"}, /* past the calendar */
+};
+
+START_TEST(reads_age_limit) {
+	struct label_date made;
+	char text[DAY_TEXT_SIZE];
+	ck_assert(label_date_parse(lives[_i].made, &made));
+	day last = duty_last_day_of_life(made, lives[_i].months, lives[_i].end_of_month);
+	ck_assert_str_eq(day_format(last, text), lives[_i].last_day);
+}
+END_TEST
+
+START_TEST(retires_by_age) {
+	struct component_facts c = in_use("helmet");
+	const struct duty *d = duty_of(&c, DUTY_RETIREMENT);
+	ck_assert_int_eq(d->due_on, on("2029-10-31"));
+	ck_assert_str_eq(d->fact_on, "2019-11");
+	ck_assert_str_eq(d->reason, "Made 2019-11; the age limit is 120 months, read strictly.");
+	p.end_of_month = true;
+	d = duty_of(&c, DUTY_RETIREMENT);
+	ck_assert_int_eq(d->due_on, on("2029-11-30"));
+	ck_assert_ptr_nonnull(strstr(d->reason, "to the end of that month"));
+	c = in_use("coat_shell");
+	c.reflective = true;
+	ck_assert_str_eq(due(&c, DUTY_RETIREMENT), "2024-11-30");
+	c.made = (struct label_date){0};
+	d = duty_of(&c, DUTY_RETIREMENT);
+	ck_assert_int_eq(d->due_on, DAY_NONE);
+	ck_assert_ptr_nonnull(strstr(d->reason, "not known"));
+	small_program(&p, hb, "other", &arena); /* names no age limit */
+	ck_assert_str_eq(due(&c, DUTY_RETIREMENT), "none");
+}
+END_TEST
+
+START_TEST(owes_inspection_after_repair) {
+	struct component_facts c = in_use("helmet");
+	ck_assert_str_eq(due(&c, DUTY_RETURN_INSPECTION), "none");
+	c.back_on = on("2025-04-01");
+	const struct duty *d = duty_of(&c, DUTY_RETURN_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2025-04-01"));
+	ck_assert_str_eq(d->rule, "after_repair");
+	ck_assert_str_eq(d->fact, "returned");
+}
+END_TEST
+
+START_TEST(follow_up_comes_before_the_regular_day) {
+	const struct open_follow_up fu[] = {
+	    {DUTY_LINER_INSPECTION, on("2022-08-01"), "Later."},
+	    {DUTY_LINER_INSPECTION, on("2022-02-01"), "Burnt above it."},
+	    {DUTY_LINER_INSPECTION, on("2022-09-01"), "Later."}};
+	struct component_facts c = in_use("coat_liner");
+	c.follow_up = fu;
+	c.follow_up_count = 3;
+	const struct duty *d = duty_of(&c, DUTY_LINER_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2022-02-01"));
+	ck_assert_str_eq(d->rule, "layer_beneath");
+	ck_assert_str_eq(d->reason, "Burnt above it.");
+	/* The regular one is nearer. */
+	c.in_service_on = on("2018-01-01");
+	ck_assert_str_eq(duty_of(&c, DUTY_LINER_INSPECTION)->rule, "liner");
+}
+END_TEST
+
+START_TEST(one_of_each_in_order) {
+	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2021-02-01"), "Burnt."};
+	struct component_facts c = in_use("coat_liner");
+	c.back_on = on("2021-01-01");
+	c.follow_up = &fu;
+	c.follow_up_count = 1;
+	p.rule[7].first_months = p.rule[7].repeat_months = 1;
+	duty_list_make(&list, &c, &p, &arena);
+	ck_assert_uint_eq(list.count, DUTY_COUNT);
+	for (size_t i = 0; i < list.count; i++)
+		ck_assert_uint_eq(list.duty[i].duty, i);
+	c.retired_on = on("2022-01-01");
+	duty_list_make(&list, &c, &p, &arena);
+	ck_assert_uint_eq(list.count, 0);
+	ck_assert_ptr_null(duty_list_find(&list, DUTY_RETIREMENT));
+}
+END_TEST
+
+Suite *rules_duty_suite(void) {
+	Suite *s = suite_create("rules/duty");
+	TCase *c = tcase_create("duties");
+	tcase_add_checked_fixture(c, begin, end);
+	tcase_add_test(c, counts_from_last_inspection);
+	tcase_add_test(c, counts_from_start_of_service);
+	tcase_add_test(c, counts_from_manufacture_when_start_is_unknown);
+	tcase_add_test(c, part_of_a_members_ensemble_is_in_use);
+	tcase_add_test(c, exempts_stored_gear);
+	tcase_add_test(c, opens_liners);
+	tcase_add_test(c, routine_is_dated_only_by_the_department);
+	tcase_add_test(c, cleaning_by_interval);
+	tcase_add_test(c, cleaning_by_count);
+	tcase_add_test(c, cleaning_counted_once_a_year);
+	tcase_add_loop_test(c, reads_age_limit, 0, sizeof lives / sizeof *lives);
+	tcase_add_test(c, retires_by_age);
+	tcase_add_test(c, owes_inspection_after_repair);
+	tcase_add_test(c, follow_up_comes_before_the_regular_day);
+	tcase_add_test(c, one_of_each_in_order);
+	suite_add_tcase(s, c);
+	return s;
+}

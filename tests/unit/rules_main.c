@@ -1,0 +1,19 @@
+#include <stdlib.h>
+
+#include "rules.h"
+
+int main(void) {
+	SRunner *runner = srunner_create(rules_handbook_suite());
+	srunner_add_suite(runner, rules_kind_suite());
+	srunner_add_suite(runner, rules_program_suite());
+	srunner_add_suite(runner, rules_duty_suite());
+	srunner_add_suite(runner, rules_standing_suite());
+	srunner_add_suite(runner, rules_finding_suite());
+	srunner_add_suite(runner, rules_verdict_suite());
+	srunner_add_suite(runner, rules_readiness_suite());
+	srunner_add_suite(runner, rules_property_suite());
+	srunner_run_all(runner, CK_NORMAL);
+	int failed = srunner_ntests_failed(runner);
+	srunner_free(runner);
+	return failed ? EXIT_FAILURE : EXIT_SUCCESS;
+}

@@ -1,0 +1,188 @@
+#include "base/limits.h"
+#include "rules.h"
+
+static struct arena arena;
+static const struct handbook *hb;
+static struct program p;
+
+static void begin(void) {
+	arena_init(&arena, LIMIT_ARENA_BYTES_MAX);
+	hb = small_handbook(&arena);
+	small_program(&p, hb, "ours", &arena);
+}
+
+static void end(void) { arena_clear(&arena); }
+
+static const struct program_rule *rule_for(enum duty_code duty, const char *kind, bool reflective,
+					   bool cbrn) {
+	return program_rule_for(&p, duty, handbook_kind(hb, kind), reflective, cbrn);
+}
+
+START_TEST(starts_with_default_set) {
+	ck_assert_int_eq(program_init(&p, hb, NULL, 0, &arena, NULL), ERR_OK);
+	ck_assert_str_eq(p.set->code, "ours");
+	ck_assert(!p.end_of_month);
+	ck_assert(!p.count_cleanings);
+	/* A repeat that is not named is the first interval again. */
+	ck_assert_int_eq(p.rule[0].repeat_months, 12);
+}
+END_TEST
+
+START_TEST(default_set_need_not_be_first) {
+	struct handbook rows;
+	small_handbook_rows(&rows, &arena);
+	rows.rule_set[0].is_default = false;
+	rows.rule_set[1].is_default = true;
+	ck_assert_int_eq(handbook_link(&rows, NULL), ERR_OK);
+	ck_assert_int_eq(program_init(&p, &rows, NULL, 0, &arena, NULL), ERR_OK);
+	ck_assert_str_eq(p.set->code, "other");
+}
+END_TEST
+
+START_TEST(takes_settings_in_any_order) {
+	const struct program_setting setting[] = {
+	    {"advanced_first_months", "4"}, {"department", "Anywhere"},
+	    {"rule_set", "other"},          {"age_reading", "end_of_month"},
+	    {"cleaning_reading", "count"},  {"advanced_repeat_months", "5"}};
+	ck_assert_int_eq(program_init(&p, hb, setting, 6, &arena, NULL), ERR_OK);
+	ck_assert_str_eq(p.set->code, "other");
+	ck_assert_int_eq(p.rule[0].first_months, 4);
+	ck_assert_int_eq(p.rule[0].repeat_months, 5);
+	ck_assert(p.end_of_month);
+	ck_assert(p.count_cleanings);
+}
+END_TEST
+
+START_TEST(knows_its_names) {
+	ck_assert(program_owns(&p, "rule_set"));
+	ck_assert(program_owns(&p, "age_reading"));
+	ck_assert(program_owns(&p, "cleaning_reading"));
+	ck_assert(program_owns(&p, "life_first_months"));
+	ck_assert(program_owns(&p, "life_reflective_repeat_months"));
+	ck_assert(!program_owns(&p, "tail_first_months"));
+	ck_assert(!program_owns(&p, "_first_months"));
+	ck_assert(!program_owns(&p, "lif_first_months"));
+	ck_assert(!program_owns(&p, "department"));
+}
+END_TEST
+
+static const struct program_setting wrong[] = {
+    {"rule_set", "tail"},
+    {"rule_set", NULL},
+    {"age_reading", "lenient"},
+    {"age_reading", NULL},
+    {"cleaning_reading", ""},
+    {"advanced_first_months", "0"},
+    {"advanced_first_months", "601"},
+    {"advanced_first_months", "twelve"},
+    {"advanced_repeat_months", "1.5"},
+    {"advanced_first_months", NULL},
+};
+#define WRONGS ((int)(sizeof wrong / sizeof *wrong))
+
+START_TEST(refuses_what_cannot_be) {
+	struct fault f = {.code = ERR_OK};
+	enum program_effect effect;
+	ck_assert_int_eq(program_init(&p, hb, &wrong[_i], 1, &arena, &f), ERR_INVALID);
+	ck_assert_str_eq(f.field, wrong[_i].name);
+	small_program(&p, hb, "ours", &arena);
+	ck_assert_int_eq(program_compare(&p, wrong[_i].name, wrong[_i].value, &effect, NULL),
+			 ERR_INVALID);
+}
+END_TEST
+
+START_TEST(fails_without_memory) {
+	struct arena none;
+	arena_init(&none, 1);
+	ck_assert_int_eq(program_init(&p, hb, NULL, 0, &none, NULL), ERR_MEMORY);
+	arena_clear(&none);
+}
+END_TEST
+
+static const struct {
+	const char *name, *value;
+	enum program_effect effect;
+} changes[] = {
+    {"advanced_first_months", "12", PROGRAM_SAME},
+    {"advanced_first_months", "6", PROGRAM_TIGHTER},
+    {"advanced_first_months", "18", PROGRAM_LOOSER},
+    {"advanced_repeat_months", "12", PROGRAM_SAME},
+    {"advanced_repeat_months", "11", PROGRAM_TIGHTER},
+    {"advanced_repeat_months", "13", PROGRAM_LOOSER},
+    {"liner_repeat_months", "13", PROGRAM_LOOSER},
+    {"routine_first_months", "1", PROGRAM_TIGHTER}, /* the set names none */
+    {"age_reading", "strict", PROGRAM_SAME},
+    {"age_reading", "end_of_month", PROGRAM_LOOSER},
+    {"cleaning_reading", "interval", PROGRAM_SAME},
+    {"cleaning_reading", "count", PROGRAM_LOOSER},
+    {"rule_set", "ours", PROGRAM_SAME},
+    {"rule_set", "other", PROGRAM_OTHER},
+    {"department", "Anywhere", PROGRAM_SAME},
+};
+
+START_TEST(tells_tighter_from_looser) {
+	enum program_effect effect;
+	ck_assert_int_eq(program_compare(&p, changes[_i].name, changes[_i].value, &effect, NULL),
+			 ERR_OK);
+	ck_assert_int_eq(effect, changes[_i].effect);
+}
+END_TEST
+
+START_TEST(going_back_is_tighter) {
+	const struct program_setting setting[] = {{"age_reading", "end_of_month"},
+						  {"advanced_first_months", "18"}};
+	enum program_effect effect;
+	ck_assert_int_eq(program_init(&p, hb, setting, 2, &arena, NULL), ERR_OK);
+	ck_assert_int_eq(program_compare(&p, "age_reading", "strict", &effect, NULL), ERR_OK);
+	ck_assert_int_eq(effect, PROGRAM_TIGHTER);
+	/* Looser than the rule set still, though less than before. */
+	ck_assert_int_eq(program_compare(&p, "advanced_first_months", "14", &effect, NULL), ERR_OK);
+	ck_assert_int_eq(effect, PROGRAM_LOOSER);
+}
+END_TEST
+
+START_TEST(most_particular_rule_decides) {
+	ck_assert_str_eq(rule_for(DUTY_RETIREMENT, "helmet", false, false)->rule->code, "life");
+	ck_assert_str_eq(rule_for(DUTY_RETIREMENT, "coat_shell", true, false)->rule->code,
+			 "life_reflective");
+	ck_assert_str_eq(rule_for(DUTY_RETIREMENT, "helmet", true, false)->rule->code, "life");
+	ck_assert_str_eq(rule_for(DUTY_RETIREMENT, "hood", false, false)->rule->code, "life_hood");
+	ck_assert_str_eq(rule_for(DUTY_LINER_INSPECTION, "coat_liner", false, false)->rule->code,
+			 "liner");
+	ck_assert_str_eq(rule_for(DUTY_LINER_INSPECTION, "coat_liner", false, true)->rule->code,
+			 "liner_cbrn");
+	ck_assert_ptr_null(rule_for(DUTY_LINER_INSPECTION, "hood", false, false));
+}
+END_TEST
+
+START_TEST(of_equals_the_stricter_decides) {
+	small_program(&p, hb, "other", &arena);
+	ck_assert_str_eq(rule_for(DUTY_ADVANCED_CLEANING, "hood", false, false)->rule->code,
+			 "cleaning_again");
+	p.rule[1].first_months = 3;
+	ck_assert_str_eq(rule_for(DUTY_ADVANCED_CLEANING, "hood", false, false)->rule->code,
+			 "cleaning");
+	p.rule[1].first_months = p.rule[2].first_months = 0;
+	p.rule[3].first_months = 8;
+	ck_assert_str_eq(rule_for(DUTY_ADVANCED_CLEANING, "hood", false, false)->rule->code,
+			 "cleaning_none");
+}
+END_TEST
+
+Suite *rules_program_suite(void) {
+	Suite *s = suite_create("rules/program");
+	TCase *c = tcase_create("program");
+	tcase_add_checked_fixture(c, begin, end);
+	tcase_add_test(c, starts_with_default_set);
+	tcase_add_test(c, default_set_need_not_be_first);
+	tcase_add_test(c, takes_settings_in_any_order);
+	tcase_add_test(c, knows_its_names);
+	tcase_add_loop_test(c, refuses_what_cannot_be, 0, WRONGS);
+	tcase_add_test(c, fails_without_memory);
+	tcase_add_loop_test(c, tells_tighter_from_looser, 0, sizeof changes / sizeof *changes);
+	tcase_add_test(c, going_back_is_tighter);
+	tcase_add_test(c, most_particular_rule_decides);
+	tcase_add_test(c, of_equals_the_stricter_decides);
+	suite_add_tcase(s, c);
+	return s;
+}

@@ -1,0 +1,191 @@
+/*
+ * What must hold whatever the facts are: random facts from fixed seeds.
+ */
+#include "base/limits.h"
+#include "rules.h"
+#include "rules/kind.h"
+#include "rules/standing.h"
+#include "rules/verdict.h"
+
+#define ROUNDS 20000
+
+static struct arena arena;   /* the handbook's */
+static struct arena scratch; /* one round's */
+static const struct handbook *hb;
+static uint64_t seed;
+
+static void begin(void) {
+	arena_init(&arena, LIMIT_ARENA_BYTES_MAX);
+	arena_init(&scratch, LIMIT_ARENA_BYTES_MAX);
+	hb = small_handbook(&arena);
+	seed = 20260501;
+}
+
+static void end(void) {
+	arena_clear(&scratch);
+	arena_clear(&arena);
+}
+
+/* splitmix64: the same facts on every machine. */
+static uint64_t next(void) {
+	uint64_t z = seed += 0x9e3779b97f4a7c15u;
+	z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
+	z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
+	return z ^ (z >> 31);
+}
+
+static int below(int limit) { return (int)(next() % (uint64_t)limit); }
+static bool chance(int percent) { return below(100) < percent; }
+static day some_day(void) { return on("2010-01-01") + below(6000); }
+static day maybe_day(int percent) { return chance(percent) ? some_day() : DAY_NONE; }
+
+/* Facts of any sort, also such as no department could have. */
+static struct component_facts some_facts(int trouble_percent) {
+	static struct open_finding fd[2];
+	static struct open_follow_up fu[2];
+	struct component_facts c = no_facts(hb, hb->kind[below((int)hb->kind_count)].code);
+	if (chance(90)) c.made = (struct label_date){2005 + below(20), 1 + below(12), below(29)};
+	c.in_service_on = maybe_day(80);
+	c.cbrn = chance(20);
+	c.reflective = chance(40);
+	c.is_issued = chance(50);
+	c.is_assigned = chance(30);
+	c.issued_on = maybe_day(60);
+	c.last_returned_on = maybe_day(40);
+	for (int k = 0; k < INSPECTION_KIND_COUNT; k++)
+		c.inspected_on[k] = maybe_day(60);
+	c.cleaned_on = maybe_day(70);
+	c.cleaned_before_on =
+	    c.cleaned_on != DAY_NONE && chance(60) ? c.cleaned_on - below(900) : DAY_NONE;
+	c.retired_on = maybe_day(trouble_percent);
+	c.retired_reason = c.withdrawn_reason = chance(trouble_percent) ? "X" : NULL;
+	c.not_clean_on = maybe_day(trouble_percent);
+	c.model_disagrees_on = maybe_day(trouble_percent);
+	c.size_disagrees_on = maybe_day(trouble_percent);
+	c.unfit_on = maybe_day(trouble_percent);
+	c.sent_on = maybe_day(trouble_percent);
+	c.back_on = maybe_day(trouble_percent);
+	c.dispatch_number = c.provider_name = "X";
+	if (c.retired_on != DAY_NONE) c.retired_reason = "X";
+	for (int i = 0; i < 2; i++) {
+		fd[i] =
+		    (struct open_finding){.id = 1 + i,
+					  .check_point = "label",
+					  .defect = "tear",
+					  .outcome = &hb->outcome[below((int)hb->outcome_count)],
+					  .found_on = some_day()};
+		fu[i] =
+		    (struct open_follow_up){kind_thorough_duty(c.kind), some_day(), "Burnt above."};
+	}
+	c.finding = fd;
+	c.finding_count = chance(trouble_percent) ? (size_t)below(3) : 0;
+	c.follow_up = fu;
+	c.follow_up_count = chance(trouble_percent) ? (size_t)below(3) : 0;
+	return c;
+}
+
+/* DAY_NONE as a due day means owed now; not owed at all is later than any day. */
+static int64_t due(const struct duty_list *list, enum duty_code duty) {
+	const struct duty *d = duty_list_find(list, duty);
+	return d ? d->due_on : INT64_MAX;
+}
+
+START_TEST(tighter_rule_is_never_later) {
+	struct program loose, tight;
+	small_program(&loose, hb, "ours", &arena);
+	small_program(&tight, hb, "ours", &arena);
+	for (int round = 0; round < ROUNDS; round++) {
+		struct component_facts c = some_facts(10);
+		for (size_t i = 0; i < loose.set->rule_count; i++) {
+			loose.rule[i].first_months = 1 + below(150);
+			loose.rule[i].repeat_months = 1 + below(150);
+			tight.rule[i].first_months = 1 + below(loose.rule[i].first_months);
+			tight.rule[i].repeat_months = 1 + below(loose.rule[i].repeat_months);
+		}
+		loose.end_of_month = chance(50);
+		tight.end_of_month = loose.end_of_month && chance(50);
+		struct duty_list before, after;
+		duty_list_make(&before, &c, &loose, &scratch);
+		duty_list_make(&after, &c, &tight, &scratch);
+		for (int code = 0; code < DUTY_COUNT; code++)
+			ck_assert_int_le(due(&after, (enum duty_code)code),
+					 due(&before, (enum duty_code)code));
+		arena_reset(&scratch);
+	}
+}
+END_TEST
+
+START_TEST(blocked_is_never_ready) {
+	struct program p;
+	int ready = 0, blocked = 0;
+	small_program(&p, hb, "ours", &arena);
+	for (int round = 0; round < ROUNDS; round++) {
+		struct component_facts c = some_facts(round % 2 ? 0 : 10);
+		struct duty_list duties;
+		struct standing s;
+		duty_list_make(&duties, &c, &p, &scratch);
+		standing_make(&s, &c, &duties, hb, &scratch);
+		bool in = s.state == STATE_IN_SERVICE || s.state == STATE_IN_STORES;
+		ck_assert_int_eq(in, s.blocker_count == 0);
+		ck_assert_int_eq(s.ready_until != DAY_NONE, s.blocker_count == 0);
+		for (size_t i = 0; i < s.blocker_count; i++)
+			ck_assert_ptr_nonnull(s.blocker[i].text);
+		for (size_t i = 0; in && i < duties.count; i++)
+			if (duties.duty[i].bears_on_readiness)
+				ck_assert_int_le(s.ready_until, duties.duty[i].due_on);
+		ready += in;
+		blocked += !in;
+		arena_reset(&scratch);
+	}
+	/* Both sorts did occur, or the rounds showed nothing. */
+	ck_assert_int_gt(ready, ROUNDS / 10);
+	ck_assert_int_gt(blocked, ROUNDS / 10);
+}
+END_TEST
+
+START_TEST(unanswered_never_returns_to_service) {
+	int finished = 0, unfinished = 0;
+	for (int round = 0; round < ROUNDS; round++) {
+		enum answer answer[7];
+		struct part_record part = {
+		    .subject = {.kind = &hb->kind[0],
+				.trim = chance(50),
+				.reflective = chance(50),
+				.inspection = (enum inspection_kind)below(INSPECTION_KIND_COUNT)},
+		    .checklist = handbook_checklist(hb, 2),
+		    .clean = chance(95) ? AGREES_YES : AGREES_UNANSWERED,
+		    .model_agrees = chance(95) ? AGREES_YES : AGREES_UNANSWERED,
+		    .size_agrees = chance(95) ? AGREES_YES : AGREES_NO,
+		    .answer = answer};
+		bool lacking = false;
+		for (size_t i = 0; i < part.checklist->point_count; i++) {
+			answer[i] = chance(90) ? ANSWER_SOUND : ANSWER_NONE;
+			lacking =
+			    lacking || (answer[i] == ANSWER_NONE &&
+					point_is_asked(&part.checklist->point[i], &part.subject));
+		}
+		struct verdict v;
+		verdict_make(&v, &part, hb, &scratch);
+		bool returns = v.conclusion == CONCLUSION_RETURN_TO_SERVICE;
+		ck_assert(!lacking || v.conclusion == CONCLUSION_NOT_FINISHED);
+		ck_assert(!returns || (v.unanswered_count == 0 && v.blocker_count == 0));
+		finished += returns;
+		unfinished += lacking;
+		arena_reset(&scratch);
+	}
+	ck_assert_int_gt(finished, ROUNDS / 10);
+	ck_assert_int_gt(unfinished, ROUNDS / 10);
+}
+END_TEST
+
+Suite *rules_property_suite(void) {
+	Suite *s = suite_create("rules: properties");
+	TCase *c = tcase_create("properties");
+	tcase_set_timeout(c, 60);
+	tcase_add_checked_fixture(c, begin, end);
+	tcase_add_test(c, tighter_rule_is_never_later);
+	tcase_add_test(c, blocked_is_never_ready);
+	tcase_add_test(c, unanswered_never_returns_to_service);
+	suite_add_tcase(s, c);
+	return s;
+}

@@ -1,0 +1,272 @@
+#include "base/limits.h"
+#include "rules.h"
+#include "rules/standing.h"
+
+static struct arena arena;
+static const struct handbook *hb;
+static struct program p;
+static struct duty_list duties;
+static struct standing s;
+
+static void begin(void) {
+	arena_init(&arena, LIMIT_ARENA_BYTES_MAX);
+	hb = small_handbook(&arena);
+	small_program(&p, hb, "ours", &arena);
+}
+
+static void end(void) { arena_clear(&arena); }
+
+static struct component_facts sound(void) {
+	struct component_facts c = no_facts(hb, "coat_shell");
+	c.in_service_on = on("2020-05-10");
+	c.is_issued = true;
+	c.issued_on = on("2020-05-10");
+	c.inspected_on[INSPECTION_ADVANCED] = on("2025-03-15");
+	label_date_parse("2019-11", &c.made);
+	return c;
+}
+
+static void stand(const struct component_facts *c) {
+	duty_list_make(&duties, c, &p, &arena);
+	standing_make(&s, c, &duties, hb, &arena);
+}
+
+/* Exactly this one in the way, saying this. */
+static void only(const char *code, enum service_state state, const char *text) {
+	ck_assert_uint_eq(s.blocker_count, 1);
+	ck_assert_str_eq(s.blocker[0].code, code);
+	ck_assert_msg(strstr(s.blocker[0].text, text), "\"%s\" lacks \"%s\"", s.blocker[0].text,
+		      text);
+	ck_assert_str_eq(service_state_word[s.state], service_state_word[state]);
+	ck_assert_int_eq(s.ready_until, DAY_NONE);
+	ck_assert_ptr_null(s.limit);
+}
+
+START_TEST(nothing_in_the_way) {
+	struct component_facts c = sound();
+	stand(&c);
+	ck_assert_int_eq(s.state, STATE_IN_SERVICE);
+	ck_assert_uint_eq(s.blocker_count, 0);
+	/* Cleaning fell due long before, but does not bear on readiness. */
+	ck_assert_int_eq(s.ready_until, on("2026-03-15"));
+	ck_assert_int_eq(s.limit->duty, DUTY_ADVANCED_INSPECTION);
+	c.is_issued = false;
+	c.is_assigned = true;
+	stand(&c);
+	ck_assert_int_eq(s.state, STATE_IN_SERVICE);
+	c.is_assigned = false;
+	stand(&c);
+	ck_assert_int_eq(s.state, STATE_IN_STORES);
+	ck_assert_int_eq(s.ready_until, on("2029-10-31"));
+	ck_assert_int_eq(s.limit->duty, DUTY_RETIREMENT);
+	small_program(&p, hb, "other", &arena);
+	stand(&c);
+	ck_assert_int_eq(s.ready_until, DAY_MAX);
+	ck_assert_ptr_null(s.limit);
+}
+END_TEST
+
+START_TEST(retired) {
+	struct component_facts c = sound();
+	c.retired_on = on("2025-05-01");
+	c.retired_reason = "Burnt through.";
+	stand(&c);
+	only("retired", STATE_RETIRED, "2025-05-01: Burnt through.");
+}
+END_TEST
+
+START_TEST(at_provider) {
+	struct component_facts c = sound();
+	c.sent_on = on("2025-05-01");
+	c.provider_name = "Mendwell";
+	c.dispatch_number = "R-2025-0003";
+	stand(&c);
+	only("at_provider", STATE_AT_PROVIDER, "At Mendwell since 2025-05-01, ticket R-2025-0003");
+}
+END_TEST
+
+START_TEST(back_but_not_inspected) {
+	struct component_facts c = sound();
+	c.back_on = on("2025-05-01");
+	stand(&c);
+	only("return_inspection", STATE_AWAITING_INSPECTION, "needs a return inspection");
+}
+END_TEST
+
+START_TEST(due_because_of_the_layer_above) {
+	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2025-05-01"),
+					  "Burnt above."};
+	struct component_facts c = sound();
+	c.follow_up = &fu;
+	c.follow_up_count = 1;
+	stand(&c);
+	only("thorough_inspection", STATE_AWAITING_INSPECTION, "Burnt above.");
+}
+END_TEST
+
+START_TEST(set_aside) {
+	struct component_facts c = sound();
+	c.withdrawn_reason = "Recall under way.";
+	stand(&c);
+	only("withdrawn", STATE_OUT_OF_SERVICE, "Recall under way.");
+	c.back_on = on("2025-05-01"); /* an inspection would not be enough */
+	stand(&c);
+	ck_assert_int_eq(s.state, STATE_OUT_OF_SERVICE);
+	ck_assert_uint_eq(s.blocker_count, 2);
+}
+END_TEST
+
+static const struct {
+	const char *zone, *place, *defect, *outcome, *code, *text;
+} findings[] = {
+    {"sleeve", "two hands above the cuff", "burnt", "repair", "finding",
+     "Burnt, Sleeve, two hands above the cuff, found 2025-04-01: Repair. Ends with a return "
+     "inspection."},
+    {"chest", NULL, "tear", "replace", "finding", "Rip, tear or cut, Chest, found"},
+    {NULL, "on the tab", "soiled", "clean", "finding",
+     "Soiled, on the tab, found 2025-04-01: "
+     "Clean. Ends with an advanced cleaning."},
+    {NULL, "", "unreadable", "ask_maker", "finding",
+     "Unreadable, found 2025-04-01: Ask the maker. "
+     "Ends with the recorded answer"},
+    {NULL, NULL, "gone_word", "retire", "retire_finding",
+     "gone_word, found 2025-04-01: Retire. Does not go back"},
+};
+
+START_TEST(open_finding) {
+	struct component_facts c = sound();
+	const struct open_finding fd = {.id = 7,
+					.check_point = "fabric",
+					.defect = findings[_i].defect,
+					.zone = findings[_i].zone,
+					.place = findings[_i].place,
+					.outcome = handbook_outcome(hb, findings[_i].outcome),
+					.found_on = on("2025-04-01")};
+	c.finding = &fd;
+	c.finding_count = 1;
+	stand(&c);
+	only(findings[_i].code, STATE_OUT_OF_SERVICE, findings[_i].text);
+	ck_assert_int_eq(s.blocker[0].finding, 7);
+}
+END_TEST
+
+START_TEST(finding_that_may_serve_on) {
+	struct component_facts c = sound();
+	const struct open_finding fd = {.defect = "tear",
+					.outcome = handbook_outcome(hb, "serve_on"),
+					.found_on = on("2025-04-01")};
+	c.finding = &fd;
+	c.finding_count = 1;
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 0);
+}
+END_TEST
+
+START_TEST(not_clean) {
+	struct component_facts c = sound();
+	c.not_clean_on = on("2025-04-01");
+	stand(&c);
+	only("not_clean", STATE_OUT_OF_SERVICE, "Not clean when inspected on 2025-04-01");
+}
+END_TEST
+
+START_TEST(labels_disagree) {
+	struct component_facts c = sound();
+	c.model_disagrees_on = on("2025-04-01");
+	stand(&c);
+	only("labels_disagree", STATE_OUT_OF_SERVICE, "disagreed in model on 2025-04-01: HOLD");
+	c.model_disagrees_on = DAY_NONE;
+	c.size_disagrees_on = on("2025-04-02");
+	stand(&c);
+	only("labels_disagree", STATE_OUT_OF_SERVICE, "disagreed in size on 2025-04-02: HOLD");
+}
+END_TEST
+
+START_TEST(unfit_by_history) {
+	struct component_facts c = sound();
+	c.unfit_on = on("2025-04-01");
+	stand(&c);
+	only("unfit", STATE_OUT_OF_SERVICE, "2025-04-01");
+}
+END_TEST
+
+START_TEST(age_unknown) {
+	struct component_facts c = sound();
+	c.made = (struct label_date){0};
+	stand(&c);
+	only("undated_duty", STATE_OUT_OF_SERVICE, "date of manufacture is not known");
+	/* Cleaning alone, undated, bears on nothing. */
+	small_program(&p, hb, "other", &arena);
+	c.in_service_on = DAY_NONE;
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 0);
+}
+END_TEST
+
+START_TEST(everything_at_once_is_named) {
+	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2025-05-01"),
+					  "Burnt above."};
+	const struct open_finding fd[] = {
+	    {.id = 1, .defect = "tear", .outcome = handbook_outcome(hb, "repair"), .found_on = 0},
+	    {.id = 2, .defect = "burnt", .outcome = handbook_outcome(hb, "retire"), .found_on = 0}};
+	static const char *const expected[] = {"retired",
+					       "at_provider",
+					       "return_inspection",
+					       "thorough_inspection",
+					       "withdrawn",
+					       "finding",
+					       "retire_finding",
+					       "not_clean",
+					       "labels_disagree",
+					       "labels_disagree",
+					       "unfit"};
+	struct component_facts c = sound();
+	c.retired_on = c.sent_on = c.back_on = c.not_clean_on = c.unfit_on = on("2025-05-01");
+	c.model_disagrees_on = c.size_disagrees_on = on("2025-05-01");
+	c.retired_reason = c.withdrawn_reason = c.provider_name = c.dispatch_number = "X";
+	c.follow_up = &fu;
+	c.follow_up_count = 1;
+	c.finding = fd;
+	c.finding_count = 2;
+	stand(&c);
+	ck_assert_int_eq(s.state, STATE_RETIRED);
+	ck_assert_uint_eq(s.blocker_count, sizeof expected / sizeof *expected);
+	for (size_t i = 0; i < s.blocker_count; i++)
+		ck_assert_str_eq(s.blocker[i].code, expected[i]);
+}
+END_TEST
+
+START_TEST(without_memory_it_is_out) {
+	struct component_facts c = sound();
+	struct arena none;
+	arena_init(&none, 1);
+	duty_list_make(&duties, &c, &p, &none);
+	standing_make(&s, &c, &duties, hb, &none);
+	ck_assert(arena_failed(&none));
+	ck_assert_int_eq(s.state, STATE_OUT_OF_SERVICE);
+	ck_assert_int_eq(s.ready_until, DAY_NONE);
+	arena_clear(&none);
+}
+END_TEST
+
+Suite *rules_standing_suite(void) {
+	Suite *suite = suite_create("rules/standing");
+	TCase *c = tcase_create("standing");
+	tcase_add_checked_fixture(c, begin, end);
+	tcase_add_test(c, nothing_in_the_way);
+	tcase_add_test(c, retired);
+	tcase_add_test(c, at_provider);
+	tcase_add_test(c, back_but_not_inspected);
+	tcase_add_test(c, due_because_of_the_layer_above);
+	tcase_add_test(c, set_aside);
+	tcase_add_loop_test(c, open_finding, 0, sizeof findings / sizeof *findings);
+	tcase_add_test(c, finding_that_may_serve_on);
+	tcase_add_test(c, not_clean);
+	tcase_add_test(c, labels_disagree);
+	tcase_add_test(c, unfit_by_history);
+	tcase_add_test(c, age_unknown);
+	tcase_add_test(c, everything_at_once_is_named);
+	tcase_add_test(c, without_memory_it_is_out);
+	suite_add_tcase(suite, c);
+	return suite;
+}
