@@ -106,14 +106,15 @@ static void add_periodic(const struct work *w, const struct program_rule *rule, 
 	if (!start.fact) return;
 	day due_on = start.on == DAY_NONE ? DAY_NONE : months_after(start.on, rule->first_months);
 	struct duty d = new_duty(w, code, due_on, name, start.fact, start.on);
+	bool from_label = w->c->in_service_on == DAY_NONE;
+	if (from_label) label_date_format(w->c->made, d.fact_on);
 	if (due_on == DAY_NONE)
 		d.reason = undated_reason(w, code);
 	else
-		d.reason = arena_printf(
-		    w->a, "%s: none on record; first due %d months after it %s %s.", label,
-		    rule->first_months,
-		    w->c->in_service_on != DAY_NONE ? "went into service on" : "was made in",
-		    d.fact_on);
+		d.reason =
+		    arena_printf(w->a, "%s: none on record; first due %d months after it %s %s.",
+				 label, rule->first_months,
+				 from_label ? "was made," : "went into service on", d.fact_on);
 	add(w, d);
 }
 

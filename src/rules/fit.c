@@ -3,8 +3,6 @@
 #include <string.h>
 #include <strings.h>
 
-#include "base/text.h"
-
 const struct fit_rule *fit_rule_find(const struct handbook *hb, const struct kind *shell,
 				     const struct kind *part) {
 	for (size_t i = 0; i < hb->fit_count; i++)
@@ -14,6 +12,7 @@ const struct fit_rule *fit_rule_find(const struct handbook *hb, const struct kin
 
 /* Where an entry begins and how long it is without spaces at the ends. */
 static size_t bare(const char *text, const char **start) {
+	if (!text) return 0;
 	*start = text + strspn(text, " ");
 	size_t length = strlen(*start);
 	while (length && (*start)[length - 1] == ' ')
@@ -23,9 +22,9 @@ static size_t bare(const char *text, const char **start) {
 
 /* An entry that is not recorded cannot disagree. */
 static bool differs(const char *a, const char *b) {
-	if (text_empty(a) || text_empty(b)) return false;
 	const char *a_start, *b_start;
 	size_t a_length = bare(a, &a_start), b_length = bare(b, &b_start);
+	if (!a_length || !b_length) return false;
 	return a_length != b_length || strncasecmp(a_start, b_start, a_length) != 0;
 }
 

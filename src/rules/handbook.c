@@ -97,7 +97,7 @@ const struct subject_defect *subject_defect_find(const struct subject *s, const 
 
 static enum err missing(struct fault *f, const char *what, const char *code, const char *where) {
 	return fault_set(f, ERR_CORRUPT, "", "The handbook has no %s \"%s\", named by %s.", what,
-			 code ? code : "", where ? where : "");
+			 code, where);
 }
 
 static enum err link_kinds(struct handbook *hb, struct fault *f) {

@@ -133,20 +133,21 @@ static void try_ensemble(struct attempt *t, const struct member_ensemble *ensemb
 	weigh(t);
 }
 
-/* Is a the one that counts rather than b? */
+/* Does a count rather than b, the best so far? */
 static bool counts_rather(const struct attempt *a, const struct attempt *b) {
 	if (a->ready_until != b->ready_until) return a->ready_until > b->ready_until;
 	if (a->problems != b->problems) return a->problems < b->problems;
-	if (!a->ensemble || !b->ensemble) return a->ensemble != NULL;
+	if (!b->ensemble) return true;
 	return a->ensemble->line < b->ensemble->line;
 }
 
 /* --- saying why ---------------------------------------------------------------- */
 
+/* A part of the ensemble that would fill the slot; as nothing does, somebody else has it. */
 static const struct member_part *held_by_other(const struct attempt *t, const struct slot *slot) {
 	for (size_t i = 0; i < t->m->part_count; i++) {
 		const struct member_part *part = &t->m->part[i];
-		if (could_fill(t, slot, part) && is_ours(t, part) && !counts(t, part)) return part;
+		if (could_fill(t, slot, part) && is_ours(t, part)) return part;
 	}
 	return NULL;
 }

@@ -77,6 +77,22 @@ START_TEST(takes_newest_valid_list) {
 }
 END_TEST
 
+START_TEST(newest_is_by_version_not_by_place) {
+	hb.checklist[0].version = 3;
+	ck_assert_int_eq(handbook_link(&hb, NULL), ERR_OK);
+	const struct checklist *list = handbook_checklist_for(&hb, handbook_kind(&hb, "coat_shell"),
+							      HAZARD_PROXIMITY, "2024-01-01");
+	ck_assert_int_eq(list->id, 1);
+}
+END_TEST
+
+START_TEST(rule_set_may_be_empty) {
+	hb.rule_count = 8; /* those of "ours" */
+	ck_assert_int_eq(handbook_link(&hb, NULL), ERR_OK);
+	ck_assert_uint_eq(hb.rule_set[1].rule_count, 0);
+}
+END_TEST
+
 /* --- every way a handbook can be wrong ------------------------------------------ */
 
 static void spoil_kind_twice(void) { hb.kind[1].code = "coat_shell"; }
@@ -97,8 +113,10 @@ static void spoil_too_many(void) {
 static void spoil_long_word(void) {
 	hb.subject_defect[0].or_codes = "a_word_that_is_longer_than_any_outcome";
 }
-static void spoil_free_and_looser(void) { hb.subject_defect[0].or_codes = "serve_on"; }
-static void spoil_reasoned_and_stricter(void) { hb.subject_defect[0].with_reason_codes = "retire"; }
+static void spoil_free_and_looser(void) { hb.subject_defect[0].or_codes = "serve_on retire"; }
+static void spoil_reasoned_and_stricter(void) {
+	hb.subject_defect[0].with_reason_codes = "retire serve_on";
+}
 static void spoil_list_kind(void) { hb.checklist[0].kind_code = "tail"; }
 static void spoil_list_empty(void) { hb.checklist[2].id = 4; }
 static void spoil_point_subject(void) { hb.point[1].subject_code = "tail"; }
@@ -176,6 +194,8 @@ Suite *rules_handbook_suite(void) {
 	tcase_add_test(c, links_rows_together);
 	tcase_add_test(c, finds_nothing_unknown);
 	tcase_add_test(c, takes_newest_valid_list);
+	tcase_add_test(c, newest_is_by_version_not_by_place);
+	tcase_add_test(c, rule_set_may_be_empty);
 	tcase_add_loop_test(c, refuses_a_wrong_row, 0, SPOILINGS);
 	tcase_add_test(c, refuses_too_many_slots);
 	suite_add_tcase(s, c);

@@ -73,6 +73,7 @@ static const struct {
     {"coat_liner", {"Norr", "A1", "42R"}, {"Norr", "A1", "44R"}, FIT_SIZE_DIFFERS},
     {"coat_liner", {"Norr", "A1", "42R"}, {"Norr", NULL, ""}, FIT_AGREES},
     {"coat_liner", {NULL, "", NULL}, {"Norr", "A1", "42R"}, FIT_AGREES},
+    {"coat_liner", {"Norr", "  ", "42R"}, {"Norr", "A1", "   "}, FIT_AGREES},
     {"drd", {"Norr", "A1", "42R"}, {"Norr", "D7", "42R"}, FIT_AGREES},
     {"drd", {"Norr", "A1", "42R"}, {"Norr", "D7", "44R"}, FIT_SIZE_DIFFERS},
 };
@@ -81,6 +82,13 @@ START_TEST(compares_what_must_agree) {
 	const struct fit_rule *rule = fit_rule_find(hb, kind("coat_shell"), kind(fits[_i].part));
 	ck_assert_ptr_nonnull(rule);
 	ck_assert_int_eq(fit_compare(rule, &fits[_i].shell, &fits[_i].label), fits[_i].fit);
+}
+END_TEST
+
+START_TEST(compares_only_what_the_rule_names) {
+	const struct label a = {"Norr", "A1", "42R"}, b = {"Oest", "B1", "44R"};
+	const struct fit_rule nothing = {.shell_code = "coat_shell", .part_code = "drd"};
+	ck_assert_int_eq(fit_compare(&nothing, &a, &b), FIT_AGREES);
 }
 END_TEST
 
@@ -110,6 +118,7 @@ Suite *rules_kind_suite(void) {
 	tcase_add_test(c, knows_what_lies_beneath);
 	tcase_add_test(c, inspections_fulfil_duties);
 	tcase_add_loop_test(c, compares_what_must_agree, 0, sizeof fits / sizeof *fits);
+	tcase_add_test(c, compares_only_what_the_rule_names);
 	tcase_add_test(c, says_which_entries_differ);
 	suite_add_tcase(s, c);
 	return s;

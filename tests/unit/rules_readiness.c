@@ -159,6 +159,15 @@ START_TEST(loaner_fills_the_gap) {
 }
 END_TEST
 
+START_TEST(of_two_equals_the_first_is_kept) {
+	part[5] = new_part(52, "hood", 100);
+	part[5].ready_until = part[4].ready_until = on("2026-01-31");
+	m.part_count = 6;
+	look();
+	ck_assert_int_eq(r.obstacle[0].component, 14);
+}
+END_TEST
+
 START_TEST(liner_of_another_size) {
 	part[1].label.size = "44R";
 	only("misfit", 11, "size \"42R\" and \"44R\"");
@@ -282,6 +291,7 @@ Suite *rules_readiness_suite(void) {
 	tcase_add_test(c, wrong_hazard_does_not_count);
 	tcase_add_test(c, part_in_other_hands_does_not_count);
 	tcase_add_test(c, loaner_fills_the_gap);
+	tcase_add_test(c, of_two_equals_the_first_is_kept);
 	tcase_add_test(c, liner_of_another_size);
 	tcase_add_test(c, fitting_part_is_preferred);
 	tcase_add_test(c, loaner_coat_comes_with_its_liner);

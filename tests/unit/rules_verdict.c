@@ -224,6 +224,11 @@ START_TEST(one_retirement_retires) {
 	ck_assert_uint_eq(v.blocker_count, 2);
 	ck_assert_str_eq(v.blocker[0].code, "retire_finding");
 	ck_assert_str_eq(v.blocker[1].code, "finding");
+	const struct blocker b = {"withdrawn", "From before.", 0};
+	const struct standing before = {.blocker = &b, .blocker_count = 1};
+	part.before = &before;
+	conclude(CONCLUSION_RETIRE);
+	ck_assert_uint_eq(v.blocker_count, 3);
 }
 END_TEST
 
