@@ -1,5 +1,7 @@
 #include "store/component.h"
 
+#include <string.h>
+
 #include "base/text.h"
 #include "store/list.h"
 
@@ -109,6 +111,12 @@ SQL(end_issue, "UPDATE issue SET returned_on = ?2, condition_at_return = ?3, ver
 	       " WHERE id = ?1 AND returned_on IS NULL");
 SQL(insert_cleaning, "INSERT INTO cleaning (component_id, cleaned_on, class, reason, performed_by,"
 		     " provider_id, note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)");
+/* What waits for cleaning ends with one, when it was not found later. */
+SQL(end_soiled_findings,
+    "UPDATE finding SET state = 'mended', closed_on = ?2, closed_reason = 'Cleaned',"
+    " version = version + 1 WHERE component_id = ?1 AND state = 'open'"
+    " AND (SELECT closed_by FROM outcome WHERE code = finding.outcome) = 'cleaning'"
+    " AND (SELECT inspected_on FROM inspection WHERE id = finding.inspection_id) <= ?2");
 
 enum err component_save(struct store *st, const struct component_row *r, struct arena *a,
 			int64_t *id, struct fault *f) {
@@ -199,6 +207,8 @@ enum err issue_end(struct store *st, int64_t issue, const char *on, const char *
 }
 
 enum err cleaning_insert(struct store *st, const struct cleaning_row *r, struct fault *f) {
-	return store_run(st, &insert_cleaning, f, "itttt0t", r->component, r->cleaned_on, r->class,
-			 r->reason, r->performed_by, r->provider, r->note);
+	enum err err = store_run(st, &insert_cleaning, f, "itttt0t", r->component, r->cleaned_on,
+				 r->class, r->reason, r->performed_by, r->provider, r->note);
+	if (err != ERR_OK || strcmp(r->class, "routine") == 0) return err;
+	return store_run(st, &end_soiled_findings, f, "it", r->component, r->cleaned_on);
 }

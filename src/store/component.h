@@ -54,6 +54,7 @@ struct cleaning_row {
 	const char *cleaned_on, *class, *reason, *performed_by, *note;
 	int64_t provider;
 };
+/* Unless it was a routine one, it ends the open findings that wait for cleaning. */
 enum err cleaning_insert(struct store *st, const struct cleaning_row *row, struct fault *f)
     MUST_CHECK;
 

@@ -52,6 +52,7 @@ struct gathering {
 	struct open_follow_up *follow_up;
 	size_t follow_up_room;
 	day back_on;
+	day clean_seen_on, model_seen_on, size_seen_on, done_on;
 	int64_t ensemble;
 	bool failed; /* a row holds what the handbook does not know */
 };
@@ -89,6 +90,14 @@ static void keep_later(day *kept, day candidate) {
 	if (candidate > *kept) *kept = candidate;
 }
 
+/* The latest look decides: by its day, on one day by the order of recording. An older
+ * inspection that is recorded late changes nothing. */
+static void take_answer(day *seen_on, day *no_on, const char *answer, day on) {
+	if (!answer || strcmp(answer, "not_applicable") == 0 || on < *seen_on) return;
+	*seen_on = on;
+	*no_on = strcmp(answer, "no") == 0 ? on : DAY_NONE;
+}
+
 static void take_part(struct gathering *g, const struct cursor *c) {
 	struct component_facts *facts = g->facts;
 	int kind = word_find(inspection_kind_word, INSPECTION_KIND_COUNT, cursor_text(c, 1));
@@ -102,14 +111,12 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	bool is_done = strcmp(conclusion, "clean_first") != 0 && strcmp(conclusion, "not_finished") != 0;
 	bool is_unfit = strcmp(conclusion, "out_of_service") == 0 || strcmp(conclusion, "retire") == 0;
 	if (is_done) keep_later(&facts->inspected_on[kind], on);
-	if (clean && strcmp(clean, "no") == 0) keep_later(&facts->not_clean_on, on);
-	if (clean && strcmp(clean, "yes") == 0) facts->not_clean_on = DAY_NONE;
-	/* The latest look at the labels decides. */
-	if (model && strcmp(model, "not_applicable") != 0)
-		facts->model_disagrees_on = strcmp(model, "no") == 0 ? on : DAY_NONE;
-	if (size && strcmp(size, "not_applicable") != 0)
-		facts->size_disagrees_on = strcmp(size, "no") == 0 ? on : DAY_NONE;
-	if (is_done) facts->unfit_on = is_unfit && cursor_int(c, 7) ? on : DAY_NONE;
+	take_answer(&g->clean_seen_on, &facts->not_clean_on, clean, on);
+	take_answer(&g->model_seen_on, &facts->model_disagrees_on, model, on);
+	take_answer(&g->size_seen_on, &facts->size_disagrees_on, size, on);
+	/* A wearer's look does not undo what a trained person concluded. */
+	if (is_done && kind != INSPECTION_ROUTINE)
+		take_answer(&g->done_on, &facts->unfit_on, is_unfit && cursor_int(c, 7) ? "no" : "yes", on);
 }
 
 static void take_cleaning(struct gathering *g, const struct cursor *c) {
@@ -240,8 +247,14 @@ enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
 	*id = run->component[0];
 	if (!*id) return ERR_OK;
 	blank_facts(facts);
-	struct gathering g = {
-	    .handbook = run->handbook, .arena = a, .facts = facts, .back_on = DAY_NONE};
+	struct gathering g = {.handbook = run->handbook,
+			      .arena = a,
+			      .facts = facts,
+			      .back_on = DAY_NONE,
+			      .clean_seen_on = DAY_NONE,
+			      .model_seen_on = DAY_NONE,
+			      .size_seen_on = DAY_NONE,
+			      .done_on = DAY_NONE};
 	for (size_t i = 0; i < SOURCES; i++) {
 		while (run->more[i] && run->component[i] <= *id) {
 			if (run->component[i] == *id) source[i].take(&g, &run->cursor[i]);

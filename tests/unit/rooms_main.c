@@ -12,6 +12,7 @@ int main(void) {
 	SRunner *runner = srunner_create(base_suite());
 	srunner_add_suite(runner, audit_suite());
 	srunner_add_suite(runner, store_suite());
+	srunner_add_suite(runner, facts_suite());
 	srunner_add_suite(runner, http_suite());
 	srunner_run_all(runner, CK_NORMAL);
 	int failed = srunner_ntests_failed(runner);
