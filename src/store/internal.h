@@ -14,6 +14,7 @@ struct program;
 
 struct kept_column {
 	char *key; /* owned; the document's key */
+	char *label_key; /* owned; NULL unless the column holds a word for people */
 	enum { COLUMN_PLAIN, COLUMN_TRUTH, COLUMN_JSON } form;
 };
 

@@ -1,5 +1,6 @@
 #include <assert.h>
 #include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -34,6 +35,14 @@ static bool grow_kept(struct store *st) {
 	return true;
 }
 
+/* Columns that hold a word of a closed set which pages show. */
+static bool is_word(const char *name) {
+	static const char *const word[] = {"state", "conclusion", "result", "component_state", "class"};
+	for (size_t i = 0; i < sizeof word / sizeof *word; i++)
+		if (strcmp(word[i], name) == 0) return true;
+	return false;
+}
+
 static bool name_columns(struct kept_statement *k) {
 	k->column_count = sqlite3_column_count(k->handle);
 	k->column = calloc((size_t)k->column_count + 1, sizeof *k->column);
@@ -47,6 +56,12 @@ static bool name_columns(struct kept_statement *k) {
 		if (strncmp(name, "is_", 3) == 0 || strncmp(name, "has_", 4) == 0 ||
 		    strncmp(name, "can_", 4) == 0)
 			c->form = COLUMN_TRUTH;
+		if (is_word(name)) {
+			size_t room = length + sizeof "_label";
+			c->label_key = malloc(room);
+			if (!c->label_key) return false;
+			snprintf(c->label_key, room, "%s_label", name);
+		}
 		if (length > 5 && strcmp(c->key + length - 5, "_json") == 0) {
 			c->form = COLUMN_JSON;
 			c->key[length - 5] = '\0';
@@ -57,7 +72,10 @@ static bool name_columns(struct kept_statement *k) {
 
 static void release_kept(struct kept_statement *k) {
 	sqlite3_finalize(k->handle);
-	for (int i = 0; k->column && i < k->column_count; i++) free(k->column[i].key);
+	for (int i = 0; k->column && i < k->column_count; i++) {
+		free(k->column[i].key);
+		free(k->column[i].label_key);
+	}
 	free(k->column);
 	*k = (struct kept_statement){0};
 }
@@ -160,10 +178,19 @@ static void close_statement(sqlite3_stmt *s) {
 
 /* --- results --------------------------------------------------------------------- */
 
+/* "out_of_service" -> "out of service" */
+static const char *spaced(struct arena *a, const char *text, size_t length) {
+	char *copy = arena_copy(a, text, length);
+	for (char *at = copy; at && *at; at++)
+		if (*at == '_') *at = ' ';
+	return copy;
+}
+
 static enum err set_column(struct doc *row, const struct kept_column *c, sqlite3_stmt *s, int i,
 			   struct fault *f) {
 	int type = sqlite3_column_type(s, i);
 	if (type == SQLITE_NULL) {
+		if (c->label_key) doc_set_null(row, c->label_key);
 		if (c->form == COLUMN_TRUTH) doc_set_bool(row, c->key, false);
 		else doc_set_null(row, c->key);
 		return ERR_OK;
@@ -185,6 +212,7 @@ static enum err set_column(struct doc *row, const struct kept_column *c, sqlite3
 		return ERR_OK;
 	}
 	doc_set_text(row, c->key, arena_copy(row->arena, text, length));
+	if (c->label_key) doc_set_text(row, c->label_key, spaced(row->arena, text, length));
 	return ERR_OK;
 }
 

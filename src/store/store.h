@@ -9,7 +9,9 @@
  * through a cursor where rules want structs.
  *
  * In documents a column named is_…, has_… or can_… becomes a boolean, one
- * named …_json is parsed and set under its name without the suffix.
+ * named …_json is parsed and set under its name without the suffix, and one
+ * named state, conclusion, result or class also gives its words for people:
+ * "state" out_of_service and "state_label" out of service.
  */
 #ifndef PEGWARDEN_STORE_STORE_H
 #define PEGWARDEN_STORE_STORE_H
