@@ -38,7 +38,8 @@ char *arena_copy(struct arena *a, const char *bytes, size_t length); /* adds a N
 char *arena_strdup(struct arena *a, const char *text);		     /* NULL stays NULL */
 char *arena_printf(struct arena *a, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
-char *arena_vprintf(struct arena *a, const char *format, va_list args);
+char *arena_vprintf(struct arena *a, const char *format, va_list args)
+    __attribute__((format(printf, 2, 0)));
 
 bool arena_failed(const struct arena *a);
 

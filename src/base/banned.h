@@ -21,6 +21,14 @@
 #include <string.h>
 #include <time.h>
 
+/* With _FORTIFY_SOURCE some of them are macros. */
+#undef strcpy
+#undef strcat
+#undef strncpy
+#undef sprintf
+#undef vsprintf
+#undef strtok_r
+
 #pragma GCC poison strcpy strcat strncpy sprintf vsprintf strtok strtok_r
 #pragma GCC poison atoi atol atoll strtol strtoll strtoul strtoull sscanf
 #pragma GCC poison gmtime localtime asctime ctime

@@ -31,7 +31,8 @@ void buf_add_text(struct buf *b, const char *text);
 void buf_add_char(struct buf *b, char c);
 void buf_add_int(struct buf *b, int64_t number);
 void buf_printf(struct buf *b, const char *format, ...) __attribute__((format(printf, 2, 3)));
-void buf_vprintf(struct buf *b, const char *format, va_list args);
+void buf_vprintf(struct buf *b, const char *format, va_list args)
+    __attribute__((format(printf, 2, 0)));
 
 /* Text for HTML content and double-quoted attributes: & < > " ' are escaped. */
 void buf_add_html(struct buf *b, const char *text, size_t length);

@@ -7,7 +7,7 @@
 #include "base/arena.h"
 #include "base/limits.h"
 
-static void fault_fill(struct fault *f, enum err code, const char *field, const char *format,
+__attribute__((format(printf, 4, 0))) static void fault_fill(struct fault *f, enum err code, const char *field, const char *format,
 		       va_list args) {
 	f->code = code;
 	snprintf(f->field, sizeof f->field, "%s", field ? field : "");

@@ -163,7 +163,7 @@ static enum err open_statement(struct store *st, const struct sql *sql, sqlite3_
 		case 'd': rc = bind_day(s, at, va_arg(args, day)); break;
 		case 'b': rc = sqlite3_bind_int(s, at, va_arg(args, int) != 0); break;
 		case 'n': rc = sqlite3_bind_null(s, at); break;
-		default: assert(!"unknown binding letter");
+		default: assert(false); /* an unknown letter */
 		}
 	}
 	assert(at == sqlite3_bind_parameter_count(s)); /* every parameter has its value */

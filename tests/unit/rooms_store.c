@@ -30,7 +30,7 @@ static void raw(const char *sql) {
 }
 
 static enum err fill(struct change *c, struct store *st) {
-	int64_t station, member, ensemble, component;
+	int64_t station = 0, member = 0, ensemble = 0, component;
 	struct station_row s = {.code = "ST1", .name = "One", .active = true};
 	struct member_row m = {.badge = "7", .family_name = "B", .given_name = "A", .status = "active", .structural = true};
 	struct ensemble_row e = {.code = "E1", .hazard = "structural", .line = "primary", .active = true};
@@ -176,8 +176,8 @@ static const char *const tampering[] = {
     "UPDATE component SET retired_on = NULL, made = '2030-01' WHERE id = 1",
     "PRAGMA foreign_keys = OFF; DELETE FROM component WHERE id = 1",
     "INSERT INTO station (code, name, search_key) VALUES ('X', 'x', 'x')",
-    "INSERT INTO audit_entry SELECT seq + 1, at, actor, account_id, action, records, hash, hash, signature"
-    " FROM audit_entry ORDER BY seq DESC LIMIT 1",
+    ("INSERT INTO audit_entry SELECT seq + 1, at, actor, account_id, action, records, hash, hash, signature"
+     " FROM audit_entry ORDER BY seq DESC LIMIT 1"),
 };
 
 START_TEST(verify_notices_tampering) {
