@@ -20,15 +20,17 @@
 #include "handlers/app.h"
 #include "handlers/import.h"
 #include "handlers/routes.h"
+#include "outbound/post.h"
 #include "store/data_dir.h"
 #include "store/member.h"
+#include "store/notice.h"
 #include "store/session.h"
 #include "store/setting.h"
 #include "store/station.h"
 
 struct options {
 	const char *data, *share, *address, *badge, *name, *role, *password_file, *department, *zone,
-	    *kind, *date_order, *given_name, *family_name, *station;
+	    *kind, *date_order, *value, *reason, *given_name, *family_name, *station;
 	int port, threads;
 	bool check, dry_run, update, quiet, strict_templates, behind_tls, least;
 	char **rest;
@@ -332,6 +334,73 @@ static int verb_rebuild(const struct options *o) {
 	return o->check && differences ? 3 : 0;
 }
 
+/* --- notices and settings ------------------------------------------------------------------------ */
+
+static enum err desk_office_change(void *self, struct change *c) {
+	struct desk *d = self;
+	return store_change(d->store, &d->key, c);
+}
+
+static struct store *desk_office_take(void *self) { return ((struct desk *)self)->store; }
+
+static void desk_office_give(void *self, struct store *st) { (void)self, (void)st; }
+
+static enum err show_pending(struct desk *d, day today, struct fault *f) {
+	struct arena a;
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	struct doc *list = doc_list(&a);
+	enum err err = notices_pending(d->store, today, &a, list, f);
+	for (const struct doc *n = err == ERR_OK ? list->first : NULL; n; n = n->next)
+		printf("%s: %s of %s, %s, %s\n", doc_text(n, "recipient"), doc_text(n, "duty_label"),
+		       doc_text(n, "tag"), doc_text(n, "due_on"), doc_text(n, "threshold"));
+	arena_clear(&a);
+	return err;
+}
+
+static int verb_notify(const struct options *o) {
+	struct fault f = {0};
+	struct desk d;
+	struct arena a;
+	const char *zone = "UTC";
+	int64_t now_s = (int64_t)time(NULL), count = 0, sent = 0, failed = 0;
+	arena_init(&a, 65536);
+	enum err err = desk_open(&d, o, &f);
+	struct post_office office = {&d, desk_office_change, desk_office_take, desk_office_give};
+	if (err == ERR_OK) err = setting_text(d.store, "time_zone", "UTC", &a, &zone, &f);
+	day today = instant_day_in_zone(now_s, zone);
+	if (err == ERR_OK && o->dry_run) err = show_pending(&d, today, &f);
+	if (err == ERR_OK && !o->dry_run) err = post_notices(&office, today, now_s, &count, &f);
+	if (err == ERR_OK && !o->dry_run) err = post_deliver(&office, now_s, &sent, &failed, &f);
+	desk_close(&d);
+	arena_clear(&a);
+	if (err != ERR_OK) return fail(&f);
+	if (!o->dry_run)
+		printf("%lld new notices; %lld mails sent, %lld not.\n", (long long)count, (long long)sent,
+		       (long long)failed);
+	return 0;
+}
+
+static enum err write_setting(struct change *c, struct store *st) {
+	const struct options *o = c->context;
+	return setting_change(st, o->name, o->value, o->reason, &c->fault);
+}
+
+static int verb_setting(const struct options *o) {
+	struct fault f = {0};
+	struct desk d = {.lock = -1};
+	if (!o->name || !o->value) {
+		fputs("pegwarden: say which setting and its value: --name NAME --value VALUE\n", stderr);
+		return 2;
+	}
+	enum err err = desk_open(&d, o, &f);
+	if (err == ERR_OK)
+		err = desk_change(&d, write_setting, (void *)(uintptr_t)o, "change setting", &f);
+	desk_close(&d);
+	return err == ERR_OK ? 0 : fail(&f);
+}
+
+/* --- importing ------------------------------------------------------------------------------------ */
+
 static int verb_import(const struct options *o) {
 	struct fault f = {0};
 	struct desk d;
@@ -360,6 +429,12 @@ static const struct verb {
     {"import", verb_import, true,
      "--data DIR --kind KIND [--date-order iso|day_first|month_first] [--dry-run] [--update] FILE...\n"
      "           read stations, members, providers, components or history from CSV"},
+    {"notify", verb_notify, true,
+     "--data DIR [--dry-run]\n           give the day's notices and send what waits"},
+    {"setting", verb_setting, true,
+     "--data DIR --name NAME --value VALUE [--reason TEXT]\n"
+     "           department, time_zone, officer_email, mail_url, mail_from, public_address, or\n"
+     "           a rule of the program (rule_set, age_reading, ...); loosening needs a reason"},
     {"account", verb_account, true,
      "--data DIR --badge BADGE [--role ROLE] --password-file FILE\n"
      "           set the role and password of a member's account"},
@@ -384,7 +459,7 @@ static int usage(int code) {
 
 enum { O_DATA = 256, O_SHARE, O_ADDRESS, O_PORT, O_THREADS, O_BADGE, O_NAME, O_ROLE, O_PASSWORD,
        O_COST, O_DEPARTMENT, O_ZONE, O_KIND, O_ORDER, O_CHECK, O_DRY, O_UPDATE, O_QUIET, O_STRICT,
-       O_TLS, O_GIVEN, O_FAMILY };
+       O_TLS, O_GIVEN, O_FAMILY, O_VALUE, O_REASON };
 
 static const struct option known[] = {
     {"data", required_argument, NULL, O_DATA},	   {"share", required_argument, NULL, O_SHARE},
@@ -400,7 +475,8 @@ static const struct option known[] = {
     {"dry-run", no_argument, NULL, O_DRY},	   {"update", no_argument, NULL, O_UPDATE},
     {"quiet", no_argument, NULL, O_QUIET},	   {"strict-templates", no_argument, NULL, O_STRICT},
     {"behind-tls", no_argument, NULL, O_TLS},	   {"given-name", required_argument, NULL, O_GIVEN},
-    {"family-name", required_argument, NULL, O_FAMILY}, {NULL, 0, NULL, 0}};
+    {"family-name", required_argument, NULL, O_FAMILY}, {"value", required_argument, NULL, O_VALUE},
+    {"reason", required_argument, NULL, O_REASON}, {NULL, 0, NULL, 0}};
 
 static bool take_number(const char *text, int64_t max, int *number) {
 	int64_t value;
@@ -433,6 +509,8 @@ static bool take_option(struct options *o, int option, const char *value) {
 	case O_TLS: o->behind_tls = true; return true;
 	case O_GIVEN: o->given_name = value; return true;
 	case O_FAMILY: o->family_name = value; return true;
+	case O_VALUE: o->value = value; return true;
+	case O_REASON: o->reason = value; return true;
 	default: return false;
 	}
 }

@@ -8,6 +8,7 @@
 
 #include "base/limits.h"
 #include "handlers/repeat.h"
+#include "outbound/post.h"
 #include "store/data_dir.h"
 #include "store/handbook.h"
 #include "store/session.h"
@@ -33,7 +34,9 @@ struct app {
 	pthread_mutex_t mutex; /* of everything below */
 	pthread_cond_t slow_work;
 	pthread_t slow_thread;
-	bool slow_runs, stopping;
+	pthread_t post_thread;
+	pthread_cond_t post_stop;
+	bool slow_runs, post_runs, stopping;
 	struct job *slow_first, *slow_last;
 	char department[LIMIT_LINE_CHARS_MAX * 4 + 1];
 	char zone[64];
@@ -273,6 +276,7 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/members", "Members", ROLE_MEMBER},
 	    {"/stations", "Stations", ROLE_MEMBER},
 	    {"/providers", "Providers", ROLE_INSPECTOR},
+	    {"/notices", "Notices", ROLE_OFFICER},
 	    {"/audit", "Audit", ROLE_OFFICER},
 	    {"/tokens", "API tokens", ROLE_MEMBER},
 	};
@@ -331,6 +335,79 @@ void app_host(struct app *app, struct http_host *host) {
 	};
 }
 
+/* --- the post ---------------------------------------------------------------------------------- */
+
+/* A change that its submitter waits for. */
+struct waited {
+	struct change *change;
+	pthread_mutex_t mutex;
+	pthread_cond_t done;
+	enum err outcome;
+	bool is_done;
+};
+
+static void waited_is_done(struct change *c, enum err outcome) {
+	struct waited *w = c->waiter;
+	pthread_mutex_lock(&w->mutex);
+	w->outcome = outcome;
+	w->is_done = true;
+	pthread_cond_signal(&w->done);
+	pthread_mutex_unlock(&w->mutex);
+}
+
+static enum err change_and_wait(void *self, struct change *c) {
+	struct app *app = self;
+	struct waited w = {.change = c};
+	pthread_mutex_init(&w.mutex, NULL);
+	pthread_cond_init(&w.done, NULL);
+	c->done = waited_is_done;
+	c->waiter = &w;
+	enum err err = writer_submit(app->writer, c);
+	pthread_mutex_lock(&w.mutex);
+	while (err == ERR_OK && !w.is_done) pthread_cond_wait(&w.done, &w.mutex);
+	pthread_mutex_unlock(&w.mutex);
+	pthread_cond_destroy(&w.done);
+	pthread_mutex_destroy(&w.mutex);
+	return err == ERR_OK ? w.outcome : err;
+}
+
+static struct store *take_reader(void *self) { return store_pool_take(((struct app *)self)->readers); }
+
+static void give_reader(void *self, struct store *st) {
+	store_pool_give(((struct app *)self)->readers, st);
+}
+
+#define POST_EVERY_S 30
+
+/* The first round of a day gives its notices; each round sends what waits. */
+static void post_round(struct app *app, day *given) {
+	struct post_office office = {app, change_and_wait, take_reader, give_reader};
+	struct fault f = {0};
+	int64_t now_s = app_now(app), count = 0, sent, failed;
+	day today = app_today(app, now_s);
+	enum err err = today == *given ? ERR_OK : post_notices(&office, today, now_s, &count, &f);
+	if (err == ERR_OK) *given = today;
+	if (err == ERR_OK) err = post_deliver(&office, now_s, &sent, &failed, &f);
+	if (err != ERR_OK && err != ERR_BUSY) fprintf(stderr, "pegwarden: post: %s\n", f.message);
+}
+
+static void *run_post(void *self) {
+	struct app *app = self;
+	day given = DAY_NONE;
+	pthread_mutex_lock(&app->mutex);
+	while (!app->stopping) {
+		pthread_mutex_unlock(&app->mutex);
+		post_round(app, &given);
+		pthread_mutex_lock(&app->mutex);
+		struct timespec until;
+		clock_gettime(CLOCK_REALTIME, &until);
+		until.tv_sec += POST_EVERY_S;
+		if (!app->stopping) pthread_cond_timedwait(&app->post_stop, &app->mutex, &until);
+	}
+	pthread_mutex_unlock(&app->mutex);
+	return NULL;
+}
+
 /* --- starting and stopping ------------------------------------------------------------------- */
 
 static enum err open_all(struct app *app, struct fault *f) {
@@ -352,6 +429,9 @@ static enum err open_all(struct app *app, struct fault *f) {
 	if (pthread_create(&app->slow_thread, NULL, run_slow, app) != 0)
 		return fault_set(f, ERR_INTERNAL, NULL, "A thread cannot be started.");
 	app->slow_runs = true;
+	if (pthread_create(&app->post_thread, NULL, run_post, app) != 0)
+		return fault_set(f, ERR_INTERNAL, NULL, "A thread cannot be started.");
+	app->post_runs = true;
 	return ERR_OK;
 }
 
@@ -364,6 +444,7 @@ enum err app_start(struct app **started, const struct app_config *config, struct
 	arena_init(&app->lasting, LIMIT_ARENA_BYTES_MAX);
 	pthread_mutex_init(&app->mutex, NULL);
 	pthread_cond_init(&app->slow_work, NULL);
+	pthread_cond_init(&app->post_stop, NULL);
 	enum err err = open_all(app, f);
 	if (err == ERR_OK) *started = app;
 	else app_stop(app);
@@ -375,14 +456,17 @@ void app_stop(struct app *app) {
 	pthread_mutex_lock(&app->mutex);
 	app->stopping = true;
 	pthread_cond_signal(&app->slow_work);
+	pthread_cond_signal(&app->post_stop);
 	pthread_mutex_unlock(&app->mutex);
 	if (app->slow_runs) pthread_join(app->slow_thread, NULL);
+	if (app->post_runs) pthread_join(app->post_thread, NULL);
 	writer_stop(app->writer);
 	store_pool_close(app->readers);
 	store_close(app->store);
 	signing_key_clear(&app->key);
 	arena_clear(&app->lasting);
 	pthread_cond_destroy(&app->slow_work);
+	pthread_cond_destroy(&app->post_stop);
 	pthread_mutex_destroy(&app->mutex);
 	data_dir_unlock(app->lock);
 	free(app);

@@ -27,6 +27,7 @@ struct change {
 	enum err (*apply)(struct change *c, struct store *st);
 	void (*done)(struct change *c, enum err outcome); /* after the commit is durable, or undone */
 	void *context;
+	void *waiter; /* of a submitter that waits; the store leaves it alone */
 	struct author author; /* apply may still set action */
 	struct fault fault;
 	/* The store's own. */

@@ -14,5 +14,9 @@ enum err setting_get(struct store *st, const char *name, struct arena *a, struct
 		     struct fault *f) MUST_CHECK;
 enum err setting_put(struct store *st, const char *name, const char *value, const char *reason,
 		     struct fault *f) MUST_CHECK;
+/* The same, checked: a known name and a proper value; a rule of the program that
+ * becomes looser than its rule set needs a reason. */
+enum err setting_change(struct store *st, const char *name, const char *value, const char *reason,
+			struct fault *f) MUST_CHECK;
 
 #endif
