@@ -40,6 +40,7 @@ struct app {
 	struct job *slow_first, *slow_last;
 	char department[LIMIT_LINE_CHARS_MAX * 4 + 1];
 	char zone[64];
+	day noticed_on; /* the day whose notices were given; the post's own */
 	int64_t today_minute; /* today was worked out for this minute */
 	day today;
 };
@@ -380,24 +381,37 @@ static void give_reader(void *self, struct store *st) {
 #define POST_EVERY_S 30
 
 /* The first round of a day gives its notices; each round sends what waits. */
-static void post_round(struct app *app, day *given) {
+static void post_round(struct app *app) {
 	struct post_office office = {app, change_and_wait, take_reader, give_reader};
 	struct fault f = {0};
 	int64_t now_s = app_now(app), count = 0, sent, failed;
 	day today = app_today(app, now_s);
-	enum err err = today == *given ? ERR_OK : post_notices(&office, today, now_s, &count, &f);
-	if (err == ERR_OK) *given = today;
+	enum err err =
+	    today == app->noticed_on ? ERR_OK : post_notices(&office, today, now_s, &count, &f);
+	if (err == ERR_OK) app->noticed_on = today;
 	if (err == ERR_OK) err = post_deliver(&office, now_s, &sent, &failed, &f);
 	if (err != ERR_OK && err != ERR_BUSY) fprintf(stderr, "pegwarden: post: %s\n", f.message);
 }
 
+static enum err change_at_once(void *self, struct change *c) {
+	struct app *app = self;
+	return store_change(app->store, &app->key, c);
+}
+
+/* Before the writer starts: what fell due since the last time is told first. */
+static enum err first_notices(struct app *app, struct fault *f) {
+	struct post_office office = {app, change_at_once, NULL, NULL};
+	int64_t now_s = app_now(app), count;
+	app->noticed_on = app_today(app, now_s);
+	return post_notices(&office, app->noticed_on, now_s, &count, f);
+}
+
 static void *run_post(void *self) {
 	struct app *app = self;
-	day given = DAY_NONE;
 	pthread_mutex_lock(&app->mutex);
 	while (!app->stopping) {
 		pthread_mutex_unlock(&app->mutex);
-		post_round(app, &given);
+		post_round(app);
 		pthread_mutex_lock(&app->mutex);
 		struct timespec until;
 		clock_gettime(CLOCK_REALTIME, &until);
@@ -424,6 +438,7 @@ static enum err open_all(struct app *app, struct fault *f) {
 	size_t readers = app->config.readers ? app->config.readers
 					     : (size_t)(processors > 0 ? processors : 1) + 2;
 	if (err == ERR_OK) err = store_pool_open(&app->readers, dir, readers, f);
+	if (err == ERR_OK) err = first_notices(app, f);
 	if (err == ERR_OK) err = writer_start(&app->writer, app->store, &app->key, f);
 	if (err != ERR_OK) return err;
 	if (pthread_create(&app->slow_thread, NULL, run_slow, app) != 0)

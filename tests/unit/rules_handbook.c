@@ -174,7 +174,7 @@ START_TEST(refuses_a_wrong_row) {
 END_TEST
 
 START_TEST(refuses_too_many_slots) {
-	static char name[SLOTS_MAX + 1][8];
+	static char name[SLOTS_MAX + 1][24];
 	struct requirement *r = arena_array(&arena, struct requirement, SLOTS_MAX + 1);
 	for (int i = 0; i <= SLOTS_MAX; i++) {
 		snprintf(name[i], sizeof name[i], "slot%d", i);
