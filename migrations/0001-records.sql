@@ -408,12 +408,13 @@ CREATE TABLE import_run (
     kind TEXT NOT NULL,
     filename TEXT NOT NULL,
     date_order TEXT NOT NULL CHECK (date_order IN ('iso', 'day_first', 'month_first')),
-    content BLOB,              -- dropped once it ran
+    content TEXT,              -- dropped once it ran
     content_hash TEXT NOT NULL,
     account_id INTEGER NOT NULL REFERENCES account (id),
     state TEXT NOT NULL CHECK (state IN ('checking', 'faulty', 'ready', 'running', 'done', 'failed')),
     rows_total INTEGER NOT NULL DEFAULT 0,
     rows_done INTEGER NOT NULL DEFAULT 0,
+    faults_total INTEGER NOT NULL DEFAULT 0,
     faults TEXT NOT NULL DEFAULT '[]',
     preview TEXT NOT NULL DEFAULT '[]',
     created_s INTEGER NOT NULL

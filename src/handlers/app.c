@@ -105,6 +105,7 @@ static enum err apply_request(struct change *c, struct store *st) {
 	struct request *rq = c->context;
 	bool repeated = false;
 	rq->connection = st;
+	rq->change = c;
 	enum err err = repeat_find(rq, &repeated);
 	if (err == ERR_OK && !repeated) err = rq->route->handle(rq);
 	if (err == ERR_OK && !repeated) err = repeat_keep(rq);
@@ -112,6 +113,7 @@ static enum err apply_request(struct change *c, struct store *st) {
 		err = request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	c->author.action = rq->action ? rq->action : rq->route->summary;
 	rq->connection = NULL;
+	rq->change = NULL;
 	return err;
 }
 
@@ -277,6 +279,7 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/members", "Members", ROLE_MEMBER},
 	    {"/stations", "Stations", ROLE_MEMBER},
 	    {"/providers", "Providers", ROLE_INSPECTOR},
+	    {"/imports", "Imports", ROLE_OFFICER},
 	    {"/notices", "Notices", ROLE_OFFICER},
 	    {"/audit", "Audit", ROLE_OFFICER},
 	    {"/tokens", "API tokens", ROLE_MEMBER},

@@ -9,7 +9,6 @@
 #include "base/limits.h"
 #include "base/text.h"
 #include "handlers/import_kinds.h"
-#include "store/change.h"
 
 /* One file on its way in. */
 struct import_file {
@@ -156,6 +155,59 @@ static enum err take_rows(struct change *change, struct store *st) {
 				file->faults.total, file->faulty_rows);
 	if (err == ERR_OK && file->job->dry_run)
 		err = fault_set(&change->fault, ERR_CONFLICT, NULL, "dry run");
+	return err;
+}
+
+/* One row of a preview for each row of the table, as long as it is short. */
+#define PREVIEW_ROWS 10
+
+static void preview_document(struct import_file *file, struct doc *report) {
+	struct csv_reader reader;
+	struct csv_row csv;
+	struct fault ignored = {0}; /* the faults are in the report already */
+	bool more = true;
+	struct doc *rows = doc_set_list(report, "preview");
+	enum err err = csv_open(&reader, buf_text(&file->bytes), file->bytes.length, &ignored);
+	for (int i = 0; err == ERR_OK && i <= PREVIEW_ROWS; i++) {
+		err = csv_next(&reader, &file->lasting, &csv, &more, &ignored);
+		if (err != ERR_OK || !more) break;
+		struct doc *cells = doc_set_list(doc_add_map(rows), "cells");
+		for (size_t c = 0; c < csv.count; c++)
+			doc_add_text(cells, arena_strdup(report->arena, csv.cell[c]));
+	}
+}
+
+static void report_document(struct import_file *file, struct doc *report) {
+	struct doc *faults = doc_set_list(report, "faults");
+	for (size_t i = 0; i < file->faults.count; i++)
+		doc_add_text(faults, arena_strdup(report->arena, file->faults.fault[i].message));
+	doc_set_int(report, "fault_count", (int64_t)file->faults.total);
+	doc_set_int(report, "rows", file->rows);
+	doc_set_int(report, "changed", file->changed);
+	preview_document(file, report);
+}
+
+enum err import_table(struct change *c, struct store *st, const struct import_job *job,
+		      const char *name, const char *bytes, size_t length, struct doc *report) {
+	const struct import_kind *kind = import_kind_find(job->kind);
+	struct import_file file = {.job = job, .kind = kind, .path = name};
+	if (!kind) return fault_set(&c->fault, ERR_INVALID, "kind", "There is no such kind of table.");
+	buf_init(&file.bytes, LIMIT_IMPORT_BYTES_MAX);
+	arena_init(&file.lasting, LIMIT_ARENA_BYTES_MAX);
+	arena_init(&file.row, LIMIT_ARENA_BYTES_MAX);
+	buf_add(&file.bytes, bytes, length);
+	file.resource = import_kind_resource(kind, &file.lasting);
+	void *kept = c->context;
+	c->context = &file;
+	enum err err = file.resource && !buf_failed(&file.bytes) ? take_rows(c, st) : ERR_MEMORY;
+	c->context = kept;
+	/* What could not be read at all is a fault of the table too. */
+	if (err == ERR_INVALID && !file.faults.total)
+		fault_list_add(&file.faults, &file.lasting, "file", "%s", c->fault.message);
+	report_document(&file, report);
+	buf_release(&file.bytes);
+	arena_clear(&file.lasting);
+	arena_clear(&file.row);
 	return err;
 }
 

@@ -9,7 +9,8 @@
 #define PEGWARDEN_HANDLERS_IMPORT_H
 
 #include "audit/key.h"
-#include "store/store.h"
+#include "base/doc.h"
+#include "store/change.h"
 
 struct import_job {
 	const char *kind;	/* "stations", "members", ... */
@@ -24,5 +25,13 @@ struct import_job {
 /* Faults are listed on standard error, the first 200 of them; the totals on standard output. */
 enum err import_files(struct store *st, const struct signing_key *key, const struct import_job *job,
 		      struct fault *f) MUST_CHECK;
+/*
+ * The same of bytes in memory, inside a change that is under way: the caller
+ * undoes it when there are faults. report: rows, changed, fault_count, faults
+ * [text], preview [{cells}]. ERR_INVALID when there are faults; dry_run is not looked at.
+ */
+enum err import_table(struct change *c, struct store *st, const struct import_job *job,
+		      const char *name, const char *bytes, size_t length, struct doc *report)
+    MUST_CHECK;
 
 #endif

@@ -12,7 +12,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &inspection_routes,	      &inspection_part_routes,	&inspection_finding_routes,
 	    &inspection_review_routes, &finding_routes,		&dispatch_routes,
 	    &duty_routes,	      &readiness_routes,	&audit_routes,
-	    &notice_routes,
+	    &notice_routes,	      &import_routes,
 	};
 	/* Filled once, before any thread starts, and only read afterwards. */
 	static struct route_table table[TABLES_MAX];

@@ -26,6 +26,7 @@ extern const struct route_table duty_routes;
 extern const struct route_table readiness_routes;
 extern const struct route_table audit_routes;
 extern const struct route_table notice_routes;
+extern const struct route_table import_routes;
 
 /* All of them; *count tables. */
 const struct route_table *all_routes(size_t *count);

@@ -61,6 +61,7 @@ struct request {
 	struct arena arena;
 	void *host;	  /* struct app of the handlers */
 	void *connection; /* the store the host lends while a handler runs */
+	void *change;	  /* of the host, while a changing handler runs */
 	void *prepared;	  /* what route.prepare leaves for route.handle */
 
 	/* --- the question --- */

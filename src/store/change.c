@@ -27,6 +27,24 @@ enum err change_entry(struct change *c, struct store *st) {
 	return err;
 }
 
+SQL(attempt_begin, "SAVEPOINT attempt");
+SQL(attempt_undo, "ROLLBACK TO attempt");
+SQL(attempt_end, "RELEASE attempt");
+
+enum err change_try(struct change *c, struct store *st,
+		    enum err (*attempt)(struct change *c, struct store *st)) {
+	enum err err = store_run(st, &attempt_begin, &c->fault, "");
+	if (err != ERR_OK) return err;
+	err = attempt(c, st);
+	struct fault f = {0};
+	enum err undone = store_run(st, &attempt_undo, &f, "");
+	if (undone == ERR_OK) undone = store_run(st, &attempt_end, &f, "");
+	touched_reset(&st->touched);
+	touched_reset(&st->entered);
+	store_forget_settings(st);
+	return undone == ERR_OK ? err : undone;
+}
+
 enum err change_derive(struct store *st, struct fault *f) {
 	if (st->touched.failed) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	touched_settle(&st->touched);

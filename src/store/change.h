@@ -42,6 +42,11 @@ struct change {
  */
 enum err change_entry(struct change *c, struct store *st) MUST_CHECK;
 
+/* Runs attempt and takes back everything it did, whatever it says: to see what would
+ * happen. Its error is returned. */
+enum err change_try(struct change *c, struct store *st,
+		    enum err (*attempt)(struct change *c, struct store *st)) MUST_CHECK;
+
 /* Derived rows of what was touched so far, for a change that answers with them. */
 enum err change_derive(struct store *st, struct fault *f) MUST_CHECK;
 

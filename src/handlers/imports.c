@@ -1,0 +1,176 @@
+/*
+ * Importing in the browser: give a table, see what is in it and what is wrong
+ * with it, then store it, all or nothing.
+ *
+ * Checking tries the whole import and takes it back, so that what the preview
+ * says is what storing does. Both run on the writer thread: a very long table
+ * keeps other changes waiting meanwhile; the command line is there for those.
+ */
+#include <string.h>
+
+#include "base/buf.h"
+#include "base/limits.h"
+#include "handlers/app.h"
+#include "handlers/import.h"
+#include "handlers/import_kinds.h"
+#include "handlers/routes.h"
+#include "store/import_run.h"
+#include "store/session.h"
+
+static const struct choice kind_choice_of_import[] = {
+    {"stations", "Stations"},	  {"members", "Members"},	  {"providers", "Providers"},
+    {"components", "Gear, with its ensembles"}, {"cleanings", "Cleanings done"},
+    {"inspections", "Inspections done"}, {"findings", "Findings of those"}, {NULL, NULL}};
+static const struct choice order_choice[] = {
+    {"iso", "Only 2021-04-03"},
+    {"day_first", "3/4/2021 is the third of April"},
+    {"month_first", "3/4/2021 is the fourth of March"},
+    {NULL, NULL}};
+
+enum { KIND, ORDER, TABLE, FIELDS };
+static const struct field field[FIELDS] = {
+    [KIND] = {.name = "kind",
+	      .label = "What the table holds",
+	      .kind = FIELD_CHOICE,
+	      .required = true,
+	      .choice = kind_choice_of_import},
+    [ORDER] = {.name = "date_order",
+	       .label = "How its dates are written",
+	       .help = "2021-04-03 is always understood.",
+	       .kind = FIELD_CHOICE,
+	       .choice = order_choice},
+    [TABLE] = {.name = "table",
+	       .label = "The table",
+	       .help = "CSV as the spreadsheet saves it, at most 64 MiB.",
+	       .kind = FIELD_FILE,
+	       .required = true},
+};
+static const struct resource resource = {"import", "imports", field, FIELDS};
+
+static enum err import_index(struct request *rq) {
+	struct doc *d = rq->doc = doc_map(&rq->arena);
+	doc_set(d, "form", fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, false));
+	rq->title = "Imports";
+	return import_run_list(request_store(rq), &rq->arena, doc_set_list(d, "runs"), &rq->fault);
+}
+
+static enum err import_show(struct request *rq) {
+	struct doc *row = NULL, *d = rq->doc = doc_map(&rq->arena);
+	enum err err = import_run_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
+	if (err == ERR_OK && !row)
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no import %lld.", (long long)rq->id[0]);
+	if (err != ERR_OK) return err;
+	doc_set_null(row, "content"); /* as large as the file was */
+	doc_set(d, "run", row);
+	rq->title = arena_printf(&rq->arena, "Import of %s", doc_text(row, "kind"));
+	return ERR_OK;
+}
+
+/* What one try or run needs beside the change. */
+struct attempt {
+	struct import_job job;
+	const char *name, *bytes;
+	size_t length;
+	struct doc *report;
+};
+
+static enum err run_attempt(struct change *c, struct store *st) {
+	struct request *rq = c->context;
+	struct attempt *a = rq->prepared;
+	return import_table(c, st, &a->job, a->name, a->bytes, a->length, a->report);
+}
+
+static const char *json_text(struct arena *a, const struct doc *d) {
+	struct buf b;
+	buf_init(&b, LIMIT_PAGE_BYTES_MAX);
+	doc_write_json(d, &b);
+	const char *text = buf_failed(&b) ? NULL : arena_copy(a, buf_text(&b), b.length);
+	buf_release(&b);
+	return text;
+}
+
+static enum err check_upload(struct request *rq) {
+	if (!rq->upload.name || !rq->upload.length)
+		return request_field_fault(rq, "table", "Choose the file with the table.");
+	if (text_is_utf8(rq->upload.bytes, rq->upload.length)) return ERR_OK;
+	return request_field_fault(rq, "table",
+				   "The file is not UTF-8 text. Save it as \"CSV UTF-8\" and try again.");
+}
+
+static enum err import_post(struct request *rq) {
+	struct change *c = rq->change;
+	const char *order = value_text(&rq->value[ORDER]);
+	enum err err = check_upload(rq);
+	if (err != ERR_OK) return err;
+	char *content = arena_copy(&rq->arena, rq->upload.bytes, rq->upload.length);
+	struct attempt a = {.job = {.kind = value_text(&rq->value[KIND]), .date_order = order, .update = true},
+			    .name = rq->upload.filename,
+			    .bytes = content,
+			    .length = rq->upload.length,
+			    .report = doc_map(&rq->arena)};
+	if (!content || !a.report) return ERR_MEMORY;
+	rq->prepared = &a;
+	err = change_try(c, request_store(rq), run_attempt);
+	rq->prepared = NULL;
+	if (err != ERR_OK && err != ERR_INVALID) return err;
+	fault_clear(&c->fault);
+	struct import_run run = {
+	    .kind = a.job.kind,
+	    .filename = a.name,
+	    .date_order = order ? order : "iso",
+	    .content = content,
+	    .content_hash = secret_hash(&rq->arena, content),
+	    .state = err == ERR_OK ? "ready" : "faulty",
+	    .faults = json_text(&rq->arena, doc_get(a.report, "faults")),
+	    .preview = json_text(&rq->arena, doc_get(a.report, "preview")),
+	    .account = rq->who.account,
+	    .rows = doc_int(a.report, "rows"),
+	    .faults_total = doc_int(a.report, "fault_count"),
+	    .created_s = rq->now_s,
+	};
+	err = import_run_put(request_store(rq), &run, &rq->id[0], &rq->fault);
+	if (err != ERR_OK) return err;
+	request_go(rq, true, "/imports/%lld", (long long)rq->id[0]);
+	return import_show(rq);
+}
+
+static enum err import_run_now(struct request *rq) {
+	struct doc *row = NULL;
+	struct change *c = rq->change;
+	enum err err = import_run_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (!row) return request_fail(rq, ERR_NOT_FOUND, "There is no import %lld.", (long long)rq->id[0]);
+	if (!doc_bool(row, "is_ready"))
+		return request_fail(rq, ERR_CONFLICT, "This import is %s.", doc_text(row, "state"));
+	const char *content = doc_text(row, "content");
+	struct attempt a = {.job = {.kind = doc_text(row, "kind"),
+				    .date_order = doc_text(row, "date_order"),
+				    .update = true},
+			    .name = doc_text(row, "filename"),
+			    .bytes = content,
+			    .length = strlen(content),
+			    .report = doc_map(&rq->arena)};
+	err = import_table(c, request_store(rq), &a.job, a.name, a.bytes, a.length, a.report);
+	if (err == ERR_INVALID)
+		return request_fail(rq, ERR_CONFLICT,
+				    "The records changed since the table was checked, and it does not fit any "
+				    "more. Give it again.");
+	if (err == ERR_OK)
+		err = import_run_done(request_store(rq), rq->id[0], doc_int(a.report, "changed"), &rq->fault);
+	if (err != ERR_OK) return err;
+	request_go(rq, false, "/imports/%lld", (long long)rq->id[0]);
+	return import_show(rq);
+}
+
+static const struct route route[] = {
+    {METHOD_GET, "/imports", ROLE_OFFICER, RUN_READ, .handle = import_index,
+     .template_name = "imports", .summary = "Tables given for import"},
+    {METHOD_POST, "/imports", ROLE_OFFICER, RUN_CHANGE, .handle = import_post, .form = import_index,
+     .template_name = "imports", .resource = &resource, .upload = true,
+     .summary = "Give a table and have it checked; nothing is stored yet"},
+    {METHOD_GET, "/imports/:id", ROLE_OFFICER, RUN_READ, .handle = import_show,
+     .template_name = "import", .summary = "What is in a table and what is wrong with it"},
+    {METHOD_POST, "/imports/:id/run", ROLE_OFFICER, RUN_CHANGE, .handle = import_run_now,
+     .form = import_show, .template_name = "import", .summary = "Store a table, all or nothing"},
+};
+const struct route_table import_routes = {route, sizeof route / sizeof *route};

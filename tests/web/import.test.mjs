@@ -1,0 +1,84 @@
+// Importing: on the command line and in the browser, with every sort of bad table.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { Database } from "./sqlite.mjs";
+import { Department, browser, run, signIn } from "./harness.mjs";
+
+let department, token;
+before(async () => {
+	department = new Department().fill();
+	token = department.token("2003");
+});
+after(() => department.remove());
+
+const count = (table) => Database.count(department.data, table);
+
+// name, kind, the table, what the fault must say
+const bad = [
+	["an unknown column", "stations", "code,name,color\nA,b,c\n", /line 1, column color: no such column/],
+	["a missing column", "stations", "code\nA\n", /column name: this column is required/],
+	["a column twice", "stations", "code,name,code\nA,b,C\n", /stands here twice/],
+	["a missing value", "stations", "code,name\nA,b\n,c\n", /line 3, column code: Code is required/],
+	["a wrong word", "members", "badge,family_name,given_name,station,status\n9,a,b,ST1,gone\n", /column status: .*one of: active, leave, left/],
+	["an unknown reference", "members", "badge,family_name,given_name,station\n9,a,b,NONE\n", /column station: There is no station "NONE"/],
+	["a day that is not ISO", "components", "tag,kind,hazard,station,in_service_on\nX,hood,structural,ST1,3/4/2021\n", /column in_service_on: .*2019-06-14/],
+	["no such month", "components", "tag,kind,hazard,station,made\nX,hood,structural,ST1,2021-13\n", /column made/],
+	["too few cells", "stations", "code,name\nA\n", /1 cells, but the header has 2/],
+	["an open quote", "stations", 'code,name\nA,"b\n', /no closing quote/],
+	["text behind a quote", "stations", 'code,name\nA,"b"c\n', /after a closing quote/],
+	["a key twice", "stations", "code,name\nZ,b\nZ,c\n", /line 3, column code: "Z" is on record with other values/],
+	["a record with other values", "stations", "code,name\nST1,Elsewhere\n", /"ST1" is on record with other values/],
+	["an ensemble for the other hazard", "components", "tag,kind,hazard,station,ensemble\nX,hood,structural,ST1,PX-1\n", /other hazard/],
+	["bad UTF-8", "stations", Buffer.from("code,name\nA,\xff\n", "latin1"), /not UTF-8/],
+	["nothing", "stations", "", /empty/],
+];
+for (const [name, kind, table, says] of bad)
+	test(`refused whole: ${name}`, () => {
+		const before = count("audit_entry");
+		const result = department.import(kind, table);
+		assert.equal(result.code, 1);
+		assert.match(result.err, says);
+		assert.equal(count("audit_entry"), before);
+	});
+
+test("dates by the order said, tables as spreadsheets write them", () => {
+	const table = "\uFEFFtag;kind;hazard;station;in_service_on;made;note\r\nD-1;hood;structural;ST1;3/4/2021;2/2021;\"two\r\nlines; and \"\"quotes\"\"\"\r\n";
+	assert.equal(department.import("components", table, ["--date-order", "day_first", "--dry-run"]).code, 0);
+	assert.equal(Database.rows(department.data, "SELECT * FROM component WHERE tag = 'D-1'").length, 0);
+	assert.equal(department.import("components", table, ["--date-order", "day_first"]).code, 0);
+	const [row] = Database.rows(department.data, "SELECT * FROM component WHERE tag = 'D-1'");
+	assert.deepEqual([row.in_service_on, row.made, row.note], ["2021-04-03", "2021-02", 'two\r\nlines; and "quotes"']);
+	assert.match(department.import("components", table, ["--date-order", "day_first"]).out, /1 rows, 0 stored/);
+	assert.match(run(["verify", "--data", department.data]), /holds/);
+});
+
+test("in the browser without scripts: check, see the faults, mend, store", async () => {
+	await department.start();
+	const chrome = await browser();
+	const page = await (await chrome.newContext({ javaScriptEnabled: false })).newPage();
+	await signIn(page, department, "2003");
+	const give = async (text) => {
+		const file = join(department.folder, "given.csv");
+		writeFileSync(file, text);
+		await page.goto(department.url + "/imports");
+		await page.selectOption("#f-kind", "stations");
+		await page.setInputFiles("#f-table", file);
+		await page.click("main form button[type=submit]");
+		await page.waitForURL(/\/imports\/\d+$/);
+	};
+	const before = count("station");
+	await give("code,name\nWEB1,One\n,Two\n");
+	assert.match(await page.textContent("main"), /1 faults[\s\S]*line 3, column code: Code is required/);
+	assert.equal(await page.locator("main button").count(), 0);
+	await give("code,name\nWEB1,One\nWEB2,Two\n");
+	assert.match(await page.textContent("main"), /2 rows/);
+	assert.equal(count("station"), before);
+	await page.click("text=Store 2 rows");
+	await page.waitForSelector("text=2 rows were new or changed");
+	assert.equal(count("station"), before + 2);
+	await chrome.close();
+	await department.stop();
+	assert.match(run(["verify", "--data", department.data]), /holds/);
+});
