@@ -232,7 +232,7 @@ static enum err parse_source(struct parsing *p) {
 	return arena_failed(&p->set->arena) ? ERR_MEMORY : ERR_OK;
 }
 
-/* Every line of the partial begins with the white space before its tag. */
+/* Every line of the partial begins with the white space before its tag; empty lines stay empty. */
 static const char *indented(struct arena *a, const char *source, const char *indent) {
 	if (!*indent) return source;
 	struct buf b;
@@ -240,7 +240,7 @@ static const char *indented(struct arena *a, const char *source, const char *ind
 	for (const char *at = source; *at;) {
 		size_t line = strcspn(at, "\n");
 		line += at[line] == '\n';
-		buf_add_text(&b, indent);
+		if (at[0] != '\n') buf_add_text(&b, indent);
 		buf_add(&b, at, line);
 		at += line;
 	}
