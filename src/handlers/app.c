@@ -92,7 +92,11 @@ static enum err run_reading(void *self, struct request *rq, enum err (*handle)(s
 	struct app *app = self;
 	struct store *st = store_pool_take(app->readers);
 	rq->connection = st;
-	enum err err = handle(rq);
+	enum err err = store_view_begin(st, &rq->fault);
+	if (err == ERR_OK) {
+		err = handle(rq);
+		store_view_end(st);
+	}
 	rq->connection = NULL;
 	store_pool_give(app->readers, st);
 	if (err == ERR_OK && arena_failed(&rq->arena))

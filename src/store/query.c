@@ -372,6 +372,21 @@ void cursor_close(struct cursor *c) {
 	c->statement = NULL;
 }
 
+/* --- one view ------------------------------------------------------------------------ */
+
+SQL(view_begin, "BEGIN");
+SQL(view_end, "COMMIT");
+
+enum err store_view_begin(struct store *st, struct fault *f) {
+	return store_run(st, &view_begin, f, "");
+}
+
+void store_view_end(struct store *st) {
+	struct fault ignored = {0}; /* nothing was written that could be lost */
+	if (store_run(st, &view_end, &ignored, "") != ERR_OK)
+		sqlite3_exec(st->db, "ROLLBACK", NULL, NULL, NULL);
+}
+
 /* --- for the test of all statements ------------------------------------------------ */
 
 enum err store_explain(struct store *st, const struct sql *sql, struct arena *a, struct doc *plan,

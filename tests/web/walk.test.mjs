@@ -131,7 +131,7 @@ for (const scripts of [false, true]) {
 			await inspect("PX-COAT-LINER", "liner");
 			await inspect("PX-DRD", "advanced");
 			await page.goto(department.url + "/search?q=PX-COAT-SHELL");
-			assert.match(await page.textContent(".lead"), /In service/);
+			assert.match(await page.textContent(".lead"), /· in service ·/);
 			await page.goto(department.url + "/readiness");
 			assert.match(await page.textContent(".figures"), /2 of 2 ready/);
 			assert.match(run(["verify", "--data", department.data]), /holds/);
