@@ -517,6 +517,8 @@ static bool take_option(struct options *o, int option, const char *value) {
 
 int main(int argc, char **argv) {
 	struct options o = {.port = 8080};
+	/* Every page carries fresh random bytes: seeded from the kernel, not a call each. */
+	randombytes_set_implementation(&randombytes_internal_implementation);
 	if (sodium_init() < 0) return 1;
 	if (argc < 2) return usage(2);
 	if (strcmp(argv[1], "help") == 0 || strcmp(argv[1], "--help") == 0) return usage(0);

@@ -11,12 +11,18 @@ static struct doc *new_doc(struct arena *a, enum doc_type type) {
 	return d;
 }
 
-struct doc *doc_map(struct arena *a) { return new_doc(a, DOC_MAP); }
-struct doc *doc_list(struct arena *a) { return new_doc(a, DOC_LIST); }
+struct doc *doc_map(struct arena *a) {
+	return new_doc(a, DOC_MAP);
+}
+struct doc *doc_list(struct arena *a) {
+	return new_doc(a, DOC_LIST);
+}
 
 static void append(struct doc *parent, struct doc *child) {
-	if (parent->last) parent->last->next = child;
-	else parent->first = child;
+	if (parent->last)
+		parent->last->next = child;
+	else
+		parent->first = child;
 	parent->last = child;
 	parent->count++;
 }
@@ -52,6 +58,22 @@ static struct doc *set_new(struct doc *map, const char *key, enum doc_type type)
 	return map ? doc_set(map, key, new_doc(map->arena, type)) : NULL;
 }
 
+struct doc *doc_put(struct doc *map, const char *key, enum doc_type type) {
+	struct doc *d = map ? new_doc(map->arena, type) : NULL;
+	if (!d) return NULL;
+	d->key = key;
+	append(map, d);
+	return d;
+}
+
+struct doc *doc_put_text(struct doc *map, const char *key, const char *text, size_t length) {
+	struct doc *d = doc_put(map, key, text ? DOC_TEXT : DOC_NULL);
+	if (!d || !text) return d;
+	d->text = text;
+	d->count = (uint32_t)length;
+	return d;
+}
+
 void doc_set_text(struct doc *map, const char *key, const char *text) {
 	struct doc *d = set_new(map, key, text ? DOC_TEXT : DOC_NULL);
 	if (!d || !text) return;
@@ -83,8 +105,12 @@ void doc_set_bool(struct doc *map, const char *key, bool truth) {
 
 void doc_set_null(struct doc *map, const char *key) { set_new(map, key, DOC_NULL); }
 
-struct doc *doc_set_map(struct doc *map, const char *key) { return set_new(map, key, DOC_MAP); }
-struct doc *doc_set_list(struct doc *map, const char *key) { return set_new(map, key, DOC_LIST); }
+struct doc *doc_set_map(struct doc *map, const char *key) {
+	return set_new(map, key, DOC_MAP);
+}
+struct doc *doc_set_list(struct doc *map, const char *key) {
+	return set_new(map, key, DOC_LIST);
+}
 
 struct doc *doc_add(struct doc *list, struct doc *value) {
 	if (!list || !value) return NULL;
@@ -97,7 +123,8 @@ struct doc *doc_add_map(struct doc *list) {
 }
 
 void doc_add_text(struct doc *list, const char *text) {
-	struct doc *d = list ? doc_add(list, new_doc(list->arena, text ? DOC_TEXT : DOC_NULL)) : NULL;
+	struct doc *d =
+	    list ? doc_add(list, new_doc(list->arena, text ? DOC_TEXT : DOC_NULL)) : NULL;
 	if (!d || !text) return;
 	d->text = text;
 	d->count = (uint32_t)strlen(text);

@@ -24,10 +24,10 @@ enum doc_type { DOC_NULL, DOC_BOOL, DOC_INT, DOC_TEXT, DOC_LIST, DOC_MAP };
 
 struct doc {
 	struct arena *arena;
-	const char *key; /* when it is a member of a map */
+	const char *key;  /* when it is a member of a map */
 	struct doc *next; /* the sibling after it */
 	enum doc_type type;
-	uint32_t count;	   /* members of a map or list; bytes of a text */
+	uint32_t count; /* members of a map or list; bytes of a text */
 	union {
 		int64_t integer; /* DOC_INT and DOC_BOOL */
 		const char *text;
@@ -53,6 +53,10 @@ void doc_set_null(struct doc *map, const char *key);
 struct doc *doc_set(struct doc *map, const char *key, struct doc *value);
 struct doc *doc_set_map(struct doc *map, const char *key);
 struct doc *doc_set_list(struct doc *map, const char *key);
+
+/* A member that is known to be new, as the columns of a row are: it is not looked for first. */
+struct doc *doc_put(struct doc *map, const char *key, enum doc_type type);
+struct doc *doc_put_text(struct doc *map, const char *key, const char *text, size_t length);
 
 /* Items of a list. */
 struct doc *doc_add(struct doc *list, struct doc *value);

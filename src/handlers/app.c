@@ -40,7 +40,7 @@ struct app {
 	struct job *slow_first, *slow_last;
 	char department[LIMIT_LINE_CHARS_MAX * 4 + 1];
 	char zone[64];
-	day noticed_on; /* the day whose notices were given; the post's own */
+	day noticed_on;       /* the day whose notices were given; the post's own */
 	int64_t today_minute; /* today was worked out for this minute */
 	day today;
 };
@@ -80,7 +80,9 @@ day app_today(struct app *app, int64_t now_s) {
 	return today;
 }
 
-struct store_pool *app_readers(struct app *app) { return app->readers; }
+struct store_pool *app_readers(struct app *app) {
+	return app->readers;
+}
 const struct handbook *app_handbook(struct app *app) { return app->handbook; }
 const struct signing_key *app_key(struct app *app) { return &app->key; }
 const char *app_data_dir(struct app *app) { return app->config.data_dir; }
@@ -88,8 +90,10 @@ enum err app_submit(struct app *app, struct change *c) { return writer_submit(ap
 
 /* --- running handlers -------------------------------------------------------------- */
 
+/* Inside another reading the request has its connection and its view already. */
 static enum err run_reading(void *self, struct request *rq, enum err (*handle)(struct request *)) {
 	struct app *app = self;
+	if (rq->connection) return handle(rq);
 	struct store *st = store_pool_take(app->readers);
 	rq->connection = st;
 	enum err err = store_view_begin(st, &rq->fault);
@@ -135,7 +139,8 @@ static enum err submit_job(struct app *app, struct job *job) {
 
 static struct job *next_slow_job(struct app *app) {
 	pthread_mutex_lock(&app->mutex);
-	while (!app->slow_first && !app->stopping) pthread_cond_wait(&app->slow_work, &app->mutex);
+	while (!app->slow_first && !app->stopping)
+		pthread_cond_wait(&app->slow_work, &app->mutex);
 	struct job *job = app->slow_first;
 	if (job) app->slow_first = job->next;
 	if (!app->slow_first) app->slow_last = NULL;
@@ -159,8 +164,10 @@ static enum err queue_slow(struct app *app, struct job *job) {
 	pthread_mutex_lock(&app->mutex);
 	bool takes = !app->stopping;
 	if (takes) {
-		if (app->slow_last) app->slow_last->next = job;
-		else app->slow_first = job;
+		if (app->slow_last)
+			app->slow_last->next = job;
+		else
+			app->slow_first = job;
 		app->slow_last = job;
 		pthread_cond_signal(&app->slow_work);
 	}
@@ -211,12 +218,15 @@ static void note_seen(struct app *app, const struct session *session, int64_t no
 	struct seen *s = calloc(1, sizeof *s);
 	if (!s) return;
 	snprintf(s->session_hash, sizeof s->session_hash, "%s", session->hash);
-	s->change = (struct change){.apply = mark_seen, .done = seen_is_done, .context = s,
+	s->change = (struct change){.apply = mark_seen,
+				    .done = seen_is_done,
+				    .context = s,
 				    .author = {0, "system", "session seen", now_s}};
 	if (writer_submit(app->writer, &s->change) != ERR_OK) free(s);
 }
 
-static enum err identify_session(struct app *app, struct request *rq, struct store *st) {
+static enum err identify_session(struct request *rq) {
+	struct store *st = request_store(rq);
 	struct session session;
 	enum err err =
 	    session_find(st, rq->cookie_session, rq->now_s, &rq->arena, &session, &rq->fault);
@@ -231,17 +241,19 @@ static enum err identify_session(struct app *app, struct request *rq, struct sto
 	    .form_token = session.form_token,
 	    .session = session.hash,
 	};
-	note_seen(app, &session, rq->now_s);
+	note_seen(request_app(rq), &session, rq->now_s);
 	return ERR_OK;
 }
 
-static enum err identify_token(struct request *rq, struct store *st) {
+static enum err identify_token(struct request *rq) {
+	struct store *st = request_store(rq);
 	struct session session;
 	rq->who.by_token = true;
 	enum err err = session_of_token(st, rq->bearer, &rq->arena, &session, &rq->fault);
 	if (err != ERR_OK) return err;
 	if (!session.account)
-		return request_fail(rq, ERR_UNAUTHENTICATED, "The API token does not hold (any more).");
+		return request_fail(rq, ERR_UNAUTHENTICATED,
+				    "The API token does not hold (any more).");
 	rq->who = (struct principal){
 	    .account = session.account,
 	    .member = session.member,
@@ -259,10 +271,7 @@ static enum err identify(void *self, struct request *rq) {
 	rq->now_s = app_now(app);
 	rq->today = app_today(app, rq->now_s);
 	if (!rq->bearer && !rq->cookie_session) return ERR_OK;
-	struct store *st = store_pool_take(app->readers);
-	enum err err = rq->bearer ? identify_token(rq, st) : identify_session(app, rq, st);
-	store_pool_give(app->readers, st);
-	return err;
+	return run_reading(app, rq, rq->bearer ? identify_token : identify_session);
 }
 
 /* --- what every page shows ----------------------------------------------------------------- */
@@ -292,9 +301,10 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	for (size_t i = 0; i < sizeof place / sizeof *place; i++) {
 		if (rq->who.role < place[i].role) continue;
 		size_t length = strlen(place[i].path);
-		bool here = rq->path && (length == 1 ? strcmp(rq->path, "/") == 0
-						     : strncmp(rq->path, place[i].path, length) == 0 &&
-							   strchr("/", rq->path[length]));
+		bool here =
+		    rq->path && (length == 1 ? strcmp(rq->path, "/") == 0
+					     : strncmp(rq->path, place[i].path, length) == 0 &&
+						   strchr("/", rq->path[length]));
 		struct doc *m = doc_add_map(list);
 		doc_set_text(m, "path", place[i].path);
 		doc_set_text(m, "label", place[i].label);
@@ -343,7 +353,8 @@ void app_host(struct app *app, struct http_host *host) {
 	};
 }
 
-/* --- the post ---------------------------------------------------------------------------------- */
+/* --- the post ----------------------------------------------------------------------------------
+ */
 
 /* A change that its submitter waits for. */
 struct waited {
@@ -372,14 +383,17 @@ static enum err change_and_wait(void *self, struct change *c) {
 	c->waiter = &w;
 	enum err err = writer_submit(app->writer, c);
 	pthread_mutex_lock(&w.mutex);
-	while (err == ERR_OK && !w.is_done) pthread_cond_wait(&w.done, &w.mutex);
+	while (err == ERR_OK && !w.is_done)
+		pthread_cond_wait(&w.done, &w.mutex);
 	pthread_mutex_unlock(&w.mutex);
 	pthread_cond_destroy(&w.done);
 	pthread_mutex_destroy(&w.mutex);
 	return err == ERR_OK ? w.outcome : err;
 }
 
-static struct store *take_reader(void *self) { return store_pool_take(((struct app *)self)->readers); }
+static struct store *take_reader(void *self) {
+	return store_pool_take(((struct app *)self)->readers);
+}
 
 static void give_reader(void *self, struct store *st) {
 	store_pool_give(((struct app *)self)->readers, st);
@@ -468,8 +482,10 @@ enum err app_start(struct app **started, const struct app_config *config, struct
 	pthread_cond_init(&app->slow_work, NULL);
 	pthread_cond_init(&app->post_stop, NULL);
 	enum err err = open_all(app, f);
-	if (err == ERR_OK) *started = app;
-	else app_stop(app);
+	if (err == ERR_OK)
+		*started = app;
+	else
+		app_stop(app);
 	return err;
 }
 

@@ -21,7 +21,8 @@ static enum err find_route(struct exchange *x, const char *method) {
 	bool known = rq->method == METHOD_POST || x->is_head || strcmp(method, "GET") == 0;
 	rq->path = arena_copy(&rq->arena, x->target, strcspn(x->target, "?"));
 	if (path.query) {
-		err = decode_form(path.query, strlen(path.query), true, &rq->arena, &rq->query, &rq->fault);
+		err = decode_form(path.query, strlen(path.query), true, &rq->arena, &rq->query,
+				  &rq->fault);
 		if (err != ERR_OK) return err;
 	}
 	switch (route_find(x->server->routes, rq->method, path.segment, path.count, rq)) {
@@ -32,7 +33,8 @@ static enum err find_route(struct exchange *x, const char *method) {
 		return request_fail(rq, ERR_NOT_FOUND, "There is no page at this address.");
 	case ROUTE_NO_METHOD: break;
 	}
-	return request_fail(rq, ERR_METHOD, "This address does not take %s.", known ? method : "that");
+	return request_fail(rq, ERR_METHOD, "This address does not take %s.",
+			    known ? method : "that");
 }
 
 /* Names the route does not declare are refused: a typing error must not pass for "all". */
@@ -40,10 +42,12 @@ static enum err check_query(struct request *rq) {
 	for (size_t i = 0; i < rq->query.count; i++) {
 		const char *name = rq->query.pair[i].name;
 		const char *const *declared = rq->route->query;
-		while (declared && *declared && strcmp(*declared, name) != 0) declared++;
+		while (declared && *declared && strcmp(*declared, name) != 0)
+			declared++;
 		if (!declared || !*declared)
-			return request_fail(rq, ERR_SYNTAX,
-					    "The address has a part \"%.40s\" that means nothing here.", name);
+			return request_fail(
+			    rq, ERR_SYNTAX,
+			    "The address has a part \"%.40s\" that means nothing here.", name);
 	}
 	return ERR_OK;
 }
@@ -61,10 +65,14 @@ static enum err check_body_kind(struct exchange *x) {
 	bool uploads = rq->route->upload && is_type(x->content_type, "multipart/form-data");
 	size_t most = uploads ? LIMIT_IMPORT_BYTES_MAX : LIMIT_BODY_BYTES_MAX;
 	if (x->body_expected > most)
-		return request_fail(rq, ERR_TOO_LARGE, "The body is larger than %zu KiB.", most / 1024);
-	if (is_type(x->content_type, "application/x-www-form-urlencoded")) rq->body_kind = BODY_FORM;
-	else if (is_type(x->content_type, "application/json")) rq->body_kind = BODY_JSON;
-	else if (uploads) rq->body_kind = BODY_MULTIPART;
+		return request_fail(rq, ERR_TOO_LARGE, "The body is larger than %zu KiB.",
+				    most / 1024);
+	if (is_type(x->content_type, "application/x-www-form-urlencoded"))
+		rq->body_kind = BODY_FORM;
+	else if (is_type(x->content_type, "application/json"))
+		rq->body_kind = BODY_JSON;
+	else if (uploads)
+		rq->body_kind = BODY_MULTIPART;
 	else if (x->body_expected || x->content_type)
 		return request_fail(rq, ERR_MEDIA_TYPE, "Send a form or JSON.");
 	return ERR_OK;
@@ -89,7 +97,8 @@ static enum err read_body(struct exchange *x) {
 	const char *bytes = x->body ? x->body : "";
 	switch (rq->body_kind) {
 	case BODY_FORM:
-		return decode_form(bytes, x->body_length, false, &rq->arena, &rq->input, &rq->fault);
+		return decode_form(bytes, x->body_length, false, &rq->arena, &rq->input,
+				   &rq->fault);
 	case BODY_JSON:
 		return decode_json(bytes, x->body_length, &rq->arena, &rq->input, &rq->fault);
 	case BODY_MULTIPART: {
@@ -107,7 +116,8 @@ static enum err check_role(struct request *rq) {
 	if (rq->who.role >= rq->route->role) return ERR_OK;
 	if (rq->who.role == ROLE_NOBODY)
 		return request_fail(rq, ERR_UNAUTHENTICATED, "Sign in first.");
-	return request_fail(rq, ERR_DENIED, "This needs the role %s or above; you are signed in as %s.",
+	return request_fail(rq, ERR_DENIED,
+			    "This needs the role %s or above; you are signed in as %s.",
 			    role_word(rq->route->role), role_word(rq->who.role));
 }
 
@@ -115,10 +125,12 @@ static enum err check_role(struct request *rq) {
 static enum err check_form_token(struct request *rq) {
 	if (rq->who.by_token || rq->route->no_form_token) return ERR_OK;
 	const char *sent = request_hidden(rq, "_token");
-	if (sent && rq->who.form_token && text_equal_secret(sent, rq->who.form_token)) return ERR_OK;
-	return request_fail(rq, ERR_DENIED,
-			    "The form has expired. Go back, load the page again and send it once more; "
-			    "nothing was stored.");
+	if (sent && rq->who.form_token && text_equal_secret(sent, rq->who.form_token))
+		return ERR_OK;
+	return request_fail(
+	    rq, ERR_DENIED,
+	    "The form has expired. Go back, load the page again and send it once more; "
+	    "nothing was stored.");
 }
 
 static enum err check_key(struct request *rq) {
@@ -151,24 +163,34 @@ static enum err read_fields(struct exchange *x) {
 	return fields_read(r, &rq->input, &how, &rq->arena, rq->value, &rq->faults);
 }
 
-static enum err prepare_change(struct exchange *x) {
-	struct request *rq = &x->rq;
-	enum err err = read_body(x);
+static enum err identify(struct request *rq) {
+	const struct http_host *host = &((struct exchange *)rq)->server->config.host;
+	enum err err = host->identify(host->self, rq);
+	return err == ERR_OK ? check_role(rq) : err;
+}
+
+static enum err answer_reading(struct request *rq) {
+	enum err err = identify(rq);
+	return err == ERR_OK ? rq->route->handle(rq) : err;
+}
+
+static enum err prepare_change(struct request *rq) {
+	struct exchange *x = (struct exchange *)rq;
+	enum err err = identify(rq);
+	if (err == ERR_OK) err = read_body(x);
 	if (err == ERR_OK) err = check_form_token(rq);
 	if (err == ERR_OK) err = check_key(rq);
 	if (err == ERR_OK) err = read_fields(x);
 	return err;
 }
 
+/* Who asks and what is answered are read in one view of the database. */
 enum err process_request(struct exchange *x, bool *suspended) {
 	struct request *rq = &x->rq;
 	const struct http_host *host = &x->server->config.host;
 	*suspended = false;
-	enum err err = host->identify(host->self, rq);
-	if (err == ERR_OK) err = check_role(rq);
-	if (err != ERR_OK) return err;
-	if (rq->method == METHOD_GET) return host->read(host->self, rq, rq->route->handle);
-	err = prepare_change(x);
+	if (rq->method == METHOD_GET) return host->read(host->self, rq, answer_reading);
+	enum err err = host->read(host->self, rq, prepare_change);
 	if (err != ERR_OK) return err;
 	/* Suspended first: the change may be done before the call returns. */
 	x->stage = STAGE_SUSPENDED;

@@ -20,7 +20,8 @@ struct http_host {
 	/* Fills rq->now_s and today, and rq->who from cookie or bearer token.
 	 * ERR_UNAUTHENTICATED only for a bearer token that does not hold. */
 	enum err (*identify)(void *self, struct request *rq);
-	/* Runs read(rq) with a reader connection (see request_store of handlers). */
+	/* Runs handle(rq) with a reader connection (see request_store of handlers) and one
+	 * view of the database; inside another read, with that one's. */
 	enum err (*read)(void *self, struct request *rq, enum err (*handle)(struct request *));
 	/* Queues a RUN_CHANGE or RUN_SLOW_CHANGE; calls request_done(rq, err) from any
 	 * thread once the outcome is durable. ERR_BUSY when it takes no more. */

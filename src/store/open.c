@@ -1,3 +1,4 @@
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -6,9 +7,9 @@
 #include "store/internal.h"
 
 const char *const fact_table[FACT_TABLES] = {
-    "setting",	 "station",	    "member",  "account",   "token",	"provider",
-    "ensemble",	 "component",	    "issue",   "cleaning",  "inspection", "inspection_part",
-    "finding",	 "follow_up",	    "dispatch", "dispatch_item", "notice",
+    "setting",  "station",   "member",   "account",       "token",      "provider",
+    "ensemble", "component", "issue",    "cleaning",      "inspection", "inspection_part",
+    "finding",  "follow_up", "dispatch", "dispatch_item", "notice",
 };
 
 int fact_table_index(const char *name) {
@@ -94,17 +95,22 @@ static enum err set_pragmas(struct store *st, struct fault *f) {
 	return err;
 }
 
+/* SQLite's counters of memory, which nobody reads, cost a lock at every allocation. */
+static void configure_once(void) { sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0); }
+
 enum err store_open(struct store **opened, const char *data_dir, const char *migrations_dir,
 		    enum store_mode mode, struct fault *f) {
+	static pthread_once_t configured = PTHREAD_ONCE_INIT;
 	*opened = NULL;
+	pthread_once(&configured, configure_once);
 	struct store *st = calloc(1, sizeof *st);
 	if (!st) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	st->mode = mode;
 	arena_init(&st->handbook_arena, LIMIT_ARENA_BYTES_MAX);
 	arena_init(&st->program_arena, LIMIT_ARENA_BYTES_MAX);
-	int flags = SQLITE_OPEN_NOMUTEX |
-		    (mode == STORE_WRITE ? SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE
-					 : SQLITE_OPEN_READWRITE);
+	int flags =
+	    SQLITE_OPEN_NOMUTEX | (mode == STORE_WRITE ? SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE
+						       : SQLITE_OPEN_READWRITE);
 	char path[DATA_PATH_SIZE];
 	enum err err = data_dir_path(data_dir, DATA_DATABASE, path, f);
 	if (err == ERR_OK && sqlite3_open_v2(path, &st->db, flags, NULL) != SQLITE_OK)
@@ -122,7 +128,9 @@ enum err store_open(struct store **opened, const char *data_dir, const char *mig
 	sqlite3_set_authorizer(st->db, authorize, st);
 	if (mode == STORE_WRITE) sqlite3_update_hook(st->db, note_change, st);
 out:
-	if (err == ERR_OK) *opened = st;
-	else store_close(st);
+	if (err == ERR_OK)
+		*opened = st;
+	else
+		store_close(st);
 	return err;
 }

@@ -19,7 +19,8 @@ const struct sql *store_statement_at(size_t i) {
 
 static size_t slot_of(const struct kept_statement *kept, size_t room, const struct sql *sql) {
 	size_t at = ((uintptr_t)sql >> 4) * 0x9e3779b97f4a7c15u >> 20 & (room - 1);
-	while (kept[at].sql && kept[at].sql != sql) at = (at + 1) & (room - 1);
+	while (kept[at].sql && kept[at].sql != sql)
+		at = (at + 1) & (room - 1);
 	return at;
 }
 
@@ -37,7 +38,8 @@ static bool grow_kept(struct store *st) {
 
 /* Columns that hold a word of a closed set which pages show. */
 static bool is_word(const char *name) {
-	static const char *const word[] = {"state", "conclusion", "result", "component_state", "class"};
+	static const char *const word[] = {"state", "conclusion", "result", "component_state",
+					   "class"};
 	for (size_t i = 0; i < sizeof word / sizeof *word; i++)
 		if (strcmp(word[i], name) == 0) return true;
 	return false;
@@ -86,7 +88,8 @@ enum err store_prepare(struct store *st, const struct sql *sql, struct kept_stat
 	struct kept_statement *k = &st->kept[slot_of(st->kept, st->kept_room, sql)];
 	*kept = k;
 	if (k->sql) return ERR_OK;
-	int rc = sqlite3_prepare_v3(st->db, sql->text, -1, SQLITE_PREPARE_PERSISTENT, &k->handle, NULL);
+	int rc =
+	    sqlite3_prepare_v3(st->db, sql->text, -1, SQLITE_PREPARE_PERSISTENT, &k->handle, NULL);
 	if (rc != SQLITE_OK) return store_sqlite_fault(st, sql->name, f);
 	if (!name_columns(k)) {
 		release_kept(k);
@@ -186,40 +189,43 @@ static const char *spaced(struct arena *a, const char *text, size_t length) {
 	return copy;
 }
 
-static enum err set_column(struct doc *row, const struct kept_column *c, sqlite3_stmt *s, int i,
+static void put_number(struct doc *row, const struct kept_column *c, int64_t number) {
+	struct doc *d = doc_put(row, c->key, c->form == COLUMN_TRUTH ? DOC_BOOL : DOC_INT);
+	if (d) d->integer = c->form == COLUMN_TRUTH ? number != 0 : number;
+}
+
+static enum err put_json(struct doc *row, const struct kept_column *c, const char *text,
+			 size_t length, struct fault *f) {
+	struct doc *value = NULL;
+	enum err err = json_read(text, length, row->arena, &value, f);
+	if (err != ERR_OK) return err == ERR_MEMORY ? err : ERR_CORRUPT;
+	doc_set(row, c->key, value);
+	return ERR_OK;
+}
+
+static enum err put_column(struct doc *row, const struct kept_column *c, sqlite3_stmt *s, int i,
 			   struct fault *f) {
-	int type = sqlite3_column_type(s, i);
-	if (type == SQLITE_NULL) {
-		if (c->label_key) doc_set_null(row, c->label_key);
-		if (c->form == COLUMN_TRUTH) doc_set_bool(row, c->key, false);
-		else doc_set_null(row, c->key);
+	switch (sqlite3_column_type(s, i)) {
+	case SQLITE_NULL:
+		if (c->label_key) doc_put(row, c->label_key, DOC_NULL);
+		doc_put(row, c->key, c->form == COLUMN_TRUTH ? DOC_BOOL : DOC_NULL);
 		return ERR_OK;
-	}
-	if (type == SQLITE_INTEGER) {
-		int64_t number = sqlite3_column_int64(s, i);
-		if (c->form == COLUMN_TRUTH) doc_set_bool(row, c->key, number != 0);
-		else doc_set_int(row, c->key, number);
-		return ERR_OK;
+	case SQLITE_INTEGER: put_number(row, c, sqlite3_column_int64(s, i)); return ERR_OK;
+	default: break;
 	}
 	const char *text = (const char *)sqlite3_column_text(s, i);
 	size_t length = (size_t)sqlite3_column_bytes(s, i);
 	if (!text) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
-	if (c->form == COLUMN_JSON) {
-		struct doc *value = NULL;
-		enum err err = json_read(text, length, row->arena, &value, f);
-		if (err != ERR_OK) return err == ERR_MEMORY ? err : ERR_CORRUPT;
-		doc_set(row, c->key, value);
-		return ERR_OK;
-	}
-	doc_set_text(row, c->key, arena_copy(row->arena, text, length));
-	if (c->label_key) doc_set_text(row, c->label_key, spaced(row->arena, text, length));
+	if (c->form == COLUMN_JSON) return put_json(row, c, text, length, f);
+	doc_put_text(row, c->key, arena_copy(row->arena, text, length), length);
+	if (c->label_key) doc_put_text(row, c->label_key, spaced(row->arena, text, length), length);
 	return ERR_OK;
 }
 
 static enum err read_row(struct kept_statement *k, struct doc *row, struct fault *f) {
 	if (!row) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	for (int i = 0; i < k->column_count; i++) {
-		enum err err = set_column(row, &k->column[i], k->handle, i, f);
+		enum err err = put_column(row, &k->column[i], k->handle, i, f);
 		if (err != ERR_OK) return err;
 	}
 	return arena_failed(row->arena) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.")
@@ -323,7 +329,8 @@ enum err store_page(struct store *st, const struct sql *sql, struct arena *a, st
 	enum err err = store_prepare(st, sql, &k, f);
 	if (err != ERR_OK) return err;
 	int at = 0, rc = SQLITE_OK;
-	for (size_t i = 0; i < count && rc == SQLITE_OK; i++) rc = bind_text(k->handle, ++at, text[i]);
+	for (size_t i = 0; i < count && rc == SQLITE_OK; i++)
+		rc = bind_text(k->handle, ++at, text[i]);
 	if (limit >= 0 && rc == SQLITE_OK) rc = sqlite3_bind_int64(k->handle, ++at, limit);
 	if (limit >= 0 && rc == SQLITE_OK) rc = sqlite3_bind_int64(k->handle, ++at, offset);
 	assert(at == sqlite3_bind_parameter_count(k->handle));
