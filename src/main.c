@@ -341,7 +341,11 @@ static enum err desk_office_change(void *self, struct change *c) {
 	return store_change(d->store, &d->key, c);
 }
 
-static struct store *desk_office_take(void *self) { return ((struct desk *)self)->store; }
+static enum err desk_office_take(void *self, struct store **st, struct fault *f) {
+	(void)f;
+	*st = ((struct desk *)self)->store;
+	return ERR_OK;
+}
 
 static void desk_office_give(void *self, struct store *st) { (void)self, (void)st; }
 

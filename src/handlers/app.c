@@ -94,13 +94,11 @@ enum err app_submit(struct app *app, struct change *c) { return writer_submit(ap
 static enum err run_reading(void *self, struct request *rq, enum err (*handle)(struct request *)) {
 	struct app *app = self;
 	if (rq->connection) return handle(rq);
-	struct store *st = store_pool_take(app->readers);
+	struct store *st;
+	enum err err = store_pool_take(app->readers, &st, &rq->fault);
+	if (err != ERR_OK) return err;
 	rq->connection = st;
-	enum err err = store_view_begin(st, &rq->fault);
-	if (err == ERR_OK) {
-		err = handle(rq);
-		store_view_end(st);
-	}
+	err = handle(rq);
 	rq->connection = NULL;
 	store_pool_give(app->readers, st);
 	if (err == ERR_OK && arena_failed(&rq->arena))
@@ -391,8 +389,8 @@ static enum err change_and_wait(void *self, struct change *c) {
 	return err == ERR_OK ? w.outcome : err;
 }
 
-static struct store *take_reader(void *self) {
-	return store_pool_take(((struct app *)self)->readers);
+static enum err take_reader(void *self, struct store **st, struct fault *f) {
+	return store_pool_take(((struct app *)self)->readers, st, f);
 }
 
 static void give_reader(void *self, struct store *st) {
@@ -419,12 +417,15 @@ static enum err change_at_once(void *self, struct change *c) {
 	return store_change(app->store, &app->key, c);
 }
 
-/* Before the writer starts: what fell due since the last time is told first. */
-static enum err first_notices(struct app *app, struct fault *f) {
+/* Before the writer starts: what fell due since the last time is told first. When that
+ * fails, the record is served all the same, and the post tries again. */
+static void first_notices(struct app *app) {
 	struct post_office office = {app, change_at_once, NULL, NULL};
+	struct fault f = {0};
 	int64_t now_s = app_now(app), count;
-	app->noticed_on = app_today(app, now_s);
-	return post_notices(&office, app->noticed_on, now_s, &count, f);
+	day today = app_today(app, now_s);
+	if (post_notices(&office, today, now_s, &count, &f) == ERR_OK) app->noticed_on = today;
+	else fprintf(stderr, "pegwarden: notices: %s\n", f.message);
 }
 
 static void *run_post(void *self) {
@@ -459,8 +460,8 @@ static enum err open_all(struct app *app, struct fault *f) {
 	size_t readers = app->config.readers ? app->config.readers
 					     : (size_t)(processors > 0 ? processors : 1) + 2;
 	if (err == ERR_OK) err = store_pool_open(&app->readers, dir, readers, f);
-	if (err == ERR_OK) err = first_notices(app, f);
-	if (err == ERR_OK) err = writer_start(&app->writer, app->store, &app->key, f);
+	if (err == ERR_OK) first_notices(app);
+	if (err == ERR_OK) err = writer_start(&app->writer, app->store, app->readers, &app->key, f);
 	if (err != ERR_OK) return err;
 	if (pthread_create(&app->slow_thread, NULL, run_slow, app) != 0)
 		return fault_set(f, ERR_INTERNAL, NULL, "A thread cannot be started.");

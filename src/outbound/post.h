@@ -15,7 +15,8 @@
 struct post_office {
 	void *self;
 	enum err (*change)(void *self, struct change *c);
-	struct store *(*take)(void *self); /* a connection to read with */
+	/* a connection to read with */
+	enum err (*take)(void *self, struct store **st, struct fault *f);
 	void (*give)(void *self, struct store *st);
 };
 

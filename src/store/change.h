@@ -12,6 +12,7 @@
 #define PEGWARDEN_STORE_CHANGE_H
 
 #include "audit/key.h"
+#include "store/pool.h"
 #include "store/store.h"
 
 /* Who makes the change; goes into the audit entry. Texts are borrowed. */
@@ -56,10 +57,12 @@ enum err store_change(struct store *st, const struct signing_key *key, struct ch
 /*
  * The writer: one thread that owns the writing connection and commits queued
  * changes in groups, a savepoint each. A change is done only after its group's
- * commit is durable; a failed commit fails every change of the group.
+ * commit is durable; a failed commit fails every change of the group. Readers
+ * (may be NULL) see it from then on.
  */
 struct writer;
-enum err writer_start(struct writer **w, struct store *st, const struct signing_key *key,
+enum err writer_start(struct writer **w, struct store *st, struct store_pool *readers,
+		      const struct signing_key *key,
 		      struct fault *f) MUST_CHECK;
 /* ERR_BUSY when LIMIT_CHANGES_WAITING_MAX wait or the writer is stopping. */
 enum err writer_submit(struct writer *w, struct change *c) MUST_CHECK;

@@ -34,6 +34,11 @@ struct store {
 	size_t kept_count;
 	size_t kept_room; /* a power of two */
 
+	/* Reading connections: the view that is open, see pool.h. */
+	bool has_view;
+	uint64_t view_commit;
+	int64_t view_s;
+
 	/* Writing connections only. */
 	struct touched touched; /* fact rows changed, not yet in an audit entry */
 	struct touched entered; /* those of the running change that are */

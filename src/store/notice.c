@@ -34,7 +34,7 @@
 	" JOIN duty_kind y ON y.code = t.duty WHERE NOT EXISTS (SELECT 1 FROM notice n"            \
 	" WHERE n.component_id = t.component_id AND n.duty = t.duty AND n.due_on = t.due_on"       \
 	" AND n.threshold = t.threshold AND n.recipient = t.recipient)"                            \
-	" ORDER BY t.recipient, t.due_on, c.tag"
+	" ORDER BY t.recipient, t.due_on, c.tag LIMIT ?2"
 /* Once a day, over what is due within a year. */
 SQL_SCAN(notice_pending, PENDING);
 
@@ -73,7 +73,7 @@ const struct list_source mail_list = {
 
 enum err notices_pending(struct store *st, day today, struct arena *a, struct doc *list,
 			 struct fault *f) {
-	return store_list(st, &notice_pending, a, list, f, "d", today);
+	return store_list(st, &notice_pending, a, list, f, "di", today, (int64_t)LIMIT_NOTICES_ROUND_MAX);
 }
 
 static const char *threshold_words(const char *threshold) {

@@ -10,10 +10,11 @@
 
 #include "store/change.h"
 
-/* Inside a change: writes every notice not yet given, and their mails. *count notices. */
+/* Inside a change: writes notices not yet given, and their mails; *count of them. As many as
+ * LIMIT_NOTICES_ROUND_MAX in one change: more are left for the next when *count reaches it. */
 enum err notices_give(struct store *st, day today, int64_t now_s, int64_t *count,
 		      struct fault *f) MUST_CHECK;
-/* What notices_give would write: recipient tag kind_label duty_label due_on threshold. */
+/* What the next notices_give would write: recipient tag kind_label duty_label due_on threshold. */
 enum err notices_pending(struct store *st, day today, struct arena *a, struct doc *list,
 			 struct fault *f) MUST_CHECK;
 

@@ -385,13 +385,16 @@ SQL(view_begin, "BEGIN");
 SQL(view_end, "COMMIT");
 
 enum err store_view_begin(struct store *st, struct fault *f) {
-	return store_run(st, &view_begin, f, "");
+	enum err err = store_run(st, &view_begin, f, "");
+	st->has_view = err == ERR_OK;
+	return err;
 }
 
 void store_view_end(struct store *st) {
 	struct fault ignored = {0}; /* nothing was written that could be lost */
-	if (store_run(st, &view_end, &ignored, "") != ERR_OK)
+	if (st->has_view && store_run(st, &view_end, &ignored, "") != ERR_OK)
 		sqlite3_exec(st->db, "ROLLBACK", NULL, NULL, NULL);
+	st->has_view = false;
 }
 
 /* --- for the test of all statements ------------------------------------------------ */

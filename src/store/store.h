@@ -35,7 +35,7 @@ enum err store_open(struct store **st, const char *data_dir, const char *migrati
 void store_close(struct store *st);
 
 /* One view of the database for several statements: what others commit meanwhile is
- * not seen, and the locks are taken once. Always ended, also after an error. */
+ * not seen, and the locks are taken once. Ending none does nothing. */
 enum err store_view_begin(struct store *st, struct fault *f) MUST_CHECK;
 void store_view_end(struct store *st);
 

@@ -3,6 +3,7 @@
 
 #include "base/limits.h"
 #include "store/internal.h"
+#include "store/pool.h"
 #include "store/settle.h"
 
 struct writer {
@@ -13,13 +14,15 @@ struct writer {
 	size_t waiting;
 	bool stopping;
 	struct store *store;
+	struct store_pool *readers;
 	const struct signing_key *key;
 };
 
 /* The next group, or NULL when stopping and nothing waits. Waits for one. */
 static struct change *take_group(struct writer *w) {
 	pthread_mutex_lock(&w->mutex);
-	while (!w->first && !w->stopping) pthread_cond_wait(&w->submitted, &w->mutex);
+	while (!w->first && !w->stopping)
+		pthread_cond_wait(&w->submitted, &w->mutex);
 	struct change *group = w->first, *end = group;
 	size_t count = group != NULL;
 	while (end && end->next && count < LIMIT_CHANGES_GROUP_MAX) {
@@ -50,6 +53,7 @@ static void run_group(struct writer *w, struct change *group) {
 		c->outcome = change_apply(c, w->store, w->key);
 	if (err == ERR_OK) err = transaction_end(w->store, true, &f);
 	if (err != ERR_OK) fail_group(group, err, &f);
+	store_pool_committed(w->readers);
 }
 
 static void *run(void *self) {
@@ -66,11 +70,12 @@ static void *run(void *self) {
 	return NULL;
 }
 
-enum err writer_start(struct writer **started, struct store *st, const struct signing_key *key,
-		      struct fault *f) {
+enum err writer_start(struct writer **started, struct store *st, struct store_pool *readers,
+		      const struct signing_key *key, struct fault *f) {
 	struct writer *w = calloc(1, sizeof *w);
 	if (!w) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	w->store = st;
+	w->readers = readers;
 	w->key = key;
 	pthread_mutex_init(&w->mutex, NULL);
 	pthread_cond_init(&w->submitted, NULL);
@@ -90,8 +95,10 @@ enum err writer_submit(struct writer *w, struct change *c) {
 	pthread_mutex_lock(&w->mutex);
 	bool takes = !w->stopping && w->waiting < LIMIT_CHANGES_WAITING_MAX;
 	if (takes) {
-		if (w->last) w->last->next = c;
-		else w->first = c;
+		if (w->last)
+			w->last->next = c;
+		else
+			w->first = c;
 		w->last = c;
 		w->waiting++;
 		pthread_cond_signal(&w->submitted);

@@ -90,8 +90,7 @@ static enum err add_people(struct change *c, struct store *st) {
 	t->change = c;
 	for (int64_t i = 0; err == ERR_OK && i < t->stations; i++) {
 		snprintf(code, sizeof code, "ST%02lld", (long long)i + 1);
-		struct station_row s = {
-		    .code = code, .name = code, .email = "station@example.org", .active = true};
+		struct station_row s = {.code = code, .name = code, .active = true};
 		err = station_save(st, &s, &t->scratch, &id, &c->fault);
 		if (i == 0) t->first_station = id;
 		if (err == ERR_OK) err = enter(t, "add station", t->today - 3650);
@@ -101,7 +100,6 @@ static enum err add_people(struct change *c, struct store *st) {
 		struct member_row m = {.badge = badge,
 				       .family_name = "Novak",
 				       .given_name = "Mila",
-				       .email = "member@example.org",
 				       .status = "active",
 				       .station = t->first_station + i % t->stations,
 				       .structural = true};
@@ -266,7 +264,7 @@ static enum err fill(struct town *t, const struct signing_key *key, struct fault
 		     {"cleanings", add_cleanings}};
 	/* Nothing is lost when it is cut off: it is made anew. */
 	enum err err = store_script(t->store,
-				    "PRAGMA journal_mode = OFF; PRAGMA synchronous = OFF;"
+				    "PRAGMA journal_mode = MEMORY; PRAGMA synchronous = OFF;"
 				    " PRAGMA cache_size = -400000",
 				    "setting up", f);
 	for (size_t i = 0; err == ERR_OK && i < sizeof stage / sizeof *stage; i++) {

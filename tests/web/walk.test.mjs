@@ -58,6 +58,7 @@ for (const scripts of [false, true]) {
 			chrome = await browser();
 			const context = await chrome.newContext({ javaScriptEnabled: scripts, viewport: { width: 800, height: 1280 } });
 			page = await context.newPage();
+			page.setDefaultTimeout(120000); // a loaded machine is no fault of the page
 			page.on("console", (message) => { if (message.type() === "error" && !/Failed to load resource/.test(message.text())) throw new Error(message.text()); });
 		});
 		after(async () => {
