@@ -281,6 +281,18 @@ static enum err fill(struct town *t, const struct signing_key *key, struct fault
 	return err;
 }
 
+/* As after a restored backup: each table lies together. */
+static enum err put_in_order(const char *data, struct fault *f) {
+	char path[DATA_PATH_SIZE];
+	sqlite3 *db = NULL;
+	enum err err = data_dir_path(data, DATA_DATABASE, path, f);
+	if (err == ERR_OK && (sqlite3_open(path, &db) != SQLITE_OK ||
+			      sqlite3_exec(db, "VACUUM", NULL, NULL, NULL) != SQLITE_OK))
+		err = fault_set(f, ERR_IO, NULL, "%s: %s", path, sqlite3_errmsg(db));
+	sqlite3_close(db);
+	return err;
+}
+
 int main(int argc, char **argv) {
 	const char *share = getenv("PEGWARDEN_SHARE");
 	struct town t = {.dice = 20180611, .scale = 1};
@@ -303,6 +315,7 @@ int main(int argc, char **argv) {
 	if (err == ERR_OK) err = store_open(&t.store, argv[1], migrations, STORE_WRITE, &f);
 	if (err == ERR_OK) err = fill(&t, &key, &f);
 	store_close(t.store);
+	if (err == ERR_OK) err = put_in_order(argv[1], &f);
 	arena_clear(&t.scratch);
 	if (err != ERR_OK) fprintf(stderr, "department: %s\n", f.message);
 	return err != ERR_OK;
