@@ -20,7 +20,8 @@ static void keep_for_derive(struct store *st) {
 }
 
 enum err change_entry(struct change *c, struct store *st) {
-	if (st->touched.failed) return fault_set(&c->fault, ERR_MEMORY, NULL, "There is no memory left.");
+	if (st->touched.failed)
+		return fault_set(&c->fault, ERR_MEMORY, NULL, "There is no memory left.");
 	touched_settle(&st->touched);
 	enum err err = entry_append(st, c->key, &c->author, &st->touched, &c->fault);
 	keep_for_derive(st);
@@ -48,17 +49,21 @@ enum err change_try(struct change *c, struct store *st,
 enum err change_derive(struct store *st, struct fault *f) {
 	if (st->touched.failed) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	touched_settle(&st->touched);
-	return derive_touched(st, &st->touched, f);
+	enum err err = derive_touched(st, &st->touched, f);
+	st->touched.derived = err == ERR_OK;
+	return err;
 }
 
 static enum err settle(struct change *c, struct store *st) {
+	/* Already, when the change itself asked for them and nothing followed. */
+	bool derived = st->touched.derived && st->entered.count == 0;
 	enum err err = change_entry(c, st);
 	if (err == ERR_OK && st->entered.failed)
 		err = fault_set(&c->fault, ERR_MEMORY, NULL, "There is no memory left.");
 	if (err != ERR_OK) return err;
 	touched_settle(&st->entered);
 	err = search_touched(st, &st->entered, &c->fault);
-	if (err == ERR_OK) err = derive_touched(st, &st->entered, &c->fault);
+	if (err == ERR_OK && !derived) err = derive_touched(st, &st->entered, &c->fault);
 	return err;
 }
 

@@ -42,6 +42,13 @@ struct derived {
 	struct standing standing;
 	const char *blockers; /* JSON */
 	char ready_until[DAY_TEXT_SIZE];
+	bool duties_differ, standing_differs; /* from what is stored */
+};
+
+/* What was found while deriving. */
+struct tally {
+	int64_t differences; /* components and members whose rows were not as computed */
+	int64_t moved;       /* components that stand otherwise than before */
 };
 
 static const char *blockers_json(const struct standing *s, struct arena *a) {
@@ -51,8 +58,10 @@ static const char *blockers_json(const struct standing *s, struct arena *a) {
 		struct doc *b = doc_add_map(list);
 		doc_set_text(b, "code", s->blocker[i].code);
 		doc_set_text(b, "text", s->blocker[i].text);
-		if (s->blocker[i].finding) doc_set_int(b, "finding", s->blocker[i].finding);
-		else doc_set_null(b, "finding");
+		if (s->blocker[i].finding)
+			doc_set_int(b, "finding", s->blocker[i].finding);
+		else
+			doc_set_null(b, "finding");
 	}
 	struct buf b;
 	buf_init(&b, LIMIT_PAGE_BYTES_MAX);
@@ -73,14 +82,14 @@ static enum err compute(struct derived *d, const struct component_facts *facts,
 }
 
 static enum err write_derived(struct store *st, const struct derived *d, struct fault *f) {
-	enum err err = store_run(st, &duty_clear, f, "i", d->component);
-	for (size_t i = 0; err == ERR_OK && i < d->duties.count; i++) {
+	enum err err = d->duties_differ ? store_run(st, &duty_clear, f, "i", d->component) : ERR_OK;
+	for (size_t i = 0; err == ERR_OK && d->duties_differ && i < d->duties.count; i++) {
 		const struct duty *duty = &d->duties.duty[i];
 		err = store_run(st, &duty_put, f, "itdtttt", d->component, duty_word[duty->duty],
 				duty->due_on, duty->rule, duty->fact,
 				*duty->fact_on ? duty->fact_on : NULL, duty->reason);
 	}
-	if (err != ERR_OK) return err;
+	if (err != ERR_OK || !d->standing_differs) return err;
 	return store_run(st, &standing_put, f, "ititt", d->component,
 			 service_state_word[d->standing.state], (int64_t)d->standing.blocker_count,
 			 d->blockers, d->ready_until);
@@ -108,7 +117,8 @@ static enum err stored_open(struct stored *s, struct store *st, int64_t first, i
 	*s = (struct stored){0};
 	enum err err = cursor_open(&s->duty, st, &derived_duties, f, "ii", first, last);
 	if (err == ERR_OK) err = cursor_next(&s->duty, &s->more_duties);
-	if (err == ERR_OK) err = cursor_open(&s->standing, st, &derived_standings, f, "ii", first, last);
+	if (err == ERR_OK)
+		err = cursor_open(&s->standing, st, &derived_standings, f, "ii", first, last);
 	if (err == ERR_OK) err = cursor_next(&s->standing, &s->more_standings);
 	return err;
 }
@@ -118,9 +128,8 @@ static void stored_close(struct stored *s) {
 	cursor_close(&s->standing);
 }
 
-/* Is what is stored of d's component just what was computed? Steps over it. */
-static enum err stored_compare(struct stored *s, const struct derived *d, int64_t ensemble,
-			       bool *same) {
+/* Compares what is stored of d's component with what was computed; steps over it. */
+static enum err stored_compare(struct stored *s, struct derived *d, int64_t ensemble) {
 	enum err err = ERR_OK;
 	size_t matched = 0, found = 0;
 	while (err == ERR_OK && s->more_duties && cursor_int(&s->duty, 0) <= d->component) {
@@ -131,13 +140,14 @@ static enum err stored_compare(struct stored *s, const struct derived *d, int64_
 		matched += duty && duty_is_stored(duty, &s->duty);
 		err = cursor_next(&s->duty, &s->more_duties);
 	}
-	*same = found == matched && matched == d->duties.count;
+	d->duties_differ = found != matched || matched != d->duties.count;
 	bool has_standing = s->more_standings && cursor_int(&s->standing, 0) == d->component;
-	*same &= has_standing &&
-		 text_equal(cursor_text(&s->standing, 1), service_state_word[d->standing.state]) &&
-		 text_equal(cursor_text(&s->standing, 3), d->blockers) &&
-		 text_equal(cursor_text(&s->standing, 4), d->ready_until) &&
-		 cursor_int(&s->standing, 5) == ensemble;
+	d->standing_differs =
+	    !has_standing ||
+	    !text_equal(cursor_text(&s->standing, 1), service_state_word[d->standing.state]) ||
+	    !text_equal(cursor_text(&s->standing, 3), d->blockers) ||
+	    !text_equal(cursor_text(&s->standing, 4), d->ready_until) ||
+	    cursor_int(&s->standing, 5) != ensemble;
 	if (err == ERR_OK && has_standing) err = cursor_next(&s->standing, &s->more_standings);
 	return err;
 }
@@ -158,7 +168,6 @@ static enum err compute_run(struct store *st, const struct program *p, int64_t f
 	if (err == ERR_OK) err = facts_run_open(&run, st, p->handbook, first, last, f);
 	while (err == ERR_OK) {
 		struct component_facts facts;
-		bool same = false;
 		struct derived *d = arena_new(a, struct derived);
 		if (!d) {
 			err = fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
@@ -167,8 +176,9 @@ static enum err compute_run(struct store *st, const struct program *p, int64_t f
 		err = facts_run_next(run, a, &d->component, &facts, f);
 		if (err != ERR_OK || !d->component) break;
 		err = compute(d, &facts, p, a, f);
-		if (err == ERR_OK) err = stored_compare(&stored, d, facts_run_ensemble(run), &same);
-		if (err == ERR_OK && !same) differing->row[differing->count++] = d;
+		if (err == ERR_OK) err = stored_compare(&stored, d, facts_run_ensemble(run));
+		if (err == ERR_OK && (d->duties_differ || d->standing_differs))
+			differing->row[differing->count++] = d;
 	}
 	facts_run_close(run);
 	stored_close(&stored);
@@ -176,7 +186,7 @@ static enum err compute_run(struct store *st, const struct program *p, int64_t f
 }
 
 static enum err derive_run(struct store *st, int64_t first, int64_t last, size_t count_max,
-			   bool write, int64_t *differences, struct fault *f) {
+			   bool write, struct tally *tally, struct fault *f) {
 	const struct program *p;
 	enum err err = store_program(st, &p, f);
 	if (err != ERR_OK) return err;
@@ -185,22 +195,24 @@ static enum err derive_run(struct store *st, int64_t first, int64_t last, size_t
 	struct differing differing = {arena_array(&arena, struct derived *, count_max), 0};
 	if (!differing.row) err = fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	if (err == ERR_OK) err = compute_run(st, p, first, last, &arena, &differing, f);
-	*differences += (int64_t)differing.count;
-	for (size_t i = 0; err == ERR_OK && write && i < differing.count; i++)
-		err = write_derived(st, differing.row[i], f);
+	tally->differences += (int64_t)differing.count;
+	for (size_t i = 0; err == ERR_OK && i < differing.count; i++) {
+		tally->moved += differing.row[i]->standing_differs;
+		if (write) err = write_derived(st, differing.row[i], f);
+	}
 	arena_clear(&arena);
 	return err;
 }
 
-static enum err derive_components(struct store *st, bool write, int64_t *differences,
+static enum err derive_components(struct store *st, bool write, struct tally *tally,
 				  struct fault *f) {
 	int64_t first = 0, next;
 	for (;;) {
-		enum err err = store_number(st, &derive_nth_component, INT64_MAX, &next, f, "ii", first,
-					    (int64_t)RUN_COMPONENTS);
+		enum err err = store_number(st, &derive_nth_component, INT64_MAX, &next, f, "ii",
+					    first, (int64_t)RUN_COMPONENTS);
 		int64_t last = next == INT64_MAX ? (INT64_MAX >> 20) - 1 : next - 1;
 		if (err == ERR_OK)
-			err = derive_run(st, first, last, RUN_COMPONENTS + 1, write, differences, f);
+			err = derive_run(st, first, last, RUN_COMPONENTS + 1, write, tally, f);
 		if (err != ERR_OK || next == INT64_MAX) return err;
 		first = next;
 	}
@@ -233,8 +245,10 @@ static const char *obstacles_json(const struct readiness *r, struct arena *a) {
 		struct doc *m = doc_add_map(list);
 		doc_set_text(m, "code", o->code);
 		doc_set_text(m, "text", o->text);
-		if (o->component) doc_set_int(m, "component", o->component);
-		else doc_set_null(m, "component");
+		if (o->component)
+			doc_set_int(m, "component", o->component);
+		else
+			doc_set_null(m, "component");
 		char from[DAY_TEXT_SIZE];
 		if (o->from != DAY_NONE) doc_set_copy(m, "from", day_format(o->from, from));
 	}
@@ -262,10 +276,10 @@ struct member_work {
 
 static enum err derive_hazard(struct store *st, const struct handbook *hb,
 			      const struct member_work *w, enum hazard h, struct arena *a,
-			      bool write, int64_t *differences, struct fault *f) {
+			      bool write, struct tally *tally, struct fault *f) {
 	const struct doc *old = stored_readiness(w->stored, hazard_word[h]);
 	if (!doc_bool(w->row, "is_active") || !doc_bool(w->row, hazard_word[h])) {
-		*differences += old != NULL;
+		tally->differences += old != NULL;
 		if (!old || !write) return ERR_OK;
 		return store_run(st, &readiness_clear, f, "it", w->member, hazard_word[h]);
 	}
@@ -281,15 +295,15 @@ static enum err derive_hazard(struct store *st, const struct handbook *hb,
 	    doc_int(old, "ensemble_id") == r.ensemble &&
 	    text_equal(doc_text(old, "obstacles"), obstacles))
 		return ERR_OK;
-	++*differences;
+	tally->differences++;
 	if (!write) return ERR_OK;
 	return store_run(st, &readiness_put, f, "itit0t", w->member, hazard_word[h], station, until,
 			 r.ensemble, obstacles);
 }
 
 /* stations, when given, learns of every station the member counts or counted at. */
-static enum err derive_one_member(struct store *st, int64_t member, bool write,
-				  int64_t *differences, struct touched *stations, struct fault *f) {
+static enum err derive_one_member(struct store *st, int64_t member, bool write, struct tally *tally,
+				  struct touched *stations, struct fault *f) {
 	const struct handbook *hb;
 	struct arena arena;
 	arena_init(&arena, LIMIT_ARENA_BYTES_MAX);
@@ -297,12 +311,11 @@ static enum err derive_one_member(struct store *st, int64_t member, bool write,
 	struct doc *row = NULL, *stored = doc_list(&arena);
 	enum err err = stored ? store_handbook(st, &hb, f) : ERR_MEMORY;
 	if (err == ERR_OK) err = store_one(st, &derive_member, &arena, &row, f, "i", member);
-	if (err == ERR_OK)
-		err = store_list(st, &derived_readiness, &arena, stored, f, "i", member);
+	if (err == ERR_OK) err = store_list(st, &derived_readiness, &arena, stored, f, "i", member);
 	if (err == ERR_OK) err = facts_of_member(st, hb, member, &arena, &facts, f);
 	struct member_work work = {member, row, &facts, stored};
 	for (int h = 0; err == ERR_OK && h < HAZARD_COUNT; h++)
-		err = derive_hazard(st, hb, &work, (enum hazard)h, &arena, write, differences, f);
+		err = derive_hazard(st, hb, &work, (enum hazard)h, &arena, write, tally, f);
 	if (err == ERR_OK && stations) {
 		if (row) touched_add(stations, 0, doc_int(row, "station_id"));
 		for (const struct doc *s = stored->first; s; s = s->next)
@@ -318,7 +331,8 @@ static enum err collect(struct store *st, const struct sql *sql, int64_t id, int
 	struct cursor c;
 	bool more;
 	bool bound = id != 0;
-	enum err err = bound ? cursor_open(&c, st, sql, f, "i", id) : cursor_open(&c, st, sql, f, "");
+	enum err err =
+	    bound ? cursor_open(&c, st, sql, f, "i", id) : cursor_open(&c, st, sql, f, "");
 	while (err == ERR_OK && (err = cursor_next(&c, &more)) == ERR_OK && more)
 		if (!cursor_is_null(&c, 0)) touched_add(into, table, cursor_int(&c, 0));
 	cursor_close(&c);
@@ -338,11 +352,12 @@ static enum err derive_strengths(struct store *st, const struct touched *station
 
 enum err derive_all(struct store *st, bool write, int64_t *differences, struct fault *f) {
 	struct touched members = {0}, stations = {0};
-	*differences = 0;
-	enum err err = derive_components(st, write, differences, f);
+	struct tally tally = {0};
+	enum err err = derive_components(st, write, &tally, f);
 	if (err == ERR_OK) err = collect(st, &derive_members, 0, 0, &members, f);
 	for (size_t i = 0; err == ERR_OK && i < members.count; i++)
-		err = derive_one_member(st, members.row[i].id, write, differences, NULL, f);
+		err = derive_one_member(st, members.row[i].id, write, &tally, NULL, f);
+	*differences = tally.differences;
 	if (err == ERR_OK && write) err = collect(st, &derive_stations, 0, 0, &stations, f);
 	if (err == ERR_OK && write) err = derive_strengths(st, &stations, f);
 	touched_release(&members);
@@ -375,6 +390,17 @@ SQL(members_of_component,
     " UNION SELECT e.member_id FROM standing s JOIN ensemble e ON e.id = s.ensemble_id"
     "   WHERE s.component_id = ?1"
     " UNION SELECT i.member_id FROM issue i WHERE i.component_id = ?1 AND i.returned_on IS NULL");
+/* Whose ensemble an issued part belongs to, and who holds parts of an ensemble. */
+SQL(deps_issue_wearer, "SELECT e.member_id FROM issue i JOIN component c ON c.id = i.component_id"
+		       " JOIN ensemble e ON e.id = c.ensemble_id WHERE i.id = ?1");
+SQL(deps_ensemble_holder,
+    "SELECT i.member_id FROM component c JOIN issue i ON i.component_id = c.id"
+    " AND i.returned_on IS NULL WHERE c.ensemble_id = ?1");
+/* Who waits for parts that the member holds: the obstacle names the holder. */
+SQL(deps_member, "SELECT id FROM member WHERE id = ?1");
+SQL(deps_member_held, "SELECT e.member_id FROM issue i JOIN component c ON c.id = i.component_id"
+		      " JOIN ensemble e ON e.id = c.ensemble_id"
+		      " WHERE i.member_id = ?1 AND i.returned_on IS NULL");
 
 enum { DEPENDS_COMPONENT, DEPENDS_MEMBER };
 
@@ -383,9 +409,13 @@ static const struct {
 	const struct sql *sql;
 	int on;
 } dependency[] = {
+    {"member", &deps_member, DEPENDS_MEMBER},
+    {"member", &deps_member_held, DEPENDS_MEMBER},
     {"component", &deps_component, DEPENDS_COMPONENT},
+    {"component", &members_of_component, DEPENDS_MEMBER},
     {"issue", &deps_issue, DEPENDS_COMPONENT},
     {"issue", &deps_issue_member, DEPENDS_MEMBER},
+    {"issue", &deps_issue_wearer, DEPENDS_MEMBER},
     {"cleaning", &deps_cleaning, DEPENDS_COMPONENT},
     {"inspection", &deps_inspection, DEPENDS_COMPONENT},
     {"inspection_part", &deps_part, DEPENDS_COMPONENT},
@@ -398,6 +428,7 @@ static const struct {
     {"ensemble", &deps_ensemble, DEPENDS_COMPONENT},
     {"ensemble", &deps_ensemble_member, DEPENDS_MEMBER},
     {"ensemble", &deps_ensemble_before, DEPENDS_MEMBER},
+    {"ensemble", &deps_ensemble_holder, DEPENDS_MEMBER},
 };
 
 static enum err collect_dependants(struct store *st, const struct touched_row *row,
@@ -405,7 +436,6 @@ static enum err collect_dependants(struct store *st, const struct touched_row *r
 				   struct fault *f) {
 	const char *table = fact_table[row->table];
 	enum err err = ERR_OK;
-	if (strcmp(table, "member") == 0) touched_add(members, 0, row->id);
 	for (size_t i = 0; err == ERR_OK && i < sizeof dependency / sizeof *dependency; i++)
 		if (strcmp(dependency[i].table, table) == 0)
 			err = collect(st, dependency[i].sql, row->id, 0,
@@ -413,22 +443,34 @@ static enum err collect_dependants(struct store *st, const struct touched_row *r
 	return err;
 }
 
+/* One component; when it stands otherwise than before, so may those it bears on. They are
+ * asked for first: the standing remembers the ensemble before. */
+static enum err derive_component(struct store *st, int64_t component, struct touched *members,
+				 struct fault *f) {
+	struct touched bears_on = {0};
+	struct tally tally = {0};
+	enum err err = collect(st, &members_of_component, component, 0, &bears_on, f);
+	if (err == ERR_OK) err = derive_run(st, component, component, 2, true, &tally, f);
+	for (size_t i = 0; tally.moved && i < bears_on.count; i++)
+		touched_add(members, 0, bears_on.row[i].id);
+	touched_release(&bears_on);
+	return err;
+}
+
 static enum err derive_singly(struct store *st, const struct touched *touched, struct fault *f) {
 	struct touched components = {0}, members = {0}, stations = {0};
-	int64_t differences = 0;
+	struct tally tally = {0};
 	enum err err = ERR_OK;
 	for (size_t i = 0; err == ERR_OK && i < touched->count; i++)
 		err = collect_dependants(st, &touched->row[i], &components, &members, f);
 	touched_settle(&components);
-	/* Asked before the standings are rewritten: they remember the ensemble before. */
 	for (size_t i = 0; err == ERR_OK && i < components.count; i++)
-		err = collect(st, &members_of_component, components.row[i].id, 0, &members, f);
-	for (size_t i = 0; err == ERR_OK && i < components.count; i++)
-		err = derive_run(st, components.row[i].id, components.row[i].id, 2, true, &differences,
-				 f);
+		err = derive_component(st, components.row[i].id, &members, f);
 	touched_settle(&members);
 	for (size_t i = 0; err == ERR_OK && i < members.count; i++)
-		err = derive_one_member(st, members.row[i].id, true, &differences, &stations, f);
+		err = derive_one_member(st, members.row[i].id, true, &tally, &stations, f);
+	if (err == ERR_OK && members.failed)
+		err = fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	touched_settle(&stations);
 	if (err == ERR_OK) err = derive_strengths(st, &stations, f);
 	touched_release(&components);

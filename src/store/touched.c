@@ -9,10 +9,11 @@ void touched_release(struct touched *t) {
 
 void touched_reset(struct touched *t) {
 	t->count = 0;
-	t->failed = false;
+	t->failed = t->derived = false;
 }
 
 void touched_add(struct touched *t, int table, int64_t id) {
+	t->derived = false;
 	/* The same row is often touched twice in a row. */
 	if (t->count && t->row[t->count - 1].table == table && t->row[t->count - 1].id == id) return;
 	if (t->count == t->room) {

@@ -18,6 +18,7 @@ struct touched {
 	size_t count;
 	size_t room;
 	bool failed; /* no memory: the change must not commit */
+	bool derived; /* what depends on them was computed, and none was touched since */
 };
 
 void touched_release(struct touched *t);
