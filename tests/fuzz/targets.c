@@ -1,0 +1,228 @@
+#include "targets.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/csv.h"
+#include "base/day.h"
+#include "base/json.h"
+#include "base/limits.h"
+#include "base/text.h"
+#include "base/zone.h"
+#include "handlers/resources.h"
+#include "http/decode.h"
+#include "http/field.h"
+#include "http/template.h"
+
+void fuzz_require(int holds, const char *property) {
+	if (holds) return;
+	fprintf(stderr, "does not hold: %s\n", property);
+	abort();
+}
+
+/* --- base ----------------------------------------------------------------------- */
+
+static void fuzz_day(const char *text, size_t length) {
+	char again[DAY_TEXT_SIZE], instant_text[INSTANT_TEXT_SIZE];
+	struct label_date label;
+	int64_t instant, instant_again;
+	(void)length;
+	day d = day_parse(text);
+	if (d != DAY_NONE) REQUIRE(strcmp(day_format(d, again), text) == 0);
+	for (int order = DATE_ISO_ONLY; order <= DATE_MONTH_FIRST; order++) {
+		d = day_parse_ordered(text, (enum date_order)order);
+		if (d != DAY_NONE) REQUIRE(day_parse(day_format(d, again)) == d);
+		if (!label_date_parse_ordered(text, (enum date_order)order, &label)) continue;
+		if (label_date_known(label))
+			REQUIRE(label_date_first(label) <= label_date_last(label));
+	}
+	if (label_date_parse(text, &label) && label_date_known(label))
+		REQUIRE(strcmp(label_date_format(label, again), text) == 0);
+	if (!instant_parse(text, &instant)) return;
+	REQUIRE(instant_parse(instant_format(instant, instant_text), &instant_again));
+	REQUIRE(instant == instant_again);
+}
+
+static void fuzz_zone(const char *text, size_t length) {
+	static const int64_t instant[] = {INT64_MIN, -1, 0, 1700000000, 4102444800, INT64_MAX};
+	for (size_t i = 0; i < sizeof instant / sizeof *instant; i++) {
+		int64_t offset_s;
+		if (zone_offset((const unsigned char *)text, length, instant[i], &offset_s))
+			REQUIRE(offset_s > -7 * 86400 && offset_s < 7 * 86400);
+	}
+}
+
+static bool is_blank_row(const struct csv_row *row) {
+	return row->count == 0 || (row->count == 1 && !*row->cell[0]);
+}
+
+static void write_row(struct buf *b, const struct csv_row *row) {
+	for (size_t i = 0; i < row->count; i++) {
+		if (i) csv_write_comma(b);
+		csv_write_cell(b, row->cell[i]);
+	}
+	csv_write_end(b);
+}
+
+/* What was read is written; returns false when it cannot be read. */
+static bool rewrite_csv(const char *text, size_t length, struct buf *out) {
+	struct arena a;
+	struct csv_reader reader;
+	struct csv_row row;
+	struct fault f = {0};
+	bool more = true;
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	enum err err = csv_open(&reader, text, length, &f);
+	while (err == ERR_OK && more) {
+		err = csv_next(&reader, &a, &row, &more, &f);
+		if (err == ERR_OK && more && !is_blank_row(&row)) write_row(out, &row);
+	}
+	arena_clear(&a);
+	return err == ERR_OK && !buf_failed(out);
+}
+
+static void fuzz_csv(const char *text, size_t length) {
+	struct buf once, twice;
+	buf_init(&once, LIMIT_PAGE_BYTES_MAX);
+	buf_init(&twice, LIMIT_PAGE_BYTES_MAX);
+	/* A table of one column has no comma in its first line to tell the delimiter by. */
+	if (rewrite_csv(text, length, &once) && once.length &&
+	    memchr(buf_text(&once), ',', once.length) &&
+	    !memchr(buf_text(&once), ';', once.length)) {
+		REQUIRE(rewrite_csv(buf_text(&once), once.length, &twice));
+		REQUIRE(strcmp(buf_text(&once), buf_text(&twice)) == 0);
+	}
+	buf_release(&once);
+	buf_release(&twice);
+}
+
+static void fuzz_text(const char *text, size_t length) {
+	struct arena a;
+	int64_t number, cents;
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	if (text_is_utf8(text, length)) {
+		const char *normal = text_normalize(&a, text, length),
+			   *folded = text_fold(&a, text);
+		if (normal) REQUIRE(text_is_utf8(normal, strlen(normal)));
+		if (folded) REQUIRE(text_is_utf8(folded, strlen(folded)));
+		REQUIRE(text_chars(text) <= length);
+	}
+	if (text_to_int(text, -1000, 1000, &number)) REQUIRE(number >= -1000 && number <= 1000);
+	if (text_to_cents(text, 100000, &cents)) REQUIRE(cents >= 0 && cents <= 100000);
+	arena_clear(&a);
+}
+
+static bool rewrite_json(const char *text, size_t length, struct buf *out) {
+	struct arena a;
+	struct fault f = {0};
+	struct doc *d = NULL;
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	enum err err = json_read(text, length, &a, &d, &f);
+	if (err == ERR_OK) doc_write_json(d, out);
+	arena_clear(&a);
+	return err == ERR_OK && !buf_failed(out);
+}
+
+static void fuzz_json(const char *text, size_t length) {
+	struct buf once, twice;
+	buf_init(&once, LIMIT_PAGE_BYTES_MAX);
+	buf_init(&twice, LIMIT_PAGE_BYTES_MAX);
+	if (rewrite_json(text, length, &once)) {
+		REQUIRE(rewrite_json(buf_text(&once), once.length, &twice));
+		REQUIRE(strcmp(buf_text(&once), buf_text(&twice)) == 0);
+	}
+	buf_release(&once);
+	buf_release(&twice);
+}
+
+/* --- http ------------------------------------------------------------------------ */
+
+static void fuzz_target_of_request(const char *text, size_t length) {
+	struct arena a;
+	struct fault f = {0};
+	struct path path;
+	(void)length;
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	if (decode_target(text, &a, &path, &f) == ERR_OK)
+		for (size_t i = 0; i < path.count; i++) {
+			REQUIRE(text_is_utf8(path.segment[i], strlen(path.segment[i])));
+			REQUIRE(strcmp(path.segment[i], "..") != 0);
+		}
+	arena_clear(&a);
+}
+
+/* Whatever came in, a field that is accepted keeps to its table. */
+static void check_fields(const struct input *input, struct arena *a) {
+	const struct resource *r = &component_resource;
+	struct value *value = arena_array(a, struct value, r->field_count);
+	struct fault_list faults = {0};
+	struct field_reading how = {.date_order = DATE_DAY_FIRST};
+	if (!value || fields_read(r, input, &how, a, value, &faults) != ERR_OK) return;
+	for (size_t i = 0; i < r->field_count; i++) {
+		const char *text = value_text(&value[i]);
+		if (r->field[i].required) REQUIRE(text || value_int(&value[i], -1) >= 0);
+		if (text) REQUIRE(text_is_utf8(text, strlen(text)));
+		if (text && r->field[i].kind == FIELD_DAY) REQUIRE(day_parse(text) != DAY_NONE);
+	}
+}
+
+static void fuzz_form(const char *text, size_t length) {
+	struct arena a;
+	struct fault f = {0};
+	struct input input = {0};
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	if (decode_form(text, length, false, &a, &input, &f) == ERR_OK) check_fields(&input, &a);
+	arena_clear(&a);
+}
+
+static void fuzz_body(const char *text, size_t length) {
+	struct arena a;
+	struct fault f = {0};
+	struct input input = {0};
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	if (decode_json(text, length, &a, &input, &f) == ERR_OK) check_fields(&input, &a);
+	arena_clear(&a);
+}
+
+static void fuzz_multipart(const char *text, size_t length) {
+	struct arena a;
+	struct fault f = {0};
+	struct input input = {0};
+	struct upload upload = {0};
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	if (decode_multipart(text, length, "edge", &a, &input, &upload, &f) == ERR_OK &&
+	    upload.bytes)
+		REQUIRE(upload.length <= length);
+	multipart_boundary(text, &a);
+	arena_clear(&a);
+}
+
+static void fuzz_template(const char *text, size_t length) {
+	struct arena a;
+	struct fault f = {0};
+	struct buf out;
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	buf_init(&out, 65536);
+	struct doc *sources = doc_map(&a), *context = doc_map(&a);
+	doc_set_copy(sources, "page", text);
+	doc_set_text(sources, "part", "{{name}}");
+	doc_set_text(context, "name", "<&>");
+	doc_add_text(doc_set_list(context, "list"), "one");
+	struct template_set *set =
+	    text_is_utf8(text, length) ? template_set_parse(sources, &f) : NULL;
+	const struct doc *contexts[] = {context};
+	if (set && template_render(set, "page", contexts, 1, false, &out, &f) == ERR_OK)
+		REQUIRE(out.length <= 65536);
+	template_set_free(set);
+	buf_release(&out);
+	arena_clear(&a);
+}
+
+const struct fuzz_target fuzz_target[] = {
+    {"day", fuzz_day},           {"zone", fuzz_zone}, {"csv", fuzz_csv},
+    {"text", fuzz_text},         {"json", fuzz_json}, {"target", fuzz_target_of_request},
+    {"form", fuzz_form},         {"body", fuzz_body}, {"multipart", fuzz_multipart},
+    {"template", fuzz_template},
+};
+const size_t fuzz_target_count = sizeof fuzz_target / sizeof *fuzz_target;
