@@ -15,7 +15,8 @@ static char find_delimiter(const char *bytes, size_t length) {
 		if (c == '"') quoted = !quoted;
 		if (quoted) continue;
 		if (c == '\n' || c == '\r') break;
-		for (size_t k = 0; k < sizeof candidate; k++) count[k] += c == candidate[k];
+		for (size_t k = 0; k < sizeof candidate; k++)
+			count[k] += c == candidate[k];
 	}
 	size_t best = 0;
 	for (size_t k = 1; k < sizeof candidate; k++)
@@ -42,7 +43,8 @@ static bool at_end(const struct csv_reader *r) { return r->at >= r->length; }
 
 /* Steps over one line break, CRLF counting as one. */
 static void skip_break(struct csv_reader *r) {
-	if (r->bytes[r->at] == '\r' && r->at + 1 < r->length && r->bytes[r->at + 1] == '\n') r->at++;
+	if (r->bytes[r->at] == '\r' && r->at + 1 < r->length && r->bytes[r->at + 1] == '\n')
+		r->at++;
 	r->at++;
 	r->next_line++;
 }
@@ -56,7 +58,8 @@ static enum err read_quoted(struct csv_reader *r, struct arena *a, const char **
 	for (;; r->at++) {
 		if (at_end(r)) return fault_at(r, f, "a quoted cell has no closing quote.");
 		char c = r->bytes[r->at];
-		if (c == '\n' || (c == '\r' && (r->at + 1 >= r->length || r->bytes[r->at + 1] != '\n')))
+		if (c == '\n' ||
+		    (c == '\r' && (r->at + 1 >= r->length || r->bytes[r->at + 1] != '\n')))
 			r->next_line++;
 		if (c != '"') continue;
 		if (r->at + 1 >= r->length || r->bytes[r->at + 1] != '"') break;
@@ -73,7 +76,8 @@ static enum err read_quoted(struct csv_reader *r, struct arena *a, const char **
 	}
 	*cell = text;
 	r->at++;
-	if (at_end(r) || r->bytes[r->at] == r->delimiter || is_break(r->bytes[r->at])) return ERR_OK;
+	if (at_end(r) || r->bytes[r->at] == r->delimiter || is_break(r->bytes[r->at]))
+		return ERR_OK;
 	return fault_at(r, f, "text stands after a closing quote.");
 }
 
@@ -110,7 +114,8 @@ static enum err read_row(struct csv_reader *r, struct arena *a, struct csv_row *
 
 enum err csv_next(struct csv_reader *r, struct arena *a, struct csv_row *row, bool *more,
 		  struct fault *f) {
-	while (!at_end(r) && is_break(r->bytes[r->at])) skip_break(r);
+	while (!at_end(r) && is_break(r->bytes[r->at]))
+		skip_break(r);
 	*more = !at_end(r);
 	*row = (struct csv_row){.line = r->next_line};
 	r->line = r->next_line;
@@ -120,9 +125,16 @@ enum err csv_next(struct csv_reader *r, struct arena *a, struct csv_row *row, bo
 	return read_row(r, a, row, f);
 }
 
+/* What a reader would take for structure, trim, or (in the first cell) for a byte-order mark. */
+static bool wants_quotes(const char *text) {
+	if (!*text) return false;
+	return strpbrk(text, ",;\t\"\r\n") || *text == ' ' || text[strlen(text) - 1] == ' ' ||
+	       strncmp(text, "\xef\xbb\xbf", 3) == 0;
+}
+
 void csv_write_cell(struct buf *b, const char *text) {
 	if (!text) return;
-	if (!strpbrk(text, ",;\t\"\r\n") && *text != ' ' && (!*text || text[strlen(text) - 1] != ' ')) {
+	if (!wants_quotes(text)) {
 		buf_add_text(b, text);
 		return;
 	}

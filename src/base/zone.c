@@ -111,6 +111,7 @@ static bool footer_offset(const char *rule, int64_t instant_s, int64_t *offset_s
 	at = at ? read_switch(at, &begin) : NULL;
 	at = at ? read_switch(at, &end) : NULL;
 	if (!at) return false;
+	if (instant_s / DAY_S < DAY_MIN || instant_s / DAY_S > DAY_MAX) return false;
 	int64_t local_day = (instant_s - standard) / DAY_S;
 	if (local_day < DAY_MIN || local_day > DAY_MAX) return false;
 	int year = day_to_ymd((day)local_day).year;
@@ -137,7 +138,8 @@ static bool table_offset(const unsigned char *at, const struct block *b, int64_t
 	size_t type = low ? types[low - 1] : 0;
 	if (type >= b->type_count) return false;
 	*offset_s = (int32_t)be32(type_rows + type * 6);
-	return true;
+	/* What RFC 8536 3.2 allows an offset to be. */
+	return *offset_s > -90000 && *offset_s < 93600;
 }
 
 bool zone_offset(const unsigned char *bytes, size_t length, int64_t instant_s, int64_t *offset_s) {
