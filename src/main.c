@@ -21,6 +21,7 @@
 #include "handlers/import.h"
 #include "handlers/routes.h"
 #include "outbound/post.h"
+#include "store/backup.h"
 #include "store/data_dir.h"
 #include "store/member.h"
 #include "store/notice.h"
@@ -30,7 +31,7 @@
 
 struct options {
 	const char *data, *share, *address, *badge, *name, *role, *password_file, *department, *zone,
-	    *kind, *date_order, *value, *reason, *given_name, *family_name, *station;
+	    *kind, *date_order, *to, *value, *reason, *given_name, *family_name, *station;
 	int port, threads;
 	bool check, dry_run, update, quiet, strict_templates, behind_tls, least;
 	char **rest;
@@ -417,6 +418,21 @@ static int verb_import(const struct options *o) {
 	return err == ERR_OK ? 0 : fail(&f);
 }
 
+/* --- a copy ----------------------------------------------------------------------------------------- */
+
+static int verb_backup(const struct options *o) {
+	struct fault f = {0};
+	if (!o->to) {
+		fputs("pegwarden: say where the copy goes: --to FILE\n", stderr);
+		return 2;
+	}
+	if (store_backup(o->data, o->to, &f) != ERR_OK) return fail(&f);
+	printf("%s is a whole copy of the record. The signing key is not in it: keep a copy of %s/%s "
+	       "in another place.\n",
+	       o->to, o->data, DATA_KEY);
+	return 0;
+}
+
 /* --- which verb -------------------------------------------------------------------------------- */
 
 static const struct verb {
@@ -448,6 +464,8 @@ static const struct verb {
      "--data DIR\n           check every audit entry and every record; 3 when one does not hold"},
     {"rebuild", verb_rebuild, true,
      "--data DIR [--check]\n           compute every derived row from the facts"},
+    {"backup", verb_backup, true,
+     "--data DIR --to FILE\n           copy the whole record, also while it is served"},
     {"routes", verb_routes, false, "\n           print every address with the role it needs"},
 };
 
@@ -463,7 +481,7 @@ static int usage(int code) {
 
 enum { O_DATA = 256, O_SHARE, O_ADDRESS, O_PORT, O_THREADS, O_BADGE, O_NAME, O_ROLE, O_PASSWORD,
        O_COST, O_DEPARTMENT, O_ZONE, O_KIND, O_ORDER, O_CHECK, O_DRY, O_UPDATE, O_QUIET, O_STRICT,
-       O_TLS, O_GIVEN, O_FAMILY, O_VALUE, O_REASON };
+       O_TLS, O_GIVEN, O_FAMILY, O_VALUE, O_REASON, O_TO };
 
 static const struct option known[] = {
     {"data", required_argument, NULL, O_DATA},	   {"share", required_argument, NULL, O_SHARE},
@@ -475,6 +493,7 @@ static const struct option known[] = {
     {"password-cost", required_argument, NULL, O_COST},
     {"department", required_argument, NULL, O_DEPARTMENT},
     {"zone", required_argument, NULL, O_ZONE},	   {"kind", required_argument, NULL, O_KIND},
+    {"to", required_argument, NULL, O_TO},
     {"date-order", required_argument, NULL, O_ORDER}, {"check", no_argument, NULL, O_CHECK},
     {"dry-run", no_argument, NULL, O_DRY},	   {"update", no_argument, NULL, O_UPDATE},
     {"quiet", no_argument, NULL, O_QUIET},	   {"strict-templates", no_argument, NULL, O_STRICT},
@@ -515,6 +534,7 @@ static bool take_option(struct options *o, int option, const char *value) {
 	case O_FAMILY: o->family_name = value; return true;
 	case O_VALUE: o->value = value; return true;
 	case O_REASON: o->reason = value; return true;
+	case O_TO: o->to = value; return true;
 	default: return false;
 	}
 }
