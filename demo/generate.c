@@ -194,12 +194,27 @@ static void add_inspections(struct town *t, const struct set *s, const struct pa
 	}
 }
 
+/* Garments in service for three years have had their liners opened, most of them. */
+static void add_liner_inspection(struct town *t, const struct set *s, const struct part *parts,
+				 size_t count) {
+	char on[DAY_TEXT_SIZE], reference[40], tag[40];
+	if (s->age_days < 1095 || roll(&t->dice, 14) == 0) return;
+	snprintf(reference, sizeof reference, "%s-L", s->code);
+	for (size_t i = 0; i < count; i++) {
+		if (!strstr(parts[i].kind, "liner")) continue;
+		snprintf(tag, sizeof tag, "%s-%s", s->code, parts[i].stem);
+		ROW(t, INSPECTIONS, reference, "liner", days_ago(t, s->last_inspection_days, on), s->inspector,
+		    "", tag, "return_to_service");
+	}
+}
+
 static void add_set(struct town *t, const struct set *s) {
 	bool shiny = strcmp(s->hazard, "proximity") == 0;
 	const struct part *parts = shiny ? proximity : structural;
 	size_t count = shiny ? sizeof proximity / sizeof *proximity : sizeof structural / sizeof *structural;
 	for (size_t i = 0; i < count; i++) add_part(t, s, &parts[i]);
 	add_inspections(t, s, parts, count);
+	add_liner_inspection(t, s, parts, count);
 	t->ensembles++;
 }
 
