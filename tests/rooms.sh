@@ -11,9 +11,10 @@ allowed() {
 	http) echo "base http" ;;
 	outbound) echo "base store audit outbound" ;;
 	handlers) echo "base rules audit store http outbound handlers" ;;
+	verbs) echo "base rules audit store http outbound handlers verbs" ;;
 	esac
 }
-for room in base rules audit store http outbound handlers; do
+for room in base rules audit store http outbound handlers verbs; do
 	[ -d "$source/$room" ] || continue
 	may=" $(allowed $room) "
 	for line in $(grep -Hno '^#include "[a-z]*/' "$source/$room"/*.[ch] | sed 's/#include "//; s/\/$//'); do

@@ -1,0 +1,83 @@
+#include "verbs/desk.h"
+
+#include <sodium.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "base/limits.h"
+#include "base/text.h"
+#include "store/data_dir.h"
+
+int verb_failed(const struct fault *f) {
+	fprintf(stderr, "pegwarden: %s\n", f->message[0] ? f->message : err_word(f->code));
+	return 1;
+}
+
+const char *share_folder(const struct options *o) {
+	const char *environment = getenv("PEGWARDEN_SHARE");
+	return o->share ? o->share : environment ? environment : PEGWARDEN_DATADIR;
+}
+
+enum err desk_open(struct desk *d, const struct options *o, struct fault *f) {
+	char path[DATA_PATH_SIZE], migrations[DATA_PATH_SIZE];
+	*d = (struct desk){.lock = -1};
+	enum err err = data_dir_lock(o->data, &d->lock, f);
+	if (err == ERR_OK) err = data_dir_path(o->data, DATA_KEY, path, f);
+	if (err == ERR_OK) err = signing_key_load(&d->key, path, f);
+	if (err == ERR_OK) err = data_dir_path(share_folder(o), "migrations", migrations, f);
+	if (err == ERR_OK) err = store_open(&d->store, o->data, migrations, STORE_WRITE, f);
+	return err;
+}
+
+void desk_close(struct desk *d) {
+	store_close(d->store);
+	signing_key_clear(&d->key);
+	data_dir_unlock(d->lock);
+}
+
+enum err desk_change(struct desk *d, enum err (*apply)(struct change *, struct store *),
+		     void *context, const char *action, struct fault *f) {
+	struct change c = {.apply = apply, .context = context};
+	c.author = (struct author){0, "system", action, (int64_t)time(NULL)};
+	enum err err = store_change(d->store, &d->key, &c);
+	if (err != ERR_OK && f->code == ERR_OK) *f = c.fault;
+	return err;
+}
+
+void show_progress(int64_t done, int64_t total) {
+	if (isatty(STDERR_FILENO))
+		fprintf(stderr, "\r%lld of %lld%s", (long long)done, (long long)total,
+			done == total ? "\n" : "");
+}
+
+bool read_line(const char *path, char *line, size_t size) {
+	FILE *file = strcmp(path, "-") == 0 ? stdin : fopen(path, "r");
+	if (!file) return false;
+	bool read = fgets(line, (int)size, file) != NULL;
+	if (file != stdin) fclose(file);
+	if (read) line[strcspn(line, "\r\n")] = '\0';
+	return read;
+}
+
+enum err hash_password(const struct options *o, char *hash, struct fault *f) {
+	char line[LIMIT_PASSWORD_BYTES_MAX + 2];
+	if (!o->password_file)
+		return fault_set(f, ERR_INVALID, NULL,
+				 "Give --password-file FILE (or - for standard "
+				 "input) with the password on its first line.");
+	if (!read_line(o->password_file, line, sizeof line))
+		return fault_set(f, ERR_IO, NULL, "No password can be read from %s.",
+				 o->password_file);
+	if (text_chars(line) < LIMIT_PASSWORD_CHARS_MIN)
+		return fault_set(f, ERR_INVALID, NULL, "The password needs at least %d characters.",
+				 LIMIT_PASSWORD_CHARS_MIN);
+	unsigned long long work =
+	    o->least ? crypto_pwhash_OPSLIMIT_MIN : crypto_pwhash_OPSLIMIT_INTERACTIVE;
+	size_t memory = o->least ? crypto_pwhash_MEMLIMIT_MIN : crypto_pwhash_MEMLIMIT_INTERACTIVE;
+	int failed = crypto_pwhash_str(hash, line, strlen(line), work, memory);
+	sodium_memzero(line, sizeof line);
+	return failed ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.") : ERR_OK;
+}

@@ -1,0 +1,19 @@
+#include "verbs/desk.h"
+
+#include "handlers/import.h"
+
+int verb_import(const struct options *o) {
+	struct fault f = {0};
+	struct desk d;
+	struct import_job job = {.kind = o->kind,
+				 .date_order = o->date_order,
+				 .dry_run = o->dry_run,
+				 .update = o->update,
+				 .file = o->rest,
+				 .file_count = o->rest_count,
+				 .progress = show_progress};
+	enum err err = desk_open(&d, o, &f);
+	if (err == ERR_OK) err = import_files(d.store, &d.key, &job, &f);
+	desk_close(&d);
+	return err == ERR_OK ? 0 : verb_failed(&f);
+}
