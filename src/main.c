@@ -40,7 +40,11 @@ static const struct verb {
     {"token", verb_token, true,
      "--data DIR --member BADGE --name TEXT\n           print a new API token, once"},
     {"verify", verb_verify, true,
-     "--data DIR\n           check every audit entry and every record; 3 when one does not hold"},
+     "--data DIR [--checkpoint FILE]...\n"
+     "           check every audit entry and every record, and that the record still contains\n"
+     "           what the checkpoints stated; 3 when something does not hold"},
+    {"checkpoint", verb_checkpoint, true,
+     "--data DIR\n           print what the record states of itself, signed, to compare later"},
     {"rebuild", verb_rebuild, true,
      "--data DIR [--check]\n           compute every derived row from the facts"},
     {"backup", verb_backup, true,
@@ -60,7 +64,7 @@ static int usage(int code) {
 
 enum { O_DATA = 256, O_SHARE, O_ADDRESS, O_PORT, O_THREADS, O_BADGE, O_NAME, O_ROLE, O_PASSWORD,
        O_COST, O_DEPARTMENT, O_ZONE, O_KIND, O_ORDER, O_CHECK, O_DRY, O_UPDATE, O_QUIET, O_STRICT,
-       O_TLS, O_GIVEN, O_FAMILY, O_VALUE, O_REASON, O_TO };
+       O_TLS, O_GIVEN, O_FAMILY, O_VALUE, O_REASON, O_TO, O_CHECKPOINT };
 
 static const struct option known[] = {
     {"data", required_argument, NULL, O_DATA},	   {"share", required_argument, NULL, O_SHARE},
@@ -73,6 +77,7 @@ static const struct option known[] = {
     {"department", required_argument, NULL, O_DEPARTMENT},
     {"zone", required_argument, NULL, O_ZONE},	   {"kind", required_argument, NULL, O_KIND},
     {"to", required_argument, NULL, O_TO},
+    {"checkpoint", required_argument, NULL, O_CHECKPOINT},
     {"date-order", required_argument, NULL, O_ORDER}, {"check", no_argument, NULL, O_CHECK},
     {"dry-run", no_argument, NULL, O_DRY},	   {"update", no_argument, NULL, O_UPDATE},
     {"quiet", no_argument, NULL, O_QUIET},	   {"strict-templates", no_argument, NULL, O_STRICT},
@@ -114,6 +119,10 @@ static bool take_option(struct options *o, int option, const char *value) {
 	case O_VALUE: o->value = value; return true;
 	case O_REASON: o->reason = value; return true;
 	case O_TO: o->to = value; return true;
+	case O_CHECKPOINT:
+		if (o->checkpoint_count == CHECKPOINT_FILES_MAX) return false;
+		o->checkpoint[o->checkpoint_count++] = value;
+		return true;
 	default: return false;
 	}
 }

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "handlers/app.h"
+#include "handlers/checkpoint.h"
 #include "handlers/list.h"
 #include "handlers/routes.h"
 #include "store/audit_rows.h"
@@ -20,7 +21,11 @@ static const struct list_page page = {.path = "/audit",
 				      .filter = {{.label = "Day", .hidden = true}},
 				      .column = column};
 
-static enum err audit_index(struct request *rq) { return list_answer(rq, &page); }
+static enum err audit_index(struct request *rq) {
+	enum err err = list_answer(rq, &page);
+	return err == ERR_OK ? checkpoint_show(rq, rq->doc) : err;
+}
+
 static enum err audit_csv(struct request *rq) { return list_export(rq, &page); }
 
 /* Where a record has a page of its own. */

@@ -8,6 +8,7 @@
 
 #include "base/limits.h"
 #include "handlers/app.h"
+#include "handlers/checkpoint.h"
 #include "handlers/list.h"
 #include "handlers/record.h"
 #include "handlers/resources.h"
@@ -241,9 +242,9 @@ static enum err component_record(struct request *rq) {
 	if (err == ERR_OK)
 		err = component_entries(request_store(rq), rq->id[0], &rq->arena, doc_set_list(d, "entries"),
 					&rq->fault);
+	if (err == ERR_OK) err = checkpoint_show(rq, d);
 	doc_set_text(d, "state_label", choice_label(state_choice, doc_text(row, "state")));
 	doc_set_text(d, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
-	rq->version = doc_int(row, "version");
 	rq->title = arena_printf(&rq->arena, "Record of %s", doc_text(row, "tag"));
 	return err;
 }

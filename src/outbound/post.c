@@ -1,10 +1,13 @@
 #include "outbound/post.h"
 
+#include <stdio.h>
+
 #include "base/limits.h"
 #include "base/text.h"
 #include "outbound/mail.h"
 #include "store/notice.h"
 #include "store/setting.h"
+#include "store/tree.h"
 
 struct giving {
 	day today;
@@ -16,19 +19,62 @@ static enum err apply_notices(struct change *c, struct store *st) {
 	return notices_give(st, g->today, c->author.now_s, &g->count, &c->fault);
 }
 
+/* --- the checkpoint of the day -------------------------------------------------------- */
+
+static enum err write_checkpoint(struct change *c, struct store *st, const char *recipient) {
+	struct checkpoint now;
+	struct buf body;
+	char subject[80];
+	int64_t id;
+	enum err err = audit_checkpoint(st, &now, &c->fault);
+	if (err != ERR_OK) return err;
+	buf_init(&body, NOTE_BYTES_MAX);
+	buf_add_text(
+	    &body, "Keep this mail. Saved as text, it tells whether the record still contains "
+		   "what it held today:\n\n    pegwarden verify --data DIR --checkpoint FILE\n\n");
+	checkpoint_write(&now, c->key, &body);
+	snprintf(subject, sizeof subject, "Protective clothing: checkpoint of %lld audit entries",
+		 (long long)now.size);
+	err = buf_failed(&body) ? fault_set(&c->fault, ERR_MEMORY, NULL, "There is no memory left.")
+				: mail_add(st, recipient, subject, buf_text(&body), c->author.now_s,
+					   &id, &c->fault);
+	buf_release(&body);
+	return err;
+}
+
+static enum err apply_checkpoint(struct change *c, struct store *st) {
+	const struct giving *g = c->context;
+	struct arena a;
+	const char *recipient = NULL;
+	bool due = false;
+	arena_init(&a, 65536);
+	enum err err = setting_text(st, "officer_email", NULL, &a, &recipient, &c->fault);
+	if (err == ERR_OK && recipient)
+		err = audit_checkpoint_mail_due(st, g->today, &due, &c->fault);
+	if (due) err = write_checkpoint(c, st, recipient);
+	arena_clear(&a);
+	return err;
+}
+
+static enum err give(const struct post_office *office, struct giving *g,
+		     enum err (*apply)(struct change *, struct store *), int64_t now_s,
+		     struct fault *f) {
+	struct change c = {
+	    .apply = apply, .context = g, .author = {0, "system", "give notices", now_s}};
+	enum err err = office->change(office->self, &c);
+	return err == ERR_OK ? err : fault_set(f, err, NULL, "%s", c.fault.message);
+}
+
 enum err post_notices(const struct post_office *office, day today, int64_t now_s, int64_t *count,
 		      struct fault *f) {
 	struct giving g = {today, LIMIT_NOTICES_ROUND_MAX};
 	*count = 0;
 	while (g.count == LIMIT_NOTICES_ROUND_MAX) {
-		struct change c = {.apply = apply_notices,
-				   .context = &g,
-				   .author = {0, "system", "give notices", now_s}};
-		enum err err = office->change(office->self, &c);
-		if (err != ERR_OK) return fault_set(f, err, NULL, "%s", c.fault.message);
+		enum err err = give(office, &g, apply_notices, now_s, f);
+		if (err != ERR_OK) return err;
 		*count += g.count;
 	}
-	return ERR_OK;
+	return give(office, &g, apply_checkpoint, now_s, f);
 }
 
 /* --- one mail ------------------------------------------------------------------------ */

@@ -20,7 +20,8 @@ struct post_office {
 	void (*give)(void *self, struct store *st);
 };
 
-/* Notices of the day; *count of new ones. */
+/* Notices of the day; *count of new ones. After them the checkpoint of the day, to the address
+ * in officer_email when there is one: whoever keeps the mail can compare later. */
 enum err post_notices(const struct post_office *office, day today, int64_t now_s, int64_t *count,
 		      struct fault *f) MUST_CHECK;
 /* Tries every mail whose time has come. Without the setting mail_url nothing is tried. */

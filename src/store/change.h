@@ -12,13 +12,14 @@
 #define PEGWARDEN_STORE_CHANGE_H
 
 #include "audit/key.h"
+#include "audit/note.h"
 #include "store/pool.h"
 #include "store/store.h"
 
 /* Who makes the change; goes into the audit entry. Texts are borrowed. */
 struct author {
-	int64_t account;   /* 0: the system */
-	const char *actor; /* "4711 Ada Example", or "system" */
+	int64_t account;    /* 0: the system */
+	const char *actor;  /* "4711 Ada Example", or "system" */
 	const char *action; /* what was done, in words: "sign inspection" */
 	int64_t now_s;
 };
@@ -26,9 +27,10 @@ struct author {
 struct change {
 	/* Given by the submitter. */
 	enum err (*apply)(struct change *c, struct store *st);
-	void (*done)(struct change *c, enum err outcome); /* after the commit is durable, or undone */
+	void (*done)(struct change *c,
+		     enum err outcome); /* after the commit is durable, or undone */
 	void *context;
-	void *waiter; /* of a submitter that waits; the store leaves it alone */
+	void *waiter;         /* of a submitter that waits; the store leaves it alone */
 	struct author author; /* apply may still set action */
 	struct fault fault;
 	/* The store's own. */
@@ -62,8 +64,7 @@ enum err store_change(struct store *st, const struct signing_key *key, struct ch
  */
 struct writer;
 enum err writer_start(struct writer **w, struct store *st, struct store_pool *readers,
-		      const struct signing_key *key,
-		      struct fault *f) MUST_CHECK;
+		      const struct signing_key *key, struct fault *f) MUST_CHECK;
 /* ERR_BUSY when LIMIT_CHANGES_WAITING_MAX wait or the writer is stopping. */
 enum err writer_submit(struct writer *w, struct change *c) MUST_CHECK;
 /* Finishes what is queued, then stops. */
@@ -71,15 +72,23 @@ void writer_stop(struct writer *w);
 
 /* All derived rows from the facts, in a transaction of its own when write is true.
  * *differences counts components and members whose rows were not as computed. */
-enum err store_rebuild(struct store *st, bool write, int64_t *differences, struct fault *f)
-    MUST_CHECK;
+enum err store_rebuild(struct store *st, bool write, int64_t *differences,
+		       struct fault *f) MUST_CHECK;
+
+/* Checkpoints taken earlier, to be found again in the record. */
+struct stated {
+	const struct checkpoint *checkpoint;
+	size_t count;
+};
 
 /*
- * Checks the whole audit chain and every fact row against its last entry.
- * progress may be NULL. The fault names the first entry or record that does
- * not hold; ERR_CORRUPT then.
+ * Checks the whole audit chain, the tree over it, and every fact row against its
+ * last entry; and that the record still contains what was stated (NULL: nothing).
+ * progress may be NULL. The fault names the first entry, record or checkpoint
+ * (by its place, from 1) that does not hold; ERR_CORRUPT then.
  */
 enum err store_verify(struct store *st, const unsigned char public_key[PUBLIC_KEY_BYTES],
-		      void (*progress)(int64_t done, int64_t total), struct fault *f) MUST_CHECK;
+		      const struct stated *stated, void (*progress)(int64_t done, int64_t total),
+		      struct fault *f) MUST_CHECK;
 
 #endif

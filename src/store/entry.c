@@ -6,6 +6,7 @@
 #include "audit/entry.h"
 #include "base/limits.h"
 #include "store/internal.h"
+#include "store/tree.h"
 
 /* Every column of every fact table, in declared order. */
 SQL(state_setting, "SELECT * FROM setting WHERE id = ?1");
@@ -160,6 +161,7 @@ enum err entry_append(struct store *st, const struct signing_key *key,
 		err = audit_entry_seal(&e, key);
 	}
 	if (err == ERR_OK) err = insert_entry(st, &e, touched, f);
+	if (err == ERR_OK) err = audit_tree_add(st, e.seq, e.hash, f);
 	buf_release(&records);
 	return err;
 }

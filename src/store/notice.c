@@ -76,6 +76,14 @@ enum err notices_pending(struct store *st, day today, struct arena *a, struct do
 	return store_list(st, &notice_pending, a, list, f, "di", today, (int64_t)LIMIT_NOTICES_ROUND_MAX);
 }
 
+enum err mail_add(struct store *st, const char *recipient, const char *subject, const char *body,
+		  int64_t now_s, int64_t *id, struct fault *f) {
+	enum err err =
+	    store_run(st, &mail_insert, f, "ttti", recipient, subject, body, now_s);
+	*id = store_inserted(st);
+	return err;
+}
+
 static const char *threshold_words(const char *threshold) {
 	return strcmp(threshold, "overdue") == 0 ? "overdue since" : "due by";
 }
@@ -98,9 +106,7 @@ static enum err write_mail(struct store *st, const struct doc *first, const stru
 	char subject[80];
 	snprintf(subject, sizeof subject, "Protective clothing: %zu due or overdue", count);
 	enum err err = buf_failed(&body) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.")
-					 : store_run(st, &mail_insert, f, "ttti", recipient, subject,
-						     buf_text(&body), now_s);
-	*mail = store_inserted(st);
+					 : mail_add(st, recipient, subject, buf_text(&body), now_s, mail, f);
 	*end = row;
 	buf_release(&body);
 	return err;
@@ -116,7 +122,7 @@ enum err notices_give(struct store *st, day today, int64_t now_s, int64_t *count
 	const struct doc *row = err == ERR_OK ? list->first : NULL;
 	while (row && err == ERR_OK) {
 		const struct doc *end;
-		int64_t mail;
+		int64_t mail = 0;
 		err = write_mail(st, row, &end, now_s, &mail, f);
 		for (; row != end && err == ERR_OK; row = row->next, ++*count)
 			err = store_run(st, &notice_insert, f, "ittttdi", doc_int(row, "component_id"),

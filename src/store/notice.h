@@ -18,6 +18,9 @@ enum err notices_give(struct store *st, day today, int64_t now_s, int64_t *count
 enum err notices_pending(struct store *st, day today, struct arena *a, struct doc *list,
 			 struct fault *f) MUST_CHECK;
 
+/* Inside a change: a mail to send, which may be told of later by *id. */
+enum err mail_add(struct store *st, const char *recipient, const char *subject, const char *body,
+		  int64_t now_s, int64_t *id, struct fault *f) MUST_CHECK;
 /* Mails whose next try has come: id recipient subject body attempts created_s. */
 enum err mails_waiting(struct store *st, int64_t now_s, struct arena *a, struct doc *list,
 		       struct fault *f) MUST_CHECK;

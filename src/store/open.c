@@ -5,6 +5,7 @@
 #include "base/limits.h"
 #include "store/data_dir.h"
 #include "store/internal.h"
+#include "store/tree.h"
 
 const char *const fact_table[FACT_TABLES] = {
     "setting",  "station",   "member",   "account",       "token",      "provider",
@@ -123,6 +124,7 @@ enum err store_open(struct store **opened, const char *data_dir, const char *mig
 		st->may_alter = true;
 		err = store_migrate(st, migrations_dir, f);
 		st->may_alter = false;
+		if (err == ERR_OK) err = audit_tree_catch_up(st, f);
 	}
 	if (err != ERR_OK) goto out;
 	sqlite3_set_authorizer(st->db, authorize, st);

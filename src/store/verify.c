@@ -1,13 +1,17 @@
 /*
- * Does the record hold? The chain entry by entry, then every fact row against
- * the last entry that speaks of it.
+ * Does the record hold? The chain entry by entry, with the tree over it against
+ * what checkpoints stated, then every fact row against the last entry that
+ * speaks of it.
  */
+#include <assert.h>
 #include <string.h>
 
 #include "audit/entry.h"
 #include "base/limits.h"
+#include "base/text.h"
 #include "store/entry.h"
 #include "store/internal.h"
+#include "store/tree.h"
 
 SQL_SCAN(verify_entries, "SELECT seq, at, actor, account_id, action, records, previous_hash, hash,"
 			 " signature FROM audit_entry ORDER BY seq");
@@ -42,12 +46,11 @@ SQL_SCAN(unrecorded_dispatch_item, UNRECORDED("dispatch_item"));
 SQL_SCAN(unrecorded_notice, UNRECORDED("notice"));
 
 static const struct sql *const unrecorded[FACT_TABLES] = {
-    &unrecorded_setting,    &unrecorded_station,   &unrecorded_member,
-    &unrecorded_account,    &unrecorded_token,	   &unrecorded_provider,
-    &unrecorded_ensemble,   &unrecorded_component, &unrecorded_issue,
-    &unrecorded_cleaning,   &unrecorded_inspection, &unrecorded_inspection_part,
-    &unrecorded_finding,    &unrecorded_follow_up, &unrecorded_dispatch,
-    &unrecorded_dispatch_item, &unrecorded_notice,
+    &unrecorded_setting, &unrecorded_station,   &unrecorded_member,     &unrecorded_account,
+    &unrecorded_token,   &unrecorded_provider,  &unrecorded_ensemble,   &unrecorded_component,
+    &unrecorded_issue,   &unrecorded_cleaning,  &unrecorded_inspection, &unrecorded_inspection_part,
+    &unrecorded_finding, &unrecorded_follow_up, &unrecorded_dispatch,   &unrecorded_dispatch_item,
+    &unrecorded_notice,
 };
 
 typedef void progress_report(int64_t done, int64_t total);
@@ -76,30 +79,75 @@ static enum err check_entry(const struct cursor *c, char *previous_hash, int64_t
 	if (!take_hex(e.previous_hash, sizeof e.previous_hash, cursor_text(c, 6)) ||
 	    !take_hex(e.hash, sizeof e.hash, cursor_text(c, 7)) ||
 	    !take_hex(e.signature, sizeof e.signature, cursor_text(c, 8)))
-		return fault_set(f, ERR_CORRUPT, NULL,
-				 "Entry %lld was edited: a hash or the signature has a wrong length.",
-				 (long long)e.seq);
+		return fault_set(
+		    f, ERR_CORRUPT, NULL,
+		    "Entry %lld was edited: a hash or the signature has a wrong length.",
+		    (long long)e.seq);
 	enum err err = audit_entry_check(&e, previous_hash, previous_seq, public_key, f);
 	memcpy(previous_hash, e.hash, sizeof e.hash);
 	return err;
 }
 
-static enum err verify_chain(struct store *st, const unsigned char *public_key, int64_t total,
-			     progress_report *progress, struct fault *f) {
+/* Every checkpoint of just this many entries must have stated this root. */
+static enum err check_stated(const struct tree *t, const struct stated *stated, struct fault *f) {
+	for (size_t i = 0; i < stated->count; i++) {
+		struct checkpoint now;
+		if (stated->checkpoint[i].size != t->size) continue;
+		checkpoint_of_tree(&now, t);
+		if (!checkpoint_equal(&now, &stated->checkpoint[i]))
+			return fault_set(f, ERR_CORRUPT, NULL,
+					 "The first %lld entries are not those that checkpoint %zu "
+					 "stated: the record was rewritten since.",
+					 (long long)t->size, i + 1);
+	}
+	return ERR_OK;
+}
+
+/* What was walked against what is kept, and against checkpoints of more than that. */
+static enum err check_end(struct store *st, const struct tree *t, const struct stated *stated,
+			  struct fault *f) {
+	struct tree kept;
+	for (size_t i = 0; i < stated->count; i++)
+		if (stated->checkpoint[i].size > t->size)
+			return fault_set(
+			    f, ERR_CORRUPT, NULL,
+			    "The record has %lld entries, but checkpoint %zu stated %lld: "
+			    "it was rolled back.",
+			    (long long)t->size, i + 1, (long long)stated->checkpoint[i].size);
+	enum err err = audit_tree_get(st, &kept, f);
+	if (err == ERR_OK && !tree_equal(t, &kept))
+		err = fault_set(
+		    f, ERR_CORRUPT, NULL,
+		    "The tree kept over %lld entries is not that of the %lld in the record: "
+		    "entries were removed or rewritten.",
+		    (long long)kept.size, (long long)t->size);
+	return err;
+}
+
+static enum err verify_chain(struct store *st, const unsigned char *public_key,
+			     const struct stated *stated, int64_t total, progress_report *progress,
+			     struct fault *f) {
 	char previous_hash[HASH_HEX_SIZE];
+	unsigned char leaf[TREE_HASH_BYTES];
 	memset(previous_hash, '0', sizeof previous_hash - 1);
 	previous_hash[sizeof previous_hash - 1] = '\0';
+	struct tree t;
 	struct cursor c;
 	bool more;
-	int64_t seq = 0;
+	tree_init(&t);
 	enum err err = cursor_open(&c, st, &verify_entries, f, "");
+	if (err == ERR_OK) err = check_stated(&t, stated, f);
 	while (err == ERR_OK && (err = cursor_next(&c, &more)) == ERR_OK && more) {
-		err = check_entry(&c, previous_hash, seq, public_key, f);
-		seq++;
-		report(progress, seq, total);
+		err = check_entry(&c, previous_hash, t.size, public_key, f);
+		if (err != ERR_OK) break;
+		bool read = text_from_hex(previous_hash, leaf, sizeof leaf);
+		assert(read); /* it equals one that was computed */
+		tree_add(&t, leaf);
+		err = check_stated(&t, stated, f);
+		report(progress, t.size, total);
 	}
 	cursor_close(&c);
-	return err;
+	return err == ERR_OK ? check_end(st, &t, stated, f) : err;
 }
 
 /* The row as the entry has it: its text stands in records just as entry_append wrote it. */
@@ -108,24 +156,28 @@ static enum err check_record(struct store *st, int table, int64_t id, int64_t se
 	struct buf state;
 	bool found = false;
 	buf_init(&state, LIMIT_PAGE_BYTES_MAX);
-	buf_printf(&state, "{\"table\":\"%s\",\"id\":%lld,\"state\":", fact_table[table], (long long)id);
+	buf_printf(&state, "{\"table\":\"%s\",\"id\":%lld,\"state\":", fact_table[table],
+		   (long long)id);
 	enum err err = entry_state(st, table, id, &state, &found, f);
 	buf_add_char(&state, '}');
 	struct cursor c;
 	bool more = false;
 	if (err == ERR_OK && !found)
 		err = fault_set(f, ERR_CORRUPT, NULL,
-				"%s %lld is missing; entry %lld says how it was.", fact_table[table],
-				(long long)id, (long long)seq);
+				"%s %lld is missing; entry %lld says how it was.",
+				fact_table[table], (long long)id, (long long)seq);
 	if (err == ERR_OK && buf_failed(&state)) err = fault_set(f, ERR_MEMORY, NULL, "No memory.");
-	if (err == ERR_OK) err = cursor_open(&c, st, &verify_records_of, f, "i", seq);
-	else c = (struct cursor){0};
+	if (err == ERR_OK)
+		err = cursor_open(&c, st, &verify_records_of, f, "i", seq);
+	else
+		c = (struct cursor){0};
 	if (err == ERR_OK) err = cursor_next(&c, &more);
 	if (err == ERR_OK && (!more || !strstr(cursor_text(&c, 0), buf_text(&state))))
-		err = fault_set(f, ERR_CORRUPT, NULL,
-				"%s %lld is not as entry %lld, the last about it, says: it was changed "
-				"without an entry.",
-				fact_table[table], (long long)id, (long long)seq);
+		err = fault_set(
+		    f, ERR_CORRUPT, NULL,
+		    "%s %lld is not as entry %lld, the last about it, says: it was changed "
+		    "without an entry.",
+		    fact_table[table], (long long)id, (long long)seq);
 	cursor_close(&c);
 	buf_release(&state);
 	return err;
@@ -142,7 +194,8 @@ static enum err verify_rows(struct store *st, int64_t total, int64_t before,
 		if (table < 0)
 			err = fault_set(f, ERR_CORRUPT, NULL, "An entry speaks of a table %s.",
 					cursor_text(&c, 0));
-		else err = check_record(st, table, cursor_int(&c, 1), cursor_int(&c, 2), f);
+		else
+			err = check_record(st, table, cursor_int(&c, 1), cursor_int(&c, 2), f);
 		report(progress, ++done, total);
 	}
 	cursor_close(&c);
@@ -150,19 +203,33 @@ static enum err verify_rows(struct store *st, int64_t total, int64_t before,
 		int64_t id;
 		err = store_number(st, unrecorded[table], 0, &id, f, "");
 		if (err == ERR_OK && id)
-			err = fault_set(f, ERR_CORRUPT, NULL,
-					"%s %lld has no audit entry: it was put in around the program.",
-					fact_table[table], (long long)id);
+			err = fault_set(
+			    f, ERR_CORRUPT, NULL,
+			    "%s %lld has no audit entry: it was put in around the program.",
+			    fact_table[table], (long long)id);
 	}
 	return err;
 }
 
-enum err store_verify(struct store *st, const unsigned char public_key[PUBLIC_KEY_BYTES],
-		      progress_report *progress, struct fault *f) {
+static enum err verify_view(struct store *st, const unsigned char *public_key,
+			    const struct stated *stated, progress_report *progress,
+			    struct fault *f) {
 	int64_t entries, records;
 	enum err err = store_number(st, &verify_count, 0, &entries, f, "");
 	if (err == ERR_OK) err = store_number(st, &verify_record_count, 0, &records, f, "");
-	if (err == ERR_OK) err = verify_chain(st, public_key, entries + records, progress, f);
+	if (err == ERR_OK)
+		err = verify_chain(st, public_key, stated, entries + records, progress, f);
 	if (err == ERR_OK) err = verify_rows(st, entries + records, entries, progress, f);
+	return err;
+}
+
+/* In one view, so that changes made meanwhile are not taken for edits. */
+enum err store_verify(struct store *st, const unsigned char public_key[PUBLIC_KEY_BYTES],
+		      const struct stated *stated, progress_report *progress, struct fault *f) {
+	static const struct stated nothing = {0};
+	enum err err = store_view_begin(st, f);
+	if (err == ERR_OK)
+		err = verify_view(st, public_key, stated ? stated : &nothing, progress, f);
+	store_view_end(st);
 	return err;
 }

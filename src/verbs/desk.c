@@ -1,5 +1,6 @@
 #include "verbs/desk.h"
 
+#include <errno.h>
 #include <sodium.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -51,6 +52,21 @@ void show_progress(int64_t done, int64_t total) {
 	if (isatty(STDERR_FILENO))
 		fprintf(stderr, "\r%lld of %lld%s", (long long)done, (long long)total,
 			done == total ? "\n" : "");
+}
+
+enum err read_file(const char *path, struct buf *text, struct fault *f) {
+	char chunk[8192];
+	size_t got;
+	FILE *file = strcmp(path, "-") == 0 ? stdin : fopen(path, "rb");
+	if (!file)
+		return fault_set(f, ERR_IO, NULL, "%s cannot be read: %s.", path, strerror(errno));
+	while (!buf_failed(text) && (got = fread(chunk, 1, sizeof chunk, file)) > 0)
+		buf_add(text, chunk, got);
+	bool failed = ferror(file);
+	if (file != stdin) fclose(file);
+	if (failed) return fault_set(f, ERR_IO, NULL, "%s cannot be read.", path);
+	return buf_failed(text) ? fault_set(f, ERR_TOO_LARGE, NULL, "%s is too long.", path)
+				: ERR_OK;
 }
 
 bool read_line(const char *path, char *line, size_t size) {

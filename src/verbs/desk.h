@@ -5,6 +5,7 @@
 #ifndef PEGWARDEN_VERBS_DESK_H
 #define PEGWARDEN_VERBS_DESK_H
 
+#include "base/buf.h"
 #include "store/change.h"
 #include "verbs/verbs.h"
 
@@ -29,6 +30,8 @@ const char *share_folder(const struct options *o);
 /* On a terminal only. */
 void show_progress(int64_t done, int64_t total);
 
+/* A whole file, or standard input when it is called "-", into text, as much as that may hold. */
+enum err read_file(const char *path, struct buf *text, struct fault *f) MUST_CHECK;
 /* The first line of a file, or of standard input when it is called "-". */
 bool read_line(const char *path, char *line, size_t size);
 /* --password-cost least is for tests and demonstrations: the cost stands in the hash. */

@@ -6,6 +6,7 @@
 
 Suite *base_suite(void);
 Suite *audit_suite(void);
+Suite *proof_suite(void);
 Suite *store_suite(void);
 Suite *facts_suite(void);
 Suite *http_suite(void);

@@ -80,7 +80,7 @@ static void close_store(void) {
 
 static enum err verify(struct fault *f) {
 	*f = (struct fault){0};
-	return store_verify(store, key.public_key, NULL, f);
+	return store_verify(store, key.public_key, NULL, NULL, f);
 }
 
 /* An index serves every statement that does not say it reads a whole table. */
