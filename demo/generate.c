@@ -79,13 +79,15 @@ static const struct {
     {"ST6", "Airfield South", "Gate 7, Brackwater Airfield", 14, true},
 };
 static const char *const family[] = {
-    "Okafor", "Larsen", "Moreau", "Tanaka", "Novak", "Ibarra", "Quist", "Adeyemi", "Brandt", "Castell",
-    "Dvorak", "Eriksen", "Faraday", "Galani", "Haddad", "Ilves", "Jansen", "Kovacs", "Lindqvist", "Marek",
-    "Nasser", "Oduya", "Petrov", "Rahman", "Silva", "Thorne", "Ueda", "Vargas", "Weiss", "Zielinski"};
-static const char *const given[] = {"Ines", "Bo", "Eva", "Ken", "Mila", "Sol", "Ada", "Femi", "Jonas",
-				    "Clara", "Petr", "Liv", "Rhys", "Nia", "Omar", "Tiit", "Wes", "Zoe",
-				    "Anton", "Ruth"};
-static const char *const maker[] = {"Harrow and Pell", "Northlight Textiles", "Corvane", "Ostler Works"};
+    "Okafor", "Larsen",  "Moreau",    "Tanaka",  "Novak",   "Ibarra",   "Quist",  "Adeyemi",
+    "Brandt", "Castell", "Dvorak",    "Eriksen", "Faraday", "Galani",   "Haddad", "Ilves",
+    "Jansen", "Kovacs",  "Lindqvist", "Marek",   "Nasser",  "Oduya",    "Petrov", "Rahman",
+    "Silva",  "Thorne",  "Ueda",      "Vargas",  "Weiss",   "Zielinski"};
+static const char *const given[] = {"Ines", "Bo",    "Eva",   "Ken",  "Mila",  "Sol",  "Ada",
+				    "Femi", "Jonas", "Clara", "Petr", "Liv",   "Rhys", "Nia",
+				    "Omar", "Tiit",  "Wes",   "Zoe",  "Anton", "Ruth"};
+static const char *const maker[] = {"Harrow and Pell", "Northlight Textiles", "Corvane",
+				    "Ostler Works"};
 
 struct part {
 	const char *kind, *stem;
@@ -93,19 +95,30 @@ struct part {
 	int cost;
 };
 static const struct part structural[] = {
-    {"coat_shell", "CS", false, true, 1450},  {"coat_liner", "CL", false, false, 620},
-    {"drd", "DR", false, false, 90},	      {"trouser_shell", "TS", false, true, 980},
-    {"trouser_liner", "TL", false, false, 450}, {"helmet", "HE", false, true, 390},
-    {"faceshield", "FS", false, false, 85},   {"hood", "HO", false, false, 110},
-    {"gloves", "GL", false, false, 130},      {"footwear", "FW", false, false, 420},
+    {"coat_shell", "CS", false, true, 1450},
+    {"coat_liner", "CL", false, false, 620},
+    {"drd", "DR", false, false, 90},
+    {"trouser_shell", "TS", false, true, 980},
+    {"trouser_liner", "TL", false, false, 450},
+    {"helmet", "HE", false, true, 390},
+    {"faceshield", "FS", false, false, 85},
+    {"hood", "HO", false, false, 110},
+    {"gloves", "GL", false, false, 130},
+    {"footwear", "FW", false, false, 420},
 };
 static const struct part proximity[] = {
-    {"coat_shell", "CS", true, false, 1900},  {"coat_liner", "CL", false, false, 620},
-    {"drd", "DR", false, false, 90},	      {"trouser_shell", "TS", true, false, 1300},
-    {"trouser_liner", "TL", false, false, 450}, {"helmet", "HE", false, false, 430},
-    {"faceshield", "FS", true, false, 240},   {"overcover", "OC", true, false, 210},
-    {"shroud", "SH", true, false, 260},	      {"hood", "HO", false, false, 110},
-    {"gloves", "GL", false, false, 190},      {"footwear", "FW", false, false, 460},
+    {"coat_shell", "CS", true, false, 1900},
+    {"coat_liner", "CL", false, false, 620},
+    {"drd", "DR", false, false, 90},
+    {"trouser_shell", "TS", true, false, 1300},
+    {"trouser_liner", "TL", false, false, 450},
+    {"helmet", "HE", false, false, 430},
+    {"faceshield", "FS", true, false, 240},
+    {"overcover", "OC", true, false, 210},
+    {"shroud", "SH", true, false, 260},
+    {"hood", "HO", false, false, 110},
+    {"gloves", "GL", false, false, 190},
+    {"footwear", "FW", false, false, 460},
 };
 
 static const char *days_ago(const struct town *t, int days, char text[DAY_TEXT_SIZE]) {
@@ -118,8 +131,8 @@ static const struct {
 } fault[] = {
     {"coat_shell", "hardware", "missing", "left_pocket", "pocket snap", "major", "repair"},
     {"coat_shell", "soiling", "soiled", "left_sleeve", "", "minor", "clean"},
-    {"trouser_shell", "seams", "stitches_broken", "right_knee", "inner leg seam beside the knee", "major",
-     "repair"},
+    {"trouser_shell", "seams", "stitches_broken", "right_knee", "inner leg seam beside the knee",
+     "major", "repair"},
     {"helmet", "shell", "cracked", "crown", "left of the ridge", "critical", "retire"},
     {"faceshield", "vision", "scratched", "centre", "", "major", "replace"},
     {"hood", "fabric", "hole", "crown", "", "major", "replace"},
@@ -142,15 +155,17 @@ static void add_finding(struct town *t, const char *reference, const char *tag, 
 	for (size_t i = 0; i < sizeof fault / sizeof *fault; i++) {
 		if (strcmp(fault[i].kind, kind) != 0) continue;
 		bool mended = found_days > 400;
-		ROW(t, FINDINGS, reference, tag, fault[i].point, fault[i].defect, fault[i].zone, "front",
-		    "outside", fault[i].place, fault[i].severity, fault[i].outcome,
-		    mended ? "mended" : "open", mended ? days_ago(t, found_days - 30, closed) : "", "");
+		ROW(t, FINDINGS, reference, tag, fault[i].point, fault[i].defect, fault[i].zone,
+		    "front", "outside", fault[i].place, fault[i].severity, fault[i].outcome,
+		    mended ? "mended" : "open", mended ? days_ago(t, found_days - 30, closed) : "",
+		    "");
 		return;
 	}
 }
 
 static void add_part(struct town *t, const struct set *s, const struct part *p) {
-	char tag[40], serial[40], made[DAY_TEXT_SIZE], service[DAY_TEXT_SIZE], on[DAY_TEXT_SIZE], cost[20];
+	char tag[40], serial[40], made[DAY_TEXT_SIZE], service[DAY_TEXT_SIZE], on[DAY_TEXT_SIZE],
+	    cost[20];
 	const char *by = maker[roll(&t->dice, 4)];
 	/* The layers of one garment come from one maker. */
 	if (strcmp(p->kind, "helmet") != 0) by = maker[(unsigned)s->age_days % 4];
@@ -163,8 +178,9 @@ static void add_part(struct town *t, const struct set *s, const struct part *p) 
 	if (s->retired_label && strcmp(p->kind, "gloves") == 0) made[0] = '\0';
 	days_ago(t, age - 60 > 0 ? age - 60 : 1, service);
 	ROW(t, COMPONENTS, tag, p->kind, s->hazard, s->station, s->code, s->line, serial, by,
-	    strcmp(s->hazard, "proximity") == 0 ? "Lumen" : "Rampart", s->size, made, service, p->reflective ? "yes" : "no",
-	    p->trim ? "yes" : "no", roll(&t->dice, 12) ? cost : "", s->badge, *s->badge ? service : "");
+	    strcmp(s->hazard, "proximity") == 0 ? "Lumen" : "Rampart", s->size, made, service,
+	    p->reflective ? "yes" : "no", p->trim ? "yes" : "no", roll(&t->dice, 12) ? cost : "",
+	    s->badge, *s->badge ? service : "");
 	for (int days = s->last_inspection_days + 180; days > 0; days -= 180)
 		if (days < age - 60 && days < 1100)
 			ROW(t, CLEANINGS, tag, days_ago(t, days, on), "advanced", "half-yearly",
@@ -187,8 +203,8 @@ static void add_inspections(struct town *t, const struct set *s, const struct pa
 			snprintf(tag, sizeof tag, "%s-%s", s->code, parts[i].stem);
 			/* What needed mending in years before was mended: the record says so. */
 			bool open = bad && has && days <= 400;
-			ROW(t, INSPECTIONS, reference, "advanced", days_ago(t, days, on), s->inspector, "", tag,
-			    open ? "out_of_service" : "return_to_service");
+			ROW(t, INSPECTIONS, reference, "advanced", days_ago(t, days, on),
+			    s->inspector, "", tag, open ? "out_of_service" : "return_to_service");
 			if (bad && has) add_finding(t, reference, tag, parts[i].kind, days);
 		}
 	}
@@ -203,22 +219,24 @@ static void add_liner_inspection(struct town *t, const struct set *s, const stru
 	for (size_t i = 0; i < count; i++) {
 		if (!strstr(parts[i].kind, "liner")) continue;
 		snprintf(tag, sizeof tag, "%s-%s", s->code, parts[i].stem);
-		ROW(t, INSPECTIONS, reference, "liner", days_ago(t, s->last_inspection_days, on), s->inspector,
-		    "", tag, "return_to_service");
+		ROW(t, INSPECTIONS, reference, "liner", days_ago(t, s->last_inspection_days, on),
+		    s->inspector, "", tag, "return_to_service");
 	}
 }
 
 static void add_set(struct town *t, const struct set *s) {
 	bool shiny = strcmp(s->hazard, "proximity") == 0;
 	const struct part *parts = shiny ? proximity : structural;
-	size_t count = shiny ? sizeof proximity / sizeof *proximity : sizeof structural / sizeof *structural;
+	size_t count =
+	    shiny ? sizeof proximity / sizeof *proximity : sizeof structural / sizeof *structural;
 	for (size_t i = 0; i < count; i++) add_part(t, s, &parts[i]);
 	add_inspections(t, s, parts, count);
 	add_liner_inspection(t, s, parts, count);
 	t->ensembles++;
 }
 
-/* --- people ------------------------------------------------------------------------------------ */
+/* --- people ------------------------------------------------------------------------------------
+ */
 
 static void add_sets(struct town *t, size_t at, int number, const char *badge, bool airfield) {
 	static const char *const size[] = {"S", "M", "L", "XL"};
@@ -250,7 +268,8 @@ static void add_members(struct town *t, size_t at) {
 		const char *f = family[roll(&t->dice, 30)], *g = given[roll(&t->dice, 20)];
 		snprintf(badge, sizeof badge, "%zu%03d", at + 1, number);
 		snprintf(email, sizeof email, "%s@example.org", badge);
-		/* Of each station the second member inspects, the third leads; both wear gear too. */
+		/* Of each station the second member inspects, the third leads; both wear gear too.
+		 */
 		bool airfield = station[at].airfield && number > 3;
 		ROW(t, MEMBERS, badge, f, g, station[at].code, email, airfield ? "no" : "yes",
 		    airfield ? "yes" : "no", number == 2 ? day_format(t->today + 400, trained) : "",
@@ -277,7 +296,8 @@ static void add_reserve(struct town *t) {
 	}
 }
 
-/* --- writing them out ----------------------------------------------------------------------------- */
+/* --- writing them out
+ * ----------------------------------------------------------------------------- */
 
 static int write_tables(struct town *t, const char *folder) {
 	int failed = 0;
@@ -285,7 +305,8 @@ static int write_tables(struct town *t, const char *folder) {
 		char path[4096];
 		snprintf(path, sizeof path, "%s/%s", folder, table[i].name);
 		FILE *file = buf_failed(&t->out[i]) ? NULL : fopen(path, "wb");
-		if (!file || fwrite(t->out[i].bytes, 1, t->out[i].length, file) != t->out[i].length ||
+		if (!file ||
+		    fwrite(t->out[i].bytes, 1, t->out[i].length, file) != t->out[i].length ||
 		    fclose(file) != 0) {
 			fprintf(stderr, "generate: %s cannot be written\n", path);
 			failed = 1;
@@ -309,9 +330,12 @@ int main(int argc, char **argv) {
 	}
 	char until[DAY_TEXT_SIZE];
 	day_format(t.today + 500, until);
-	ROW(&t, PROVIDERS, "REMEND", "Remend Works", "verified_provider", until, "desk@remend.example.org");
-	ROW(&t, PROVIDERS, "CORVANE", "Corvane Service", "manufacturer", "", "service@corvane.example.org");
-	ROW(&t, PROVIDERS, "WASH", "Clearwater Wash", "verified_cleaner", until, "wash@example.org");
+	ROW(&t, PROVIDERS, "REMEND", "Remend Works", "verified_provider", until,
+	    "desk@remend.example.org");
+	ROW(&t, PROVIDERS, "CORVANE", "Corvane Service", "manufacturer", "",
+	    "service@corvane.example.org");
+	ROW(&t, PROVIDERS, "WASH", "Clearwater Wash", "verified_cleaner", until,
+	    "wash@example.org");
 	for (size_t at = 0; at < sizeof station / sizeof *station; at++) {
 		char email[60];
 		snprintf(email, sizeof email, "%s@example.org", station[at].code);

@@ -26,7 +26,8 @@ static const struct verb {
     {"serve", verb_serve, true,
      "--data DIR [--port N] [--address A] [--behind-tls]\n           serve until SIGTERM"},
     {"import", verb_import, true,
-     "--data DIR --kind KIND [--date-order iso|day_first|month_first] [--dry-run] [--update] FILE...\n"
+     "--data DIR --kind KIND [--date-order iso|day_first|month_first] [--dry-run] [--update] "
+     "FILE...\n"
      "           read stations, members, providers, components or history from CSV"},
     {"notify", verb_notify, true,
      "--data DIR [--dry-run]\n           give the day's notices and send what waits"},
@@ -62,28 +63,63 @@ static int usage(int code) {
 	return code;
 }
 
-enum { O_DATA = 256, O_SHARE, O_ADDRESS, O_PORT, O_THREADS, O_BADGE, O_NAME, O_ROLE, O_PASSWORD,
-       O_COST, O_DEPARTMENT, O_ZONE, O_KIND, O_ORDER, O_CHECK, O_DRY, O_UPDATE, O_QUIET, O_STRICT,
-       O_TLS, O_GIVEN, O_FAMILY, O_VALUE, O_REASON, O_TO, O_CHECKPOINT };
+enum {
+	O_DATA = 256,
+	O_SHARE,
+	O_ADDRESS,
+	O_PORT,
+	O_THREADS,
+	O_BADGE,
+	O_NAME,
+	O_ROLE,
+	O_PASSWORD,
+	O_COST,
+	O_DEPARTMENT,
+	O_ZONE,
+	O_KIND,
+	O_ORDER,
+	O_CHECK,
+	O_DRY,
+	O_UPDATE,
+	O_QUIET,
+	O_STRICT,
+	O_TLS,
+	O_GIVEN,
+	O_FAMILY,
+	O_VALUE,
+	O_REASON,
+	O_TO,
+	O_CHECKPOINT
+};
 
-static const struct option known[] = {
-    {"data", required_argument, NULL, O_DATA},	   {"share", required_argument, NULL, O_SHARE},
-    {"address", required_argument, NULL, O_ADDRESS}, {"port", required_argument, NULL, O_PORT},
-    {"threads", required_argument, NULL, O_THREADS}, {"badge", required_argument, NULL, O_BADGE},
-    {"member", required_argument, NULL, O_BADGE},  {"name", required_argument, NULL, O_NAME},
-    {"role", required_argument, NULL, O_ROLE},
-    {"password-file", required_argument, NULL, O_PASSWORD},
-    {"password-cost", required_argument, NULL, O_COST},
-    {"department", required_argument, NULL, O_DEPARTMENT},
-    {"zone", required_argument, NULL, O_ZONE},	   {"kind", required_argument, NULL, O_KIND},
-    {"to", required_argument, NULL, O_TO},
-    {"checkpoint", required_argument, NULL, O_CHECKPOINT},
-    {"date-order", required_argument, NULL, O_ORDER}, {"check", no_argument, NULL, O_CHECK},
-    {"dry-run", no_argument, NULL, O_DRY},	   {"update", no_argument, NULL, O_UPDATE},
-    {"quiet", no_argument, NULL, O_QUIET},	   {"strict-templates", no_argument, NULL, O_STRICT},
-    {"behind-tls", no_argument, NULL, O_TLS},	   {"given-name", required_argument, NULL, O_GIVEN},
-    {"family-name", required_argument, NULL, O_FAMILY}, {"value", required_argument, NULL, O_VALUE},
-    {"reason", required_argument, NULL, O_REASON}, {NULL, 0, NULL, 0}};
+static const struct option known[] = {{"data", required_argument, NULL, O_DATA},
+				      {"share", required_argument, NULL, O_SHARE},
+				      {"address", required_argument, NULL, O_ADDRESS},
+				      {"port", required_argument, NULL, O_PORT},
+				      {"threads", required_argument, NULL, O_THREADS},
+				      {"badge", required_argument, NULL, O_BADGE},
+				      {"member", required_argument, NULL, O_BADGE},
+				      {"name", required_argument, NULL, O_NAME},
+				      {"role", required_argument, NULL, O_ROLE},
+				      {"password-file", required_argument, NULL, O_PASSWORD},
+				      {"password-cost", required_argument, NULL, O_COST},
+				      {"department", required_argument, NULL, O_DEPARTMENT},
+				      {"zone", required_argument, NULL, O_ZONE},
+				      {"kind", required_argument, NULL, O_KIND},
+				      {"to", required_argument, NULL, O_TO},
+				      {"checkpoint", required_argument, NULL, O_CHECKPOINT},
+				      {"date-order", required_argument, NULL, O_ORDER},
+				      {"check", no_argument, NULL, O_CHECK},
+				      {"dry-run", no_argument, NULL, O_DRY},
+				      {"update", no_argument, NULL, O_UPDATE},
+				      {"quiet", no_argument, NULL, O_QUIET},
+				      {"strict-templates", no_argument, NULL, O_STRICT},
+				      {"behind-tls", no_argument, NULL, O_TLS},
+				      {"given-name", required_argument, NULL, O_GIVEN},
+				      {"family-name", required_argument, NULL, O_FAMILY},
+				      {"value", required_argument, NULL, O_VALUE},
+				      {"reason", required_argument, NULL, O_REASON},
+				      {NULL, 0, NULL, 0}};
 
 static bool take_number(const char *text, int64_t max, int *number) {
 	int64_t value;

@@ -67,28 +67,31 @@ enum err audit_entry_check(const struct audit_entry *e, const char *previous_has
 	long long seq = (long long)e->seq;
 	if (e->seq != previous_seq + 1)
 		return fault_set(f, ERR_CORRUPT, NULL,
-				 "Entry %lld follows entry %lld: entries between them are missing.", seq,
-				 (long long)previous_seq);
+				 "Entry %lld follows entry %lld: entries between them are missing.",
+				 seq, (long long)previous_seq);
 	if (!text_equal(e->previous_hash, previous_hash))
-		return fault_set(f, ERR_CORRUPT, NULL,
-				 "Entry %lld does not follow the entry before it: its previous hash "
-				 "differs.",
-				 seq);
+		return fault_set(
+		    f, ERR_CORRUPT, NULL,
+		    "Entry %lld does not follow the entry before it: its previous hash "
+		    "differs.",
+		    seq);
 	struct buf b;
 	buf_init(&b, ENTRY_BYTES_MAX);
 	write_bytes(e, &b);
 	char hash[HASH_HEX_SIZE];
 	unsigned char signature[SIGNATURE_BYTES];
-	enum err err = buf_failed(&b) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.") : ERR_OK;
+	enum err err =
+	    buf_failed(&b) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.") : ERR_OK;
 	if (err == ERR_OK) {
 		leaf_hash(&b, hash);
 		if (!text_equal(hash, e->hash))
-			err = fault_set(f, ERR_CORRUPT, NULL, "Entry %lld was edited: its hash differs.",
-					seq);
+			err = fault_set(f, ERR_CORRUPT, NULL,
+					"Entry %lld was edited: its hash differs.", seq);
 		else if (!text_from_hex(e->signature, signature, sizeof signature) ||
 			 !signature_holds(public_key, b.bytes, b.length, signature))
-			err = fault_set(f, ERR_CORRUPT, NULL,
-					"Entry %lld is not signed with this department's key.", seq);
+			err =
+			    fault_set(f, ERR_CORRUPT, NULL,
+				      "Entry %lld is not signed with this department's key.", seq);
 	}
 	buf_release(&b);
 	return err;

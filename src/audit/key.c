@@ -52,9 +52,10 @@ static enum err read_key(int fd, const char *path, char text[KEY_FILE_BYTES + 1]
 	if (fstat(fd, &status) != 0)
 		return fault_set(f, ERR_IO, NULL, "The signing key %s cannot be read.", path);
 	if (status.st_mode & 077)
-		return fault_set(f, ERR_IO, NULL,
-				 "The signing key %s can be read by others. Make it private: chmod 600 %s",
-				 path, path);
+		return fault_set(
+		    f, ERR_IO, NULL,
+		    "The signing key %s can be read by others. Make it private: chmod 600 %s", path,
+		    path);
 	ssize_t length = read(fd, text, KEY_FILE_BYTES + 1);
 	if (length != (ssize_t)KEY_FILE_BYTES ||
 	    memcmp(text, KEY_HEADING, sizeof KEY_HEADING - 1) != 0)
@@ -72,10 +73,9 @@ enum err signing_key_load(struct signing_key *k, const char *path, struct fault 
 				 strerror(errno));
 	enum err err = read_key(fd, path, text, f);
 	close(fd);
-	if (err == ERR_OK &&
-	    (sodium_hex2bin(seed, sizeof seed, text + sizeof KEY_HEADING - 1, 2 * SEED_BYTES, NULL,
-			    &length, NULL) != 0 ||
-	     length != sizeof seed))
+	if (err == ERR_OK && (sodium_hex2bin(seed, sizeof seed, text + sizeof KEY_HEADING - 1,
+					     2 * SEED_BYTES, NULL, &length, NULL) != 0 ||
+			      length != sizeof seed))
 		err = fault_set(f, ERR_CORRUPT, NULL, "%s is not a signing key.", path);
 	if (err == ERR_OK) signing_key_from_seed(k, seed);
 	sodium_memzero(seed, sizeof seed);

@@ -157,8 +157,7 @@ static bool is_base64(struct span s) {
 	static const char digits[] =
 	    "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
 	size_t pad = 0;
-	while (pad < 2 && pad < s.length && s.at[s.length - 1 - pad] == '=')
-		pad++;
+	while (pad < 2 && pad < s.length && s.at[s.length - 1 - pad] == '=') pad++;
 	if (s.length < 8 || s.length % 4 != 0) return false;
 	for (size_t i = 0; i < s.length - pad; i++)
 		if (!s.at[i] || !strchr(digits, s.at[i])) return false;
@@ -208,8 +207,7 @@ enum err checkpoint_read(const char *text, size_t length,
 	    !split((struct span){text, length}, &s.signed_text, &signatures))
 		return no_checkpoint(f);
 	enum err err = read_lines(s.signed_text, origin, c, f);
-	while (err == ERR_OK && take_line(&signatures, &line))
-		err = read_signature(line, &s, f);
+	while (err == ERR_OK && take_line(&signatures, &line)) err = read_signature(line, &s, f);
 	if (err == ERR_OK && !s.has_signed)
 		err = fault_set(f, ERR_INVALID, NULL,
 				"The checkpoint is not signed with this record's key.");
@@ -257,10 +255,8 @@ enum err checkpoint_find(const char *text, size_t length,
 	if (note.length == 0)
 		err = fault_set(f, ERR_INVALID, NULL,
 				"There is no checkpoint of this record (%s) in it.", origin);
-	else if (buf_failed(&note))
-		err = no_checkpoint(f);
-	else
-		err = checkpoint_read(buf_text(&note), note.length, public_key, c, f);
+	else if (buf_failed(&note)) err = no_checkpoint(f);
+	else err = checkpoint_read(buf_text(&note), note.length, public_key, c, f);
 	buf_release(&note);
 	return err;
 }

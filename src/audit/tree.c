@@ -39,8 +39,7 @@ void tree_root(const struct tree *t, unsigned char root[TREE_HASH_BYTES]) {
 	}
 	size_t i = t->peak_count - 1;
 	memcpy(root, t->peak[i], TREE_HASH_BYTES);
-	while (i > 0)
-		hash_pair(t->peak[--i], root, root);
+	while (i > 0) hash_pair(t->peak[--i], root, root);
 }
 
 bool tree_equal(const struct tree *a, const struct tree *b) {

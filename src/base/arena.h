@@ -16,7 +16,7 @@ struct arena_block;
 
 struct arena {
 	struct arena_block *block; /* the one being filled; older ones behind it */
-	size_t used_bytes;	   /* of all blocks */
+	size_t used_bytes;         /* of all blocks */
 	size_t bytes_max;
 	bool failed;
 };
@@ -35,9 +35,8 @@ void *arena_alloc(struct arena *a, size_t bytes);
 void *arena_calloc(struct arena *a, size_t count, size_t bytes);
 
 char *arena_copy(struct arena *a, const char *bytes, size_t length); /* adds a NUL */
-char *arena_strdup(struct arena *a, const char *text);		     /* NULL stays NULL */
-char *arena_printf(struct arena *a, const char *format, ...)
-    __attribute__((format(printf, 2, 3)));
+char *arena_strdup(struct arena *a, const char *text);               /* NULL stays NULL */
+char *arena_printf(struct arena *a, const char *format, ...) __attribute__((format(printf, 2, 3)));
 char *arena_vprintf(struct arena *a, const char *format, va_list args)
     __attribute__((format(printf, 2, 0)));
 

@@ -15,8 +15,7 @@ static char find_delimiter(const char *bytes, size_t length) {
 		if (c == '"') quoted = !quoted;
 		if (quoted) continue;
 		if (c == '\n' || c == '\r') break;
-		for (size_t k = 0; k < sizeof candidate; k++)
-			count[k] += c == candidate[k];
+		for (size_t k = 0; k < sizeof candidate; k++) count[k] += c == candidate[k];
 	}
 	size_t best = 0;
 	for (size_t k = 1; k < sizeof candidate; k++)
@@ -114,8 +113,7 @@ static enum err read_row(struct csv_reader *r, struct arena *a, struct csv_row *
 
 enum err csv_next(struct csv_reader *r, struct arena *a, struct csv_row *row, bool *more,
 		  struct fault *f) {
-	while (!at_end(r) && is_break(r->bytes[r->at]))
-		skip_break(r);
+	while (!at_end(r) && is_break(r->bytes[r->at])) skip_break(r);
 	*more = !at_end(r);
 	*row = (struct csv_row){.line = r->next_line};
 	r->line = r->next_line;

@@ -34,8 +34,8 @@ struct csv_row {
 };
 
 /* Finds the delimiter and steps over the byte-order mark. */
-enum err csv_open(struct csv_reader *r, const char *bytes, size_t length, struct fault *f)
-    MUST_CHECK;
+enum err csv_open(struct csv_reader *r, const char *bytes, size_t length,
+		  struct fault *f) MUST_CHECK;
 /* The next row, empty lines left out. *more is false after the last one. */
 enum err csv_next(struct csv_reader *r, struct arena *a, struct csv_row *row, bool *more,
 		  struct fault *f) MUST_CHECK;

@@ -97,7 +97,8 @@ day day_add_months(day d, int months) {
 	if (d == DAY_NONE) return DAY_NONE;
 	struct ymd at = day_to_ymd(d);
 	int64_t count = (int64_t)at.year * 12 + at.month - 1 + months;
-	if (count < (int64_t)YEAR_MIN * 12 || count >= (int64_t)(YEAR_MAX + 1) * 12) return DAY_NONE;
+	if (count < (int64_t)YEAR_MIN * 12 || count >= (int64_t)(YEAR_MAX + 1) * 12)
+		return DAY_NONE;
 	int year = (int)(count / 12), month = (int)(count % 12) + 1;
 	int length = day_month_length(year, month);
 	return day_from_ymd(year, month, at.day < length ? at.day : length);
@@ -219,7 +220,8 @@ bool instant_parse(const char *text, int64_t *instant_s) {
 	memcpy(date, text, 10);
 	date[10] = '\0';
 	day d = day_parse(date);
-	int hour = digits(text + 11, 2), minute = digits(text + 14, 2), second = digits(text + 17, 2);
+	int hour = digits(text + 11, 2), minute = digits(text + 14, 2),
+	    second = digits(text + 17, 2);
 	if (d == DAY_NONE || text[10] != 'T' || text[13] != ':' || text[16] != ':' ||
 	    text[19] != 'Z' || hour < 0 || hour > 23 || minute < 0 || minute > 59 || second < 0 ||
 	    second > 59)

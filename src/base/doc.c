@@ -19,10 +19,8 @@ struct doc *doc_list(struct arena *a) {
 }
 
 static void append(struct doc *parent, struct doc *child) {
-	if (parent->last)
-		parent->last->next = child;
-	else
-		parent->first = child;
+	if (parent->last) parent->last->next = child;
+	else parent->first = child;
 	parent->last = child;
 	parent->count++;
 }

@@ -7,8 +7,8 @@
 #include "base/arena.h"
 #include "base/limits.h"
 
-__attribute__((format(printf, 4, 0))) static void fault_fill(struct fault *f, enum err code, const char *field, const char *format,
-		       va_list args) {
+__attribute__((format(printf, 4, 0))) static void
+fault_fill(struct fault *f, enum err code, const char *field, const char *format, va_list args) {
 	f->code = code;
 	snprintf(f->field, sizeof f->field, "%s", field ? field : "");
 	vsnprintf(f->message, sizeof f->message, format, args);
@@ -61,8 +61,8 @@ static bool fault_list_grow(struct fault_list *list, struct arena *a) {
 	return true;
 }
 
-void fault_list_add(struct fault_list *list, struct arena *a, const char *field,
-		    const char *format, ...) {
+void fault_list_add(struct fault_list *list, struct arena *a, const char *field, const char *format,
+		    ...) {
 	list->total++;
 	if (list->count >= LIMIT_FAULTS_LISTED_MAX || !fault_list_grow(list, a)) return;
 	va_list args;

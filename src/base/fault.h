@@ -14,24 +14,24 @@
 enum err {
 	ERR_OK = 0,
 	/* the asker's */
-	ERR_SYNTAX,		   /* the request itself cannot be read */
-	ERR_INVALID,		   /* read, but one or more fields are wrong */
-	ERR_UNAUTHENTICATED,	   /* nobody is signed in */
-	ERR_DENIED,		   /* signed in, but may not */
+	ERR_SYNTAX,          /* the request itself cannot be read */
+	ERR_INVALID,         /* read, but one or more fields are wrong */
+	ERR_UNAUTHENTICATED, /* nobody is signed in */
+	ERR_DENIED,          /* signed in, but may not */
 	ERR_NOT_FOUND,
-	ERR_METHOD,		   /* the place exists, the method does not */
-	ERR_CONFLICT,		   /* the state of the record forbids it */
-	ERR_STALE,		   /* somebody changed the record meanwhile */
+	ERR_METHOD,                /* the place exists, the method does not */
+	ERR_CONFLICT,              /* the state of the record forbids it */
+	ERR_STALE,                 /* somebody changed the record meanwhile */
 	ERR_PRECONDITION_REQUIRED, /* the change does not say what it saw */
 	ERR_LENGTH_REQUIRED,
 	ERR_TOO_LARGE,
 	ERR_MEDIA_TYPE,
-	ERR_TOO_MANY,		   /* slow down; fault.wait_s says how long */
+	ERR_TOO_MANY, /* slow down; fault.wait_s says how long */
 	/* ours */
 	ERR_MEMORY,
 	ERR_IO,
-	ERR_CORRUPT,		   /* stored data is not what it must be */
-	ERR_BUSY,		   /* shutting down, or the queue is full */
+	ERR_CORRUPT, /* stored data is not what it must be */
+	ERR_BUSY,    /* shutting down, or the queue is full */
 	ERR_INTERNAL,
 	ERR_COUNT
 };
@@ -41,8 +41,8 @@ enum err {
 
 struct fault {
 	enum err code;
-	int wait_s;	   /* ERR_TOO_MANY: seconds until the next try */
-	char field[64];	   /* the input it is about, or "" */
+	int wait_s;        /* ERR_TOO_MANY: seconds until the next try */
+	char field[64];    /* the input it is about, or "" */
 	char message[256]; /* what is wrong and how to mend it, as a sentence */
 };
 
@@ -63,8 +63,8 @@ struct fault_list {
 	size_t total; /* also those past LIMIT_FAULTS_LISTED_MAX */
 };
 struct arena;
-void fault_list_add(struct fault_list *list, struct arena *a, const char *field,
-		    const char *format, ...) __attribute__((format(printf, 4, 5)));
+void fault_list_add(struct fault_list *list, struct arena *a, const char *field, const char *format,
+		    ...) __attribute__((format(printf, 4, 5)));
 /* The message for a field, or NULL. */
 const char *fault_list_find(const struct fault_list *list, const char *field);
 

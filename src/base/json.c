@@ -59,7 +59,8 @@ static struct doc *convert(const json_t *j, struct arena *a, int depth, struct f
 	if (json_is_object(j)) return convert_object(j, a, depth + 1, f);
 	if (json_is_array(j)) return convert_array(j, a, depth + 1, f);
 	if (json_is_real(j)) {
-		fault_set(f, ERR_SYNTAX, NULL, "Numbers must be whole: %g is not.", json_real_value(j));
+		fault_set(f, ERR_SYNTAX, NULL, "Numbers must be whole: %g is not.",
+			  json_real_value(j));
 		return NULL;
 	}
 	return convert_leaf(j, a);
@@ -71,8 +72,9 @@ enum err json_read(const char *bytes, size_t length, struct arena *a, struct doc
 	struct fault own = {0};
 	json_t *j = json_loadb(bytes, length, JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &error);
 	if (!j)
-		return fault_set(f, ERR_SYNTAX, NULL, "The JSON cannot be read: %s (line %d, column %d).",
-				 error.text, error.line, error.column);
+		return fault_set(f, ERR_SYNTAX, NULL,
+				 "The JSON cannot be read: %s (line %d, column %d).", error.text,
+				 error.line, error.column);
 	*d = convert(j, a, 0, &own);
 	json_decref(j);
 	if (own.code != ERR_OK) return fault_set(f, own.code, NULL, "%s", own.message);

@@ -12,7 +12,8 @@
 #define LIMIT_ARENA_BYTES_MAX (32u * 1024 * 1024)
 /* The first block holds an ordinary page, so most requests allocate once. */
 #define LIMIT_ARENA_BLOCK_BYTES (64u * 1024)
-/* Notices given in one change: its audit entry tells each of them. */
+/* Notices given in one change: its audit entry has the state of each, about 300 bytes, and
+ * with them it must stay within what one statement may carry (LIMIT_PAGE_BYTES_MAX). */
 #define LIMIT_NOTICES_ROUND_MAX 20000
 /* The longest page: a printed record of an item with a long life. */
 #define LIMIT_PAGE_BYTES_MAX (8u * 1024 * 1024)

@@ -175,6 +175,7 @@ bool text_equal_secret(const char *a, const char *b) {
 	if (length != strlen(b)) return false;
 	volatile unsigned char difference = 0;
 	for (size_t i = 0; i < length; i++)
-		difference = (unsigned char)(difference | ((unsigned char)a[i] ^ (unsigned char)b[i]));
+		difference =
+		    (unsigned char)(difference | ((unsigned char)a[i] ^ (unsigned char)b[i]));
 	return difference == 0;
 }

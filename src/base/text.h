@@ -27,7 +27,7 @@ bool text_to_int(const char *text, int64_t min, int64_t max, int64_t *number);
 bool text_to_cents(const char *text, int64_t max_cents, int64_t *cents);
 
 bool text_equal(const char *a, const char *b); /* NULL equals only NULL */
-bool text_empty(const char *text);	       /* NULL or "" */
+bool text_empty(const char *text);             /* NULL or "" */
 bool text_starts(const char *text, const char *prefix);
 
 /* Lower-case or upper-case hexadecimal into bytes; false unless exactly 2 * size digits. */

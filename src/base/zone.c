@@ -117,8 +117,8 @@ static bool footer_offset(const char *rule, int64_t instant_s, int64_t *offset_s
 	int year = day_to_ymd((day)local_day).year;
 	int64_t from = (int64_t)switch_day(&begin, year) * DAY_S + begin.at_s + standard;
 	int64_t to = (int64_t)switch_day(&end, year) * DAY_S + end.at_s + summer;
-	bool is_summer = from < to ? instant_s >= from && instant_s < to
-				   : instant_s >= from || instant_s < to;
+	bool is_summer =
+	    from < to ? instant_s >= from && instant_s < to : instant_s >= from || instant_s < to;
 	if (is_summer) *offset_s = -summer;
 	return true;
 }
@@ -150,8 +150,8 @@ bool zone_offset(const unsigned char *bytes, size_t length, int64_t instant_s, i
 	const unsigned char *data = bytes + skip + HEADER_BYTES;
 	size_t rest = length - skip - HEADER_BYTES, size = block_bytes(&second, 8);
 	if (size > rest || second.type_count == 0) return false;
-	bool is_after = second.time_count == 0 ||
-			be64(data + ((size_t)second.time_count - 1) * 8) <= instant_s;
+	bool is_after =
+	    second.time_count == 0 || be64(data + ((size_t)second.time_count - 1) * 8) <= instant_s;
 	size_t footer = rest - size;
 	if (is_after && footer > 2 && data[size] == '\n') {
 		char rule[80];
@@ -164,9 +164,11 @@ bool zone_offset(const unsigned char *bytes, size_t length, int64_t instant_s, i
 }
 
 static bool is_zone_name(const char *zone) {
-	if (!zone || !*zone || *zone == '/' || strlen(zone) > 60 || strstr(zone, "..")) return false;
+	if (!zone || !*zone || *zone == '/' || strlen(zone) > 60 || strstr(zone, ".."))
+		return false;
 	for (const char *at = zone; *at; at++)
-		if (!strchr("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_+-/", *at))
+		if (!strchr("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789_+-/",
+			    *at))
 			return false;
 	return true;
 }

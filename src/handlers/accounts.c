@@ -34,8 +34,9 @@ static enum err token_post(struct request *rq) {
 	if (!secret) return ERR_MEMORY;
 	/* An answer that is kept for repetition would keep the secret too. */
 	rq->idempotency_key = NULL;
-	enum err err = token_insert(request_store(rq), rq->who.account, value_text(&rq->value[NAME]),
-				    secret, instant_format(rq->now_s, at), &id, &rq->fault);
+	enum err err =
+	    token_insert(request_store(rq), rq->who.account, value_text(&rq->value[NAME]), secret,
+			 instant_format(rq->now_s, at), &id, &rq->fault);
 	rq->value = NULL;
 	if (err == ERR_OK) err = token_index(rq);
 	if (err != ERR_OK) return err;

@@ -137,8 +137,7 @@ static enum err submit_job(struct app *app, struct job *job) {
 
 static struct job *next_slow_job(struct app *app) {
 	pthread_mutex_lock(&app->mutex);
-	while (!app->slow_first && !app->stopping)
-		pthread_cond_wait(&app->slow_work, &app->mutex);
+	while (!app->slow_first && !app->stopping) pthread_cond_wait(&app->slow_work, &app->mutex);
 	struct job *job = app->slow_first;
 	if (job) app->slow_first = job->next;
 	if (!app->slow_first) app->slow_last = NULL;
@@ -162,10 +161,8 @@ static enum err queue_slow(struct app *app, struct job *job) {
 	pthread_mutex_lock(&app->mutex);
 	bool takes = !app->stopping;
 	if (takes) {
-		if (app->slow_last)
-			app->slow_last->next = job;
-		else
-			app->slow_first = job;
+		if (app->slow_last) app->slow_last->next = job;
+		else app->slow_first = job;
 		app->slow_last = job;
 		pthread_cond_signal(&app->slow_work);
 	}
@@ -381,8 +378,7 @@ static enum err change_and_wait(void *self, struct change *c) {
 	c->waiter = &w;
 	enum err err = writer_submit(app->writer, c);
 	pthread_mutex_lock(&w.mutex);
-	while (err == ERR_OK && !w.is_done)
-		pthread_cond_wait(&w.done, &w.mutex);
+	while (err == ERR_OK && !w.is_done) pthread_cond_wait(&w.done, &w.mutex);
 	pthread_mutex_unlock(&w.mutex);
 	pthread_cond_destroy(&w.done);
 	pthread_mutex_destroy(&w.mutex);
@@ -483,10 +479,8 @@ enum err app_start(struct app **started, const struct app_config *config, struct
 	pthread_cond_init(&app->slow_work, NULL);
 	pthread_cond_init(&app->post_stop, NULL);
 	enum err err = open_all(app, f);
-	if (err == ERR_OK)
-		*started = app;
-	else
-		app_stop(app);
+	if (err == ERR_OK) *started = app;
+	else app_stop(app);
 	return err;
 }
 

@@ -21,8 +21,8 @@
 struct app_config {
 	const char *data_dir;
 	const char *share_dir; /* templates/, static/, migrations/ */
-	size_t readers;	       /* connections; 0: one a processor and one */
-	bool quiet;	       /* no line for each request */
+	size_t readers;        /* connections; 0: one a processor and one */
+	bool quiet;            /* no line for each request */
 	int64_t (*now)(void);  /* seconds since 1970; NULL: the system's clock */
 };
 

@@ -32,8 +32,9 @@ static enum err audit_csv(struct request *rq) { return list_export(rq, &page); }
 static const char *record_url(struct request *rq, const char *table, int64_t id) {
 	static const struct {
 		const char *table, *path;
-	} place[] = {{"station", "stations"},	  {"member", "members"},     {"provider", "providers"},
-		     {"ensemble", "ensembles"},	  {"component", "components"}, {"finding", "findings"},
+	} place[] = {{"station", "stations"},       {"member", "members"},
+		     {"provider", "providers"},     {"ensemble", "ensembles"},
+		     {"component", "components"},   {"finding", "findings"},
 		     {"inspection", "inspections"}, {"dispatch", "dispatches"}};
 	for (size_t i = 0; i < sizeof place / sizeof *place; i++)
 		if (text_equal(place[i].table, table))
@@ -45,21 +46,24 @@ static const char *record_url(struct request *rq, const char *table, int64_t id)
 static void flatten_state(struct request *rq, struct doc *record) {
 	struct doc *list = doc_set_list(record, "columns");
 	const struct doc *state = doc_get(record, "state");
-	for (const struct doc *m = state && state->type == DOC_MAP ? state->first : NULL; m; m = m->next) {
+	for (const struct doc *m = state && state->type == DOC_MAP ? state->first : NULL; m;
+	     m = m->next) {
 		struct doc *c = doc_add_map(list);
 		doc_set_text(c, "key", m->key);
 		if (m->type == DOC_TEXT) doc_set_text(c, "value", m->text);
 		else if (m->type == DOC_NULL) doc_set_text(c, "value", NULL);
 		else doc_set_printf(c, "value", "%lld", (long long)m->integer);
 	}
-	doc_set_text(record, "url", record_url(rq, doc_text(record, "table"), doc_int(record, "id")));
+	doc_set_text(record, "url",
+		     record_url(rq, doc_text(record, "table"), doc_int(record, "id")));
 }
 
 static enum err audit_show(struct request *rq) {
 	struct doc *row = NULL;
 	enum err err = audit_entry_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
 	if (err == ERR_OK && !row)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no audit entry %lld.", (long long)rq->id[0]);
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no audit entry %lld.",
+				   (long long)rq->id[0]);
 	if (err != ERR_OK) return err;
 	const struct doc *records = doc_get(row, "records");
 	for (struct doc *r = records ? records->first : NULL; r; r = r->next) flatten_state(rq, r);

@@ -29,7 +29,8 @@ struct act {
 static enum err load(struct request *rq, struct doc **row) {
 	enum err err = component_get_row(rq, rq->id[0], row);
 	if (err == ERR_OK && !*row)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no component %lld.", (long long)rq->id[0]);
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no component %lld.",
+				   (long long)rq->id[0]);
 	return err;
 }
 
@@ -68,7 +69,8 @@ static enum err act_store(struct request *rq, const struct act *act) {
 
 static enum err check_not_retired(struct request *rq, const struct doc *row) {
 	if (!doc_text(row, "retired_on")) return ERR_OK;
-	return request_fail(rq, ERR_CONFLICT, "%s was retired on %s. A retired part never serves again.",
+	return request_fail(rq, ERR_CONFLICT,
+			    "%s was retired on %s. A retired part never serves again.",
 			    doc_text(row, "tag"), doc_text(row, "retired_on"));
 }
 
@@ -80,7 +82,8 @@ static const char *day_or_today(struct request *rq, const struct value *v) {
 
 static enum err check_day(struct request *rq, const struct value *v, const char *field) {
 	if (value_day(v) == DAY_NONE || value_day(v) <= rq->today) return ERR_OK;
-	return request_field_fault(rq, field, "This day is in the future. Give the day it was done.");
+	return request_field_fault(rq, field,
+				   "This day is in the future. Give the day it was done.");
 }
 
 /* --- issue ------------------------------------------------------------------------ */
@@ -99,7 +102,10 @@ static const struct field issue_field[ISSUE_FIELDS] = {
 			 .kind = FIELD_CHOICE,
 			 .required = true,
 			 .choice = issue_condition},
-    [ISSUE_ON] = {.name = "on", .label = "Day", .help = "Today when left empty.", .kind = FIELD_DAY},
+    [ISSUE_ON] = {.name = "on",
+		  .label = "Day",
+		  .help = "Today when left empty.",
+		  .kind = FIELD_DAY},
     [ISSUE_NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
 };
 static const struct resource issue_resource = {"component_issue", "components", issue_field,
@@ -121,15 +127,15 @@ static enum err issue_apply(struct request *rq, const struct doc *row) {
 	struct doc *member = NULL;
 	enum err err = check_day(rq, &rq->value[ISSUE_ON], "on");
 	if (err == ERR_OK)
-		err = member_get(request_store(rq), value_int(&rq->value[ISSUE_MEMBER], 0), &rq->arena,
-				 &member, &rq->fault);
+		err = member_get(request_store(rq), value_int(&rq->value[ISSUE_MEMBER], 0),
+				 &rq->arena, &member, &rq->fault);
 	if (err != ERR_OK) return err;
 	if (!member || text_equal(doc_text(member, "status"), "left"))
 		return request_field_fault(rq, "member", "Choose a member from the list.");
 	return issue_insert(request_store(rq), doc_int(row, "id"), doc_int(member, "id"),
 			    day_or_today(rq, &rq->value[ISSUE_ON]),
-			    value_text(&rq->value[ISSUE_CONDITION]), value_text(&rq->value[ISSUE_NOTE]),
-			    &rq->fault);
+			    value_text(&rq->value[ISSUE_CONDITION]),
+			    value_text(&rq->value[ISSUE_NOTE]), &rq->fault);
 }
 
 static enum err issue_options(struct request *rq, struct doc *form) {
@@ -142,8 +148,9 @@ static enum err issue_options(struct request *rq, struct doc *form) {
 /* --- take back ---------------------------------------------------------------------- */
 
 static const struct choice return_condition[] = {
-    {"good", "Good"},		      {"serviceable", "Serviceable"}, {"soiled", "Soiled"},
-    {"contaminated", "Contaminated"}, {"damaged", "Damaged"},	      {NULL, NULL}};
+    {"good", "Good"},       {"serviceable", "Serviceable"},
+    {"soiled", "Soiled"},   {"contaminated", "Contaminated"},
+    {"damaged", "Damaged"}, {NULL, NULL}};
 enum { BACK_CONDITION, BACK_ON, BACK_FIELDS };
 static const struct field back_field[BACK_FIELDS] = {
     [BACK_CONDITION] = {.name = "condition",
@@ -168,16 +175,18 @@ static enum err back_apply(struct request *rq, const struct doc *row) {
 	enum err err = check_day(rq, &rq->value[BACK_ON], "on");
 	if (err != ERR_OK) return err;
 	if (on && doc_text(row, "issued_on") && strcmp(on, doc_text(row, "issued_on")) < 0)
-		return request_field_fault(rq, "on", "It was issued on %s; it cannot come back before.",
+		return request_field_fault(rq, "on",
+					   "It was issued on %s; it cannot come back before.",
 					   doc_text(row, "issued_on"));
 	err = issue_end(request_store(rq), doc_int(row, "issue"), on, condition, &rq->fault);
 	bool set_aside = text_equal(condition, "damaged") || text_equal(condition, "contaminated");
 	if (err == ERR_OK && set_aside && !doc_text(row, "withdrawn_reason"))
-		err = component_withdraw(request_store(rq), doc_int(row, "id"),
-					 text_equal(condition, "damaged")
-					     ? "Came back damaged: inspect before it serves again."
-					     : "Came back contaminated: clean before it serves again.",
-					 &rq->fault);
+		err = component_withdraw(
+		    request_store(rq), doc_int(row, "id"),
+		    text_equal(condition, "damaged")
+			? "Came back damaged: inspect before it serves again."
+			: "Came back contaminated: clean before it serves again.",
+		    &rq->fault);
 	return err;
 }
 
@@ -195,15 +204,15 @@ static const struct field clean_field[CLEAN_FIELDS] = {
 		     .required = true,
 		     .choice = cleaning_class},
     [CLEAN_REASON] = {.name = "reason", .label = "Reason", .kind = FIELD_TEXT, .required = true},
-    [CLEAN_BY] = {.name = "performed_by",
-		  .label = "Done by",
-		  .kind = FIELD_TEXT,
-		  .required = true},
+    [CLEAN_BY] = {.name = "performed_by", .label = "Done by", .kind = FIELD_TEXT, .required = true},
     [CLEAN_PROVIDER] = {.name = "provider",
 			.label = "Provider",
 			.help = "When somebody outside did it.",
 			.kind = FIELD_ID},
-    [CLEAN_ON] = {.name = "on", .label = "Day", .help = "Today when left empty.", .kind = FIELD_DAY},
+    [CLEAN_ON] = {.name = "on",
+		  .label = "Day",
+		  .help = "Today when left empty.",
+		  .kind = FIELD_DAY},
     [CLEAN_NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
 };
 static const struct resource clean_resource = {"component_cleaning", "components", clean_field,
@@ -256,8 +265,8 @@ static enum err withdraw_check(struct request *rq, const struct doc *row) {
 }
 
 static enum err withdraw_apply(struct request *rq, const struct doc *row) {
-	return component_withdraw(request_store(rq), doc_int(row, "id"), value_text(&rq->value[REASON]),
-				  &rq->fault);
+	return component_withdraw(request_store(rq), doc_int(row, "id"),
+				  value_text(&rq->value[REASON]), &rq->fault);
 }
 
 static enum err release_check(struct request *rq, const struct doc *row) {
@@ -273,7 +282,10 @@ static enum err release_apply(struct request *rq, const struct doc *row) {
 enum { RETIRE_REASON, RETIRE_ON, RETIRE_FIELDS };
 static const struct field retire_field[RETIRE_FIELDS] = {
     [RETIRE_REASON] = {.name = "reason", .label = "Reason", .kind = FIELD_TEXT, .required = true},
-    [RETIRE_ON] = {.name = "on", .label = "Day", .help = "Today when left empty.", .kind = FIELD_DAY},
+    [RETIRE_ON] = {.name = "on",
+		   .label = "Day",
+		   .help = "Today when left empty.",
+		   .kind = FIELD_DAY},
 };
 static const struct resource retire_resource = {"component_retire", "components", retire_field,
 						RETIRE_FIELDS};
@@ -290,8 +302,9 @@ enum { DISPOSE_METHOD, DISPOSE_ON, DISPOSE_FIELDS };
 static const struct field dispose_field[DISPOSE_FIELDS] = {
     [DISPOSE_METHOD] = {.name = "method",
 			.label = "Method of disposal",
-			.help = "So that it cannot be used for firefighting or live training: cut up, "
-				"returned to the maker, ...",
+			.help =
+			    "So that it cannot be used for firefighting or live training: cut up, "
+			    "returned to the maker, ...",
 			.kind = FIELD_TEXT,
 			.required = true},
     [DISPOSE_ON] = {.name = "on",
@@ -304,7 +317,8 @@ static const struct resource dispose_resource = {"component_dispose", "component
 
 static enum err dispose_check(struct request *rq, const struct doc *row) {
 	if (!doc_text(row, "retired_on"))
-		return request_fail(rq, ERR_CONFLICT, "%s must be retired first.", doc_text(row, "tag"));
+		return request_fail(rq, ERR_CONFLICT, "%s must be retired first.",
+				    doc_text(row, "tag"));
 	if (!doc_text(row, "disposed_on")) return ERR_OK;
 	return request_fail(rq, ERR_CONFLICT, "%s was disposed of on %s.", doc_text(row, "tag"),
 			    doc_text(row, "disposed_on"));
@@ -342,18 +356,26 @@ ACT(dispose, "dispose", .title = "Dispose of", .resource = &dispose_resource,
     .check = dispose_check, .apply = dispose_apply, .action = "dispose of component")
 
 #define ACT_ROUTES(name, words, least, form_words, store_words)                                    \
-	{METHOD_GET, "/components/:id/" words, least, RUN_READ, .handle = name##_form,             \
-	 .template_name = "form", .summary = form_words},                                          \
-	{METHOD_POST, "/components/:id/" words, least, RUN_CHANGE, .handle = name##_store,         \
-	 .form = name##_form, .template_name = "form", .resource = &name##_resource,               \
-	 .summary = store_words}
+	{METHOD_GET,                                                                               \
+	 "/components/:id/" words,                                                                 \
+	 least,                                                                                    \
+	 RUN_READ,                                                                                 \
+	 .handle = name##_form,                                                                    \
+	 .template_name = "form",                                                                  \
+	 .summary = form_words},                                                                   \
+	{                                                                                          \
+		METHOD_POST, "/components/:id/" words, least, RUN_CHANGE,                          \
+		    .handle = name##_store, .form = name##_form, .template_name = "form",          \
+		    .resource = &name##_resource, .summary = store_words                           \
+	}
 
 static const struct route route[] = {
     ACT_ROUTES(issue, "issue", ROLE_INSPECTOR, "Form to issue a component",
 	       "Issue a component to a member"),
     ACT_ROUTES(back, "return", ROLE_INSPECTOR, "Form to take a component back",
 	       "Take a component back from its holder"),
-    ACT_ROUTES(clean, "cleanings", ROLE_INSPECTOR, "Form to record a cleaning", "Record a cleaning"),
+    ACT_ROUTES(clean, "cleanings", ROLE_INSPECTOR, "Form to record a cleaning",
+	       "Record a cleaning"),
     ACT_ROUTES(withdraw, "withdraw", ROLE_OFFICER, "Form to withdraw a component",
 	       "Withdraw a component from service"),
     ACT_ROUTES(release, "release", ROLE_OFFICER, "Form to end a withdrawal",

@@ -17,20 +17,29 @@
 #include "store/ensemble.h"
 #include "store/station.h"
 
-const struct choice state_choice[] = {
-    {"in_service", "In service"},     {"in_stores", "In stores"},
-    {"out_of_service", "Out of service"}, {"at_provider", "At provider"},
-    {"awaiting_inspection", "Awaiting inspection"}, {"retired", "Retired"}, {NULL, NULL}};
+const struct choice state_choice[] = {{"in_service", "In service"},
+				      {"in_stores", "In stores"},
+				      {"out_of_service", "Out of service"},
+				      {"at_provider", "At provider"},
+				      {"awaiting_inspection", "Awaiting inspection"},
+				      {"retired", "Retired"},
+				      {NULL, NULL}};
 
 /* Words of component_kind in migrations/0002-handbook.sql, in the order of work. */
-const struct choice kind_choice[] = {
-    {"coat_shell", "Coat shell"},     {"coat_liner", "Coat liner"},
-    {"drd", "Drag rescue device"},    {"trouser_shell", "Trouser shell"},
-    {"trouser_liner", "Trouser liner"}, {"helmet", "Helmet"},
-    {"faceshield", "Faceshield"},     {"goggles", "Goggles"},
-    {"overcover", "Overcover"},	      {"shroud", "Shroud"},
-    {"hood", "Hood"},		      {"gloves", "Gloves (pair)"},
-    {"footwear", "Footwear (pair)"},  {NULL, NULL}};
+const struct choice kind_choice[] = {{"coat_shell", "Coat shell"},
+				     {"coat_liner", "Coat liner"},
+				     {"drd", "Drag rescue device"},
+				     {"trouser_shell", "Trouser shell"},
+				     {"trouser_liner", "Trouser liner"},
+				     {"helmet", "Helmet"},
+				     {"faceshield", "Faceshield"},
+				     {"goggles", "Goggles"},
+				     {"overcover", "Overcover"},
+				     {"shroud", "Shroud"},
+				     {"hood", "Hood"},
+				     {"gloves", "Gloves (pair)"},
+				     {"footwear", "Footwear (pair)"},
+				     {NULL, NULL}};
 
 static const struct field component_field[COMPONENT_FIELDS] = {
     [COMPONENT_TAG] = {.name = "tag",
@@ -70,12 +79,13 @@ static const struct field component_field[COMPONENT_FIELDS] = {
 			 .kind = FIELD_TEXT,
 			 .max = LIMIT_NAME_CHARS_MAX},
     [COMPONENT_SIZE] = {.name = "size", .label = "Size", .kind = FIELD_TEXT, .max = 30},
-    [COMPONENT_MADE] = {.name = "made",
-			.label = "Made",
-			.help = "Month and year as the label says: 2019-06. Leave it empty only when the "
-				"label cannot tell; then the age is unknown and the part not ready.",
-			.kind = FIELD_LABEL_DATE,
-			.example = "2019-06"},
+    [COMPONENT_MADE] =
+	{.name = "made",
+	 .label = "Made",
+	 .help = "Month and year as the label says: 2019-06. Leave it empty only when the "
+		 "label cannot tell; then the age is unknown and the part not ready.",
+	 .kind = FIELD_LABEL_DATE,
+	 .example = "2019-06"},
     [COMPONENT_IN_SERVICE_ON] = {.name = "in_service_on",
 				 .label = "Placed in service",
 				 .kind = FIELD_DAY,
@@ -106,9 +116,11 @@ static enum err find_ensemble(struct request *rq, const char *code, const char *
 	enum err err = ensemble_by_code(request_store(rq), code, &rq->arena, &ensemble, &rq->fault);
 	if (err != ERR_OK) return err;
 	if (!ensemble)
-		return request_field_fault(rq, "ensemble", "There is no ensemble with the code %s.", code);
+		return request_field_fault(rq, "ensemble", "There is no ensemble with the code %s.",
+					   code);
 	if (!text_equal(doc_text(ensemble, "hazard"), hazard))
-		return request_field_fault(rq, "ensemble", "Ensemble %s is for the other hazard.", code);
+		return request_field_fault(rq, "ensemble", "Ensemble %s is for the other hazard.",
+					   code);
 	*id = doc_int(ensemble, "id");
 	return ERR_OK;
 }
@@ -138,20 +150,24 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 	if (err == ERR_OK && !station)
 		return request_field_fault(rq, "station", "Choose a station from the list.");
 	if (err == ERR_OK)
-		err = find_ensemble(rq, keep_text(rq, COMPONENT_ENSEMBLE, row), c.hazard, &c.ensemble);
-	return err == ERR_OK ? component_save(request_store(rq), &c, &rq->arena, id, &rq->fault) : err;
+		err = find_ensemble(rq, keep_text(rq, COMPONENT_ENSEMBLE, row), c.hazard,
+				    &c.ensemble);
+	return err == ERR_OK ? component_save(request_store(rq), &c, &rq->arena, id, &rq->fault)
+			     : err;
 }
 
 static enum err add_life(struct request *rq, int64_t id, int64_t inspections, struct doc *page) {
 	struct store *st = request_store(rq);
 	struct arena *a = &rq->arena;
-	enum err err = component_duties(st, id, rq->today, a, doc_set_list(page, "duties"), &rq->fault);
+	enum err err =
+	    component_duties(st, id, rq->today, a, doc_set_list(page, "duties"), &rq->fault);
 	if (err == ERR_OK)
-		err = component_inspections(st, id, inspections, a, doc_set_list(page, "inspections"),
-					    &rq->fault);
+		err = component_inspections(st, id, inspections, a,
+					    doc_set_list(page, "inspections"), &rq->fault);
 	if (err == ERR_OK)
 		err = component_findings(st, id, a, doc_set_list(page, "findings"), &rq->fault);
-	if (err == ERR_OK) err = component_issues(st, id, a, doc_set_list(page, "issues"), &rq->fault);
+	if (err == ERR_OK)
+		err = component_issues(st, id, a, doc_set_list(page, "issues"), &rq->fault);
 	if (err == ERR_OK)
 		err = component_cleanings(st, id, a, doc_set_list(page, "cleanings"), &rq->fault);
 	if (err == ERR_OK)
@@ -170,9 +186,11 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 	doc_set_bool(can, "issue", rq->who.role >= ROLE_INSPECTOR && !retired && !away && !held);
 	doc_set_bool(can, "take_back", rq->who.role >= ROLE_INSPECTOR && held);
 	doc_set_bool(can, "clean", rq->who.role >= ROLE_INSPECTOR && !retired);
-	doc_set_bool(can, "withdraw", rq->who.role >= ROLE_OFFICER && !retired &&
-					  !doc_text(row, "withdrawn_reason"));
-	doc_set_bool(can, "release", rq->who.role >= ROLE_OFFICER && doc_text(row, "withdrawn_reason"));
+	doc_set_bool(can, "withdraw",
+		     rq->who.role >= ROLE_OFFICER && !retired &&
+			 !doc_text(row, "withdrawn_reason"));
+	doc_set_bool(can, "release",
+		     rq->who.role >= ROLE_OFFICER && doc_text(row, "withdrawn_reason"));
 	doc_set_bool(can, "retire", rq->who.role >= ROLE_OFFICER && !retired);
 	doc_set_bool(can, "dispose",
 		     rq->who.role >= ROLE_OFFICER && retired && !doc_text(row, "disposed_on"));
@@ -210,20 +228,29 @@ static const struct record record = {.path = "/components",
 				     .title_key = "tag",
 				     .unique = "tag"};
 
-static const struct list_column column[] = {
-    {"tag", "tag"},	      {"kind", "kind"},		{"hazard", "hazard"},
-    {"station_code", "station"}, {"ensemble_code", "ensemble"}, {"serial", "serial"},
-    {"maker", "maker"},	      {"model", "model"},	{"size", "size"},
-    {"made", "made"},	      {"state", "state"},	{"blocker_count", "blockers"},
-    {"ready_until", "ready_until"}, {NULL, NULL}};
-static const struct list_page page = {.path = "/components",
-				      .title = "Gear",
-				      .source = &component_list,
-				      .filter = {{.label = "Station", .options = list_station_options},
-						 {.label = "Kind", .choice = kind_choice},
-						 {.label = "State", .choice = state_choice},
-						 {.label = "Hazard", .choice = hazard_choice}},
-				      .column = column};
+static const struct list_column column[] = {{"tag", "tag"},
+					    {"kind", "kind"},
+					    {"hazard", "hazard"},
+					    {"station_code", "station"},
+					    {"ensemble_code", "ensemble"},
+					    {"serial", "serial"},
+					    {"maker", "maker"},
+					    {"model", "model"},
+					    {"size", "size"},
+					    {"made", "made"},
+					    {"state", "state"},
+					    {"blocker_count", "blockers"},
+					    {"ready_until", "ready_until"},
+					    {NULL, NULL}};
+static const struct list_page page = {
+    .path = "/components",
+    .title = "Gear",
+    .source = &component_list,
+    .filter = {{.label = "Station", .options = list_station_options},
+	       {.label = "Kind", .choice = kind_choice},
+	       {.label = "State", .choice = state_choice},
+	       {.label = "Hazard", .choice = hazard_choice}},
+    .column = column};
 
 static enum err component_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err component_csv(struct request *rq) { return list_export(rq, &page); }
@@ -240,8 +267,8 @@ static enum err component_record(struct request *rq) {
 	doc_set(d, "component", row);
 	err = add_life(rq, rq->id[0], 1000, d);
 	if (err == ERR_OK)
-		err = component_entries(request_store(rq), rq->id[0], &rq->arena, doc_set_list(d, "entries"),
-					&rq->fault);
+		err = component_entries(request_store(rq), rq->id[0], &rq->arena,
+					doc_set_list(d, "entries"), &rq->fault);
 	if (err == ERR_OK) err = checkpoint_show(rq, d);
 	doc_set_text(d, "state_label", choice_label(state_choice, doc_text(row, "state")));
 	doc_set_text(d, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));

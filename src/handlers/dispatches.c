@@ -21,10 +21,15 @@ static const struct choice dispatch_state[] = {{"draft", "Draft"},
 					       {"returned", "Returned"},
 					       {"cancelled", "Cancelled"},
 					       {NULL, NULL}};
-static const struct list_column column[] = {
-    {"number", "number"},   {"state", "state"},		  {"provider_name", "provider"},
-    {"created_on", "created_on"}, {"sent_on", "sent_on"}, {"expected_on", "expected_on"},
-    {"returned_on", "returned_on"}, {"component_count", "components"}, {NULL, NULL}};
+static const struct list_column column[] = {{"number", "number"},
+					    {"state", "state"},
+					    {"provider_name", "provider"},
+					    {"created_on", "created_on"},
+					    {"sent_on", "sent_on"},
+					    {"expected_on", "expected_on"},
+					    {"returned_on", "returned_on"},
+					    {"component_count", "components"},
+					    {NULL, NULL}};
 static const struct list_page page = {.path = "/dispatches",
 				      .title = "Repairs",
 				      .source = &dispatch_list,
@@ -69,7 +74,8 @@ static enum err dispatch_new(struct request *rq) {
 	if (err != ERR_OK) return err;
 	size_t number = 0;
 	for (struct doc *c = candidates->first; c; c = c->next) {
-		bool wanted = doc_int(c, "component") == component || doc_int(c, "finding") == finding;
+		bool wanted =
+		    doc_int(c, "component") == component || doc_int(c, "finding") == finding;
 		doc_set_bool(c, "is_selected", is_chosen(rq, doc_int(c, "finding"), wanted));
 		doc_set_printf(c, "option_id", number ? "f-finding-%zu" : "f-finding", number);
 		number++;
@@ -126,9 +132,9 @@ static enum err check_provider(struct request *rq, int64_t id) {
 	if (!provider || !doc_int(provider, "active"))
 		return request_field_fault(rq, "provider", "Choose a provider from the list.");
 	if (text_equal(doc_text(provider, "class"), "verified_cleaner"))
-		return request_field_fault(rq, "provider",
-					   "%s is verified for cleaning only; its repairs do not count.",
-					   doc_text(provider, "name"));
+		return request_field_fault(
+		    rq, "provider", "%s is verified for cleaning only; its repairs do not count.",
+		    doc_text(provider, "name"));
 	return ERR_OK;
 }
 
@@ -150,10 +156,11 @@ static enum err dispatch_post(struct request *rq) {
 	if (err == ERR_OK) err = dispatch_insert(st, &row, &id, &rq->fault);
 	for (size_t i = 0; err == ERR_OK && i < chosen->list_count; i++) {
 		if (!find_candidate(candidates, chosen->list[i]))
-			return request_field_fault(rq, "finding",
-						   "Finding %lld is not open for repair, or is on another "
-						   "ticket already.",
-						   (long long)chosen->list[i]);
+			return request_field_fault(
+			    rq, "finding",
+			    "Finding %lld is not open for repair, or is on another "
+			    "ticket already.",
+			    (long long)chosen->list[i]);
 		err = dispatch_item_insert(st, id, chosen->list[i], &rq->fault);
 	}
 	if (err == ERR_CONFLICT && store_was_duplicate(st)) {
@@ -174,7 +181,8 @@ static enum err load_in_state(struct request *rq, const char *state, struct doc 
 	enum err err = load(rq, row, items);
 	if (err == ERR_OK) err = request_check_version(rq, doc_int(*row, "version"));
 	if (err == ERR_OK && !text_equal(doc_text(*row, "state"), state))
-		err = request_fail(rq, ERR_CONFLICT, "This ticket is %s, so this is not possible now.",
+		err = request_fail(rq, ERR_CONFLICT,
+				   "This ticket is %s, so this is not possible now.",
 				   doc_text(*row, "state"));
 	return err;
 }
@@ -195,8 +203,8 @@ static enum err dispatch_send(struct request *rq) {
 			err = request_fail(rq, ERR_CONFLICT, "%s is at a provider already.",
 					   doc_text(i, "tag"));
 	if (err == ERR_OK)
-		err = dispatch_set_sent(request_store(rq), rq->id[0], day_format(rq->today, today), NULL,
-					&rq->fault);
+		err = dispatch_set_sent(request_store(rq), rq->id[0], day_format(rq->today, today),
+					NULL, &rq->fault);
 	return err == ERR_OK ? go_back(rq, "send dispatch") : err;
 }
 
@@ -207,7 +215,8 @@ static enum err dispatch_cancel(struct request *rq) {
 	return err == ERR_OK ? go_back(rq, "cancel dispatch") : err;
 }
 
-/* --- back again --------------------------------------------------------------------------------- */
+/* --- back again ---------------------------------------------------------------------------------
+ */
 
 static const struct choice result_choice[] = {{"repaired", "Repaired"},
 					      {"replaced", "Replaced by a new part"},
@@ -250,8 +259,8 @@ static enum err return_resource(struct request *rq, const struct resource **out)
 	for (const struct doc *i = items->first; i; i = i->next)
 		for (int q = 0; q < ASKS; q++) {
 			f[count] = ask[q];
-			f[count].name =
-			    arena_printf(&rq->arena, "%s.%lld", ask[q].name, (long long)doc_int(i, "id"));
+			f[count].name = arena_printf(&rq->arena, "%s.%lld", ask[q].name,
+						     (long long)doc_int(i, "id"));
 			count++;
 		}
 	*r = (struct resource){"dispatch_return", "dispatches", f, count};
@@ -268,7 +277,8 @@ static enum err return_form(struct request *rq) {
 	err = return_resource(rq, &r);
 	if (err != ERR_OK) return err;
 	struct doc *form = fields_form(r, &rq->arena, NULL, rq->value, &rq->faults, rq->stale_form);
-	struct doc *items = (struct doc *)(uintptr_t)doc_get(rq->doc, "items"), *input = form->first;
+	struct doc *items = (struct doc *)(uintptr_t)doc_get(rq->doc, "items"),
+		   *input = form->first;
 	for (struct doc *i = items->first; i; i = i->next) {
 		struct doc *own = doc_set_list(i, "form");
 		for (int q = 0; q < ASKS && input; q++) {
@@ -288,12 +298,14 @@ static enum err take_replacement(struct request *rq, const struct doc *item, con
 				 const char *number, const char *today, int64_t *id) {
 	struct doc *old = NULL;
 	const char *tag = value_text(&v[NEW_TAG]);
-	enum err err = component_get(request_store(rq), doc_int(item, "component"), &rq->arena, &old,
-				     &rq->fault);
+	enum err err = component_get(request_store(rq), doc_int(item, "component"), &rq->arena,
+				     &old, &rq->fault);
 	if (err != ERR_OK) return err;
-	const char *item_id = arena_printf(&rq->arena, "new_tag.%lld", (long long)doc_int(item, "id"));
+	const char *item_id =
+	    arena_printf(&rq->arena, "new_tag.%lld", (long long)doc_int(item, "id"));
 	if (!tag)
-		return request_field_fault(rq, item_id, "Give the tag of the part that came instead.");
+		return request_field_fault(rq, item_id,
+					   "Give the tag of the part that came instead.");
 	struct component_row c = {
 	    .tag = tag,
 	    .serial = value_text(&v[NEW_SERIAL]),
@@ -318,10 +330,11 @@ static enum err take_replacement(struct request *rq, const struct doc *item, con
 	}
 	const char *reason = arena_printf(&rq->arena, "Replaced on repair ticket %s.", number);
 	if (err == ERR_OK && doc_int(old, "holder"))
-		err = issue_end(request_store(rq), doc_int(old, "issue"), today, "damaged", &rq->fault);
+		err = issue_end(request_store(rq), doc_int(old, "issue"), today, "damaged",
+				&rq->fault);
 	if (err == ERR_OK && doc_int(old, "holder"))
-		err = issue_insert(request_store(rq), *id, doc_int(old, "holder"), today, "new", NULL,
-				   &rq->fault);
+		err = issue_insert(request_store(rq), *id, doc_int(old, "holder"), today, "new",
+				   NULL, &rq->fault);
 	if (err == ERR_OK)
 		err = component_retire(request_store(rq), doc_int(old, "id"), today, reason, *id,
 				       &rq->fault);
@@ -345,13 +358,15 @@ static enum err store_result(struct request *rq, const struct doc *item, const s
 	int64_t replacement = 0;
 	const char *result = value_text(&v[RESULT]);
 	if (text_equal(result, "replaced")) {
-		const char *key = arena_printf(&rq->arena, "%lld", (long long)doc_int(item, "component"));
+		const char *key =
+		    arena_printf(&rq->arena, "%lld", (long long)doc_int(item, "component"));
 		replacement = doc_int(replaced, key);
 		if (!replacement) err = take_replacement(rq, item, v, number, today, &replacement);
 		if (err == ERR_OK) doc_set_int(replaced, key, replacement);
 		if (err == ERR_OK)
 			err = finding_replaced(request_store(rq), doc_int(item, "finding"), today,
-					       arena_printf(&rq->arena, "Replaced on %s.", number), &rq->fault);
+					       arena_printf(&rq->arena, "Replaced on %s.", number),
+					       &rq->fault);
 	}
 	if (err != ERR_OK) return err;
 	return dispatch_item_result(request_store(rq), doc_int(item, "id"), result,
@@ -372,7 +387,8 @@ static enum err dispatch_return(struct request *rq) {
 	return err == ERR_OK ? go_back(rq, "take dispatch back") : err;
 }
 
-/* --- the ticket as it leaves the house ------------------------------------------------------------ */
+/* --- the ticket as it leaves the house
+ * ------------------------------------------------------------ */
 
 static enum err dispatch_ticket(struct request *rq) {
 	enum err err = dispatch_show(rq);
@@ -380,19 +396,19 @@ static enum err dispatch_ticket(struct request *rq) {
 	const char *number = doc_text(doc_get(rq->doc, "dispatch"), "number"), *base = NULL;
 	err = setting_text(request_store(rq), "public_address", "", &rq->arena, &base, &rq->fault);
 	if (err != ERR_OK) return err;
-	const char *text = *base ? arena_printf(&rq->arena, "%s/dispatches/%lld", base,
-						(long long)rq->id[0])
-				 : number;
+	const char *text =
+	    *base ? arena_printf(&rq->arena, "%s/dispatches/%lld", base, (long long)rq->id[0])
+		  : number;
 	err = qr_svg(text, &rq->arena, rq->doc, "qr_svg", &rq->fault);
 	doc_set_text(rq->doc, "qr_text", text);
 	return err;
 }
 
 static enum err ticket_csv(struct request *rq) {
-	static const char *const key[] = {"tag",	"serial",    "kind_label", "maker", "model",
-					  "size",	"made",	     "defect_label", "zone_label", "face",
-					  "side",	"place",     "length_mm",  "severity", "outcome_label",
-					  "note",	NULL};
+	static const char *const key[] = {
+	    "tag",       "serial",       "kind_label",    "maker", "model", "size",
+	    "made",      "defect_label", "zone_label",    "face",  "side",  "place",
+	    "length_mm", "severity",     "outcome_label", "note",  NULL};
 	struct doc *row, *items = doc_list(&rq->arena);
 	enum err err = load(rq, &row, items);
 	if (err != ERR_OK) return err;
@@ -438,7 +454,8 @@ static const struct route route[] = {
     {METHOD_GET, "/dispatches/:id", ROLE_INSPECTOR, RUN_READ, .handle = dispatch_show,
      .template_name = "dispatch", .summary = "One repair ticket"},
     {METHOD_POST, "/dispatches/:id/send", ROLE_INSPECTOR, RUN_CHANGE, .handle = dispatch_send,
-     .form = dispatch_show, .template_name = "dispatch", .summary = "The gear left for the provider"},
+     .form = dispatch_show, .template_name = "dispatch",
+     .summary = "The gear left for the provider"},
     {METHOD_POST, "/dispatches/:id/cancel", ROLE_INSPECTOR, RUN_CHANGE, .handle = dispatch_cancel,
      .form = dispatch_show, .template_name = "dispatch", .summary = "Cancel a ticket not yet sent"},
     {METHOD_GET, "/dispatches/:id/return", ROLE_INSPECTOR, RUN_READ, .handle = return_form,

@@ -23,7 +23,9 @@ static enum err until_options(struct request *rq, struct doc *options) {
 	static const struct {
 		const char *label;
 		int days;
-	} span[] = {{"Overdue", -1}, {"Within 30 days", 30}, {"Within 90 days", 90},
+	} span[] = {{"Overdue", -1},
+		    {"Within 30 days", 30},
+		    {"Within 90 days", 90},
 		    {"Within a year", 365}};
 	for (size_t i = 0; i < sizeof span / sizeof *span; i++) {
 		char until[DAY_TEXT_SIZE];
@@ -38,24 +40,28 @@ static enum err until_options(struct request *rq, struct doc *options) {
 }
 
 static const struct list_column column[] = {
-    {"tag", "tag"},	{"kind_label", "kind"}, {"station_code", "station"}, {"duty", "duty"},
-    {"due_on", "due_on"}, {"rule", "rule"},	{"fact", "fact"},	     {"fact_on", "fact_on"},
-    {"reason", "reason"}, {NULL, NULL}};
-static const struct list_page page = {.path = "/duties",
-				      .title = "What is due",
-				      .source = &duty_list_source,
-				      .filter = {{.label = "When", .options = until_options},
-						 {.label = "Duty", .options = duty_options},
-						 {.label = "Station", .options = list_station_options},
-						 {.label = "Kind", .choice = kind_choice}},
-				      .column = column};
+    {"tag", "tag"},   {"kind_label", "kind"}, {"station_code", "station"},
+    {"duty", "duty"}, {"due_on", "due_on"},   {"rule", "rule"},
+    {"fact", "fact"}, {"fact_on", "fact_on"}, {"reason", "reason"},
+    {NULL, NULL}};
+static const struct list_page page = {
+    .path = "/duties",
+    .title = "What is due",
+    .source = &duty_list_source,
+    .filter = {{.label = "When", .options = until_options},
+	       {.label = "Duty", .options = duty_options},
+	       {.label = "Station", .options = list_station_options},
+	       {.label = "Kind", .choice = kind_choice}},
+    .column = column};
 
 static enum err duty_index(struct request *rq) {
 	struct store *st = request_store(rq);
 	struct doc *d = rq->doc = doc_map(&rq->arena);
-	enum err err = duty_summary(st, rq->today, &rq->arena, doc_set_list(d, "summary"), &rq->fault);
+	enum err err =
+	    duty_summary(st, rq->today, &rq->arena, doc_set_list(d, "summary"), &rq->fault);
 	struct doc *retirements = doc_set_list(d, "retirements");
-	if (err == ERR_OK) err = duty_retirements(st, rq->today, &rq->arena, retirements, &rq->fault);
+	if (err == ERR_OK)
+		err = duty_retirements(st, rq->today, &rq->arena, retirements, &rq->fault);
 	if (err == ERR_OK) err = list_answer(rq, &page);
 	if (err != ERR_OK) return err;
 	char yesterday[DAY_TEXT_SIZE], in_30[DAY_TEXT_SIZE], in_365[DAY_TEXT_SIZE];

@@ -87,7 +87,8 @@ static void add_missing(struct request *rq, enum hazard h, const struct doc *par
 }
 
 static struct label label_of(const struct doc *part) {
-	return (struct label){doc_text(part, "maker"), doc_text(part, "model"), doc_text(part, "size")};
+	return (struct label){doc_text(part, "maker"), doc_text(part, "model"),
+			      doc_text(part, "size")};
 }
 
 /* Pairs of parts whose labels must agree and do not. */
@@ -109,10 +110,12 @@ static void add_misfits(struct request *rq, const struct doc *parts, struct doc 
 
 static enum err extend(struct request *rq, const struct doc *row, struct doc *page) {
 	struct doc *parts = doc_set_list(page, "parts");
-	enum err err = ensemble_parts(request_store(rq), doc_int(row, "id"), &rq->arena, parts, &rq->fault);
+	enum err err =
+	    ensemble_parts(request_store(rq), doc_int(row, "id"), &rq->arena, parts, &rq->fault);
 	if (err != ERR_OK) return err;
 	int hazard = word_find(hazard_word, HAZARD_COUNT, doc_text(row, "hazard"));
-	struct doc *missing = doc_set_list(page, "missing"), *misfits = doc_set_list(page, "misfits");
+	struct doc *missing = doc_set_list(page, "missing"),
+		   *misfits = doc_set_list(page, "misfits");
 	if (hazard >= 0) add_missing(rq, (enum hazard)hazard, parts, missing);
 	add_misfits(rq, parts, misfits);
 	doc_set_bool(page, "is_complete", doc_count(missing) == 0);
@@ -142,17 +145,22 @@ static const struct record record = {.path = "/ensembles",
 				     .title_key = "code",
 				     .unique = "code"};
 
-static const struct list_column column[] = {
-    {"code", "code"},		{"hazard", "hazard"},	  {"line", "line"},
-    {"station_code", "station"}, {"badge", "member"},	  {"part_count", "parts"},
-    {"blocked_count", "blocked"}, {NULL, NULL}};
-static const struct list_page page = {.path = "/ensembles",
-				      .title = "Ensembles",
-				      .source = &ensemble_list,
-				      .filter = {{.label = "Station", .options = list_station_options},
-						 {.label = "Hazard", .choice = hazard_choice},
-						 {.label = "Line", .choice = line_choice}},
-				      .column = column};
+static const struct list_column column[] = {{"code", "code"},
+					    {"hazard", "hazard"},
+					    {"line", "line"},
+					    {"station_code", "station"},
+					    {"badge", "member"},
+					    {"part_count", "parts"},
+					    {"blocked_count", "blocked"},
+					    {NULL, NULL}};
+static const struct list_page page = {
+    .path = "/ensembles",
+    .title = "Ensembles",
+    .source = &ensemble_list,
+    .filter = {{.label = "Station", .options = list_station_options},
+	       {.label = "Hazard", .choice = hazard_choice},
+	       {.label = "Line", .choice = line_choice}},
+    .column = column};
 
 static enum err ensemble_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err ensemble_csv(struct request *rq) { return list_export(rq, &page); }

@@ -8,36 +8,47 @@
 #include "store/dispatch.h"
 
 static const struct choice finding_state[] = {
-    {"open", "Open"},	      {"accepted", "Accepted, serves on"}, {"mended", "Mended"},
+    {"open", "Open"},         {"accepted", "Accepted, serves on"},    {"mended", "Mended"},
     {"replaced", "Replaced"}, {"withdrawn", "Withdrawn or answered"}, {NULL, NULL}};
 static const struct choice severity_choice[] = {
     {"minor", "Minor"}, {"major", "Major"}, {"critical", "Critical"}, {NULL, NULL}};
 
-static const struct list_column column[] = {
-    {"tag", "tag"},	  {"kind_label", "kind"}, {"defect_label", "defect"}, {"zone_label", "zone"},
-    {"face", "face"},	  {"side", "side"},	  {"place", "place"},	      {"severity", "severity"},
-    {"outcome_label", "outcome"}, {"state", "state"}, {"found_on", "found_on"},
-    {"closed_on", "closed_on"}, {"note", "note"}, {NULL, NULL}};
-static const struct list_page page = {.path = "/findings",
-				      .title = "Findings",
-				      .source = &finding_list,
-				      .filter = {{.label = "State", .choice = finding_state},
-						 {.label = "Severity", .choice = severity_choice},
-						 {.label = "Kind", .choice = kind_choice},
-						 {.label = "Station", .options = list_station_options}},
-				      .column = column};
+static const struct list_column column[] = {{"tag", "tag"},
+					    {"kind_label", "kind"},
+					    {"defect_label", "defect"},
+					    {"zone_label", "zone"},
+					    {"face", "face"},
+					    {"side", "side"},
+					    {"place", "place"},
+					    {"severity", "severity"},
+					    {"outcome_label", "outcome"},
+					    {"state", "state"},
+					    {"found_on", "found_on"},
+					    {"closed_on", "closed_on"},
+					    {"note", "note"},
+					    {NULL, NULL}};
+static const struct list_page page = {
+    .path = "/findings",
+    .title = "Findings",
+    .source = &finding_list,
+    .filter = {{.label = "State", .choice = finding_state},
+	       {.label = "Severity", .choice = severity_choice},
+	       {.label = "Kind", .choice = kind_choice},
+	       {.label = "Station", .options = list_station_options}},
+    .column = column};
 
 static enum err finding_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err finding_csv(struct request *rq) { return list_export(rq, &page); }
 
 enum { ANSWER, FIELDS };
 static const struct field field[FIELDS] = {
-    [ANSWER] = {.name = "answer",
-		.label = "The answer",
-		.help = "Who answered (maker or verified provider), when, and what: it ends the finding "
-			"and stands in the record.",
-		.kind = FIELD_NOTE,
-		.required = true},
+    [ANSWER] =
+	{.name = "answer",
+	 .label = "The answer",
+	 .help = "Who answered (maker or verified provider), when, and what: it ends the finding "
+		 "and stands in the record.",
+	 .kind = FIELD_NOTE,
+	 .required = true},
 };
 static const struct resource resource = {"finding_answer", "findings", field, FIELDS};
 
@@ -45,7 +56,8 @@ static enum err finding_page(struct request *rq) {
 	struct doc *row = NULL;
 	enum err err = finding_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
 	if (err == ERR_OK && !row)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no finding %lld.", (long long)rq->id[0]);
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no finding %lld.",
+				   (long long)rq->id[0]);
 	if (err != ERR_OK) return err;
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	doc_set(d, "finding", row);
@@ -57,23 +69,27 @@ static enum err finding_page(struct request *rq) {
 	doc_set_bool(d, "can_answer", answerable && rq->who.role >= ROLE_OFFICER);
 	doc_set_bool(d, "can_dispatch",
 		     open && doc_bool(row, "is_for_ticket") && rq->who.role >= ROLE_INSPECTOR);
-	doc_set(d, "form", fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, rq->stale_form));
+	doc_set(d, "form",
+		fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, rq->stale_form));
 	rq->title = arena_printf(&rq->arena, "Finding on %s", doc_text(row, "tag"));
-	return finding_dispatches(request_store(rq), rq->id[0], &rq->arena, doc_set_list(d, "dispatches"),
-				  &rq->fault);
+	return finding_dispatches(request_store(rq), rq->id[0], &rq->arena,
+				  doc_set_list(d, "dispatches"), &rq->fault);
 }
 
 static enum err finding_answer(struct request *rq) {
 	struct doc *row = NULL;
 	enum err err = finding_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
-	if (err == ERR_OK && !row) err = request_fail(rq, ERR_NOT_FOUND, "There is no such finding.");
+	if (err == ERR_OK && !row)
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no such finding.");
 	if (err == ERR_OK) err = request_check_version(rq, doc_int(row, "version"));
 	if (err != ERR_OK) return err;
-	if (!text_equal(doc_text(row, "state"), "open") || !text_equal(doc_text(row, "closed_by"), "answer"))
-		return request_fail(rq, ERR_CONFLICT,
-				    "Only an open question to the maker ends with an answer; this finding "
-				    "needs %s.",
-				    doc_text(row, "outcome_label"));
+	if (!text_equal(doc_text(row, "state"), "open") ||
+	    !text_equal(doc_text(row, "closed_by"), "answer"))
+		return request_fail(
+		    rq, ERR_CONFLICT,
+		    "Only an open question to the maker ends with an answer; this finding "
+		    "needs %s.",
+		    doc_text(row, "outcome_label"));
 	char today[DAY_TEXT_SIZE];
 	err = finding_answered(request_store(rq), rq->id[0], day_format(rq->today, today),
 			       value_text(&rq->value[ANSWER]), &rq->fault);

@@ -16,10 +16,11 @@ static enum err home(struct request *rq) {
 	struct doc *d = rq->doc = doc_map(a);
 	enum err err = home_drafts(st, rq->who.member, a, doc_set_list(d, "drafts"), &rq->fault);
 	if (err == ERR_OK)
-		err = home_due(st, rq->who.station, rq->today, a, doc_set_list(d, "due"), &rq->fault);
+		err =
+		    home_due(st, rq->who.station, rq->today, a, doc_set_list(d, "due"), &rq->fault);
 	if (err == ERR_OK)
-		err = readiness_of_member(st, rq->who.member, rq->today, a, doc_set_list(d, "readiness"),
-					  &rq->fault);
+		err = readiness_of_member(st, rq->who.member, rq->today, a,
+					  doc_set_list(d, "readiness"), &rq->fault);
 	if (err == ERR_OK) err = home_counts(st, rq->today, a, d, &rq->fault);
 	doc_set_int(d, "my_station", rq->who.station);
 	rq->title = "Home";

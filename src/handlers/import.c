@@ -17,8 +17,8 @@ struct import_file {
 	const struct resource *resource;
 	const char *path;
 	struct buf bytes;
-	struct arena lasting; /* of the file: the table of fields, faults */
-	struct arena row;     /* of one row */
+	struct arena lasting;                    /* of the file: the table of fields, faults */
+	struct arena row;                        /* of one row */
 	size_t column_of[LIMIT_CSV_COLUMNS_MAX]; /* field index of each column */
 	size_t column_count;
 	struct fault_list faults;
@@ -38,14 +38,14 @@ static enum err read_bytes(struct import_file *file, struct fault *f) {
 			 LIMIT_IMPORT_BYTES_MAX / (1024 * 1024));
 }
 
-__attribute__((format(printf, 4, 5))) static void tell(struct import_file *file, size_t line,
-						       const char *column, const char *format, ...) {
+__attribute__((format(printf, 4, 5))) static void
+tell(struct import_file *file, size_t line, const char *column, const char *format, ...) {
 	va_list args;
 	va_start(args, format);
 	const char *text = arena_vprintf(&file->lasting, format, args);
 	va_end(args);
-	fault_list_add(&file->faults, &file->lasting, column, "line %zu, column %s: %s", line, column,
-		       text ? text : "");
+	fault_list_add(&file->faults, &file->lasting, column, "line %zu, column %s: %s", line,
+		       column, text ? text : "");
 }
 
 /* --- the header row -------------------------------------------------------------------- */
@@ -59,14 +59,17 @@ static void read_header(struct import_file *file, const struct csv_row *header) 
 		while (i < r->field_count && strcmp(r->field[i].name, header->cell[c]) != 0) i++;
 		file->column_of[c] = i;
 		if (i == r->field_count)
-			tell(file, header->line, header->cell[c], "no such column; the columns are named in "
-								   "the manual.");
-		else if (given[i]) tell(file, header->line, header->cell[c], "the column stands here twice.");
+			tell(file, header->line, header->cell[c],
+			     "no such column; the columns are named in "
+			     "the manual.");
+		else if (given[i])
+			tell(file, header->line, header->cell[c], "the column stands here twice.");
 		else given[i] = true;
 	}
 	for (size_t i = 0; i < r->field_count; i++)
 		if (r->field[i].required && !given[i])
-			tell(file, header->line, r->field[i].name, "this column is required and missing.");
+			tell(file, header->line, r->field[i].name,
+			     "this column is required and missing.");
 }
 
 /* --- rows ---------------------------------------------------------------------------------- */
@@ -98,8 +101,12 @@ static enum err take_row(struct import_file *file, struct store *st, const struc
 		file->faulty_rows++;
 		return ERR_OK;
 	}
-	struct import_row row = {.store = st, .arena = &file->row, .resource = file->resource,
-				 .value = value, .faults = &faults, .fault = &change->fault,
+	struct import_row row = {.store = st,
+				 .arena = &file->row,
+				 .resource = file->resource,
+				 .value = value,
+				 .faults = &faults,
+				 .fault = &change->fault,
 				 .update = file->job->update};
 	enum err err = read_cells(file, csv, how, value, &faults);
 	if (err == ERR_OK) err = file->kind->take(&row);
@@ -111,7 +118,8 @@ static enum err take_row(struct import_file *file, struct store *st, const struc
 	}
 	if (err == ERR_CONFLICT && store_was_duplicate(st)) {
 		fault_clear(&change->fault);
-		tell(file, csv->line, "(row)", "it stands in the file twice, or clashes with a record.");
+		tell(file, csv->line, "(row)",
+		     "it stands in the file twice, or clashes with a record.");
 		file->faulty_rows++;
 		return ERR_OK;
 	}
@@ -134,10 +142,12 @@ static enum err take_rows(struct change *change, struct store *st) {
 	struct csv_reader reader;
 	struct csv_row csv;
 	bool more;
-	enum err err = csv_open(&reader, buf_text(&file->bytes), file->bytes.length, &change->fault);
+	enum err err =
+	    csv_open(&reader, buf_text(&file->bytes), file->bytes.length, &change->fault);
 	if (err == ERR_OK) err = csv_next(&reader, &file->lasting, &csv, &more, &change->fault);
 	if (err != ERR_OK) return err;
-	if (!more) return fault_set(&change->fault, ERR_INVALID, "file", "%s is empty.", file->path);
+	if (!more)
+		return fault_set(&change->fault, ERR_INVALID, "file", "%s is empty.", file->path);
 	read_header(file, &csv);
 	while (err == ERR_OK) {
 		if (file->faults.total && file->rows == 0) break; /* the header is wrong already */
@@ -151,8 +161,8 @@ static enum err take_rows(struct change *change, struct store *st) {
 	}
 	if (err == ERR_OK && file->faults.total)
 		err = fault_set(&change->fault, ERR_INVALID, "file",
-				"%s was not imported: %zu faults in %zu rows. Nothing was stored.", file->path,
-				file->faults.total, file->faulty_rows);
+				"%s was not imported: %zu faults in %zu rows. Nothing was stored.",
+				file->path, file->faults.total, file->faulty_rows);
 	if (err == ERR_OK && file->job->dry_run)
 		err = fault_set(&change->fault, ERR_CONFLICT, NULL, "dry run");
 	return err;
@@ -191,7 +201,8 @@ enum err import_table(struct change *c, struct store *st, const struct import_jo
 		      const char *name, const char *bytes, size_t length, struct doc *report) {
 	const struct import_kind *kind = import_kind_find(job->kind);
 	struct import_file file = {.job = job, .kind = kind, .path = name};
-	if (!kind) return fault_set(&c->fault, ERR_INVALID, "kind", "There is no such kind of table.");
+	if (!kind)
+		return fault_set(&c->fault, ERR_INVALID, "kind", "There is no such kind of table.");
 	buf_init(&file.bytes, LIMIT_IMPORT_BYTES_MAX);
 	arena_init(&file.lasting, LIMIT_ARENA_BYTES_MAX);
 	arena_init(&file.row, LIMIT_ARENA_BYTES_MAX);
@@ -213,7 +224,8 @@ enum err import_table(struct change *c, struct store *st, const struct import_jo
 
 static enum err import_one(struct store *st, const struct signing_key *key,
 			   struct import_file *file, struct fault *f) {
-	struct change change = {.apply = take_rows, .context = file,
+	struct change change = {.apply = take_rows,
+				.context = file,
 				.author = {0, "system", file->kind->action, (int64_t)time(NULL)}};
 	enum err err = read_bytes(file, f);
 	if (err != ERR_OK) return err;
@@ -223,7 +235,8 @@ static enum err import_one(struct store *st, const struct signing_key *key,
 	bool only_tried = err == ERR_CONFLICT && file->job->dry_run && !file->faults.total;
 	if (err == ERR_OK || only_tried) {
 		printf("%s: %lld rows, %lld %s.\n", file->path, (long long)file->rows,
-		       (long long)file->changed, only_tried ? "would be stored (dry run)" : "stored");
+		       (long long)file->changed,
+		       only_tried ? "would be stored (dry run)" : "stored");
 		return ERR_OK;
 	}
 	*f = change.fault;
@@ -234,7 +247,8 @@ enum err import_files(struct store *st, const struct signing_key *key, const str
 		      struct fault *f) {
 	const struct import_kind *kind = import_kind_find(job->kind);
 	if (!kind)
-		return fault_set(f, ERR_INVALID, "kind", "Say what the file holds: --kind with one of %s.",
+		return fault_set(f, ERR_INVALID, "kind",
+				 "Say what the file holds: --kind with one of %s.",
 				 import_kind_names());
 	enum err err = job->file_count ? ERR_OK : fault_set(f, ERR_INVALID, NULL, "Name a file.");
 	for (int i = 0; err == ERR_OK && i < job->file_count; i++) {

@@ -13,7 +13,7 @@
 #include "store/change.h"
 
 struct import_job {
-	const char *kind;	/* "stations", "members", ... */
+	const char *kind;       /* "stations", "members", ... */
 	const char *date_order; /* "iso" (or NULL), "day_first", "month_first" */
 	bool dry_run;
 	bool update; /* rows that exist with other values are changed, not refused */
@@ -31,7 +31,7 @@ enum err import_files(struct store *st, const struct signing_key *key, const str
  * [text], preview [{cells}]. ERR_INVALID when there are faults; dry_run is not looked at.
  */
 enum err import_table(struct change *c, struct store *st, const struct import_job *job,
-		      const char *name, const char *bytes, size_t length, struct doc *report)
-    MUST_CHECK;
+		      const char *name, const char *bytes, size_t length,
+		      struct doc *report) MUST_CHECK;
 
 #endif

@@ -24,7 +24,7 @@ static bool yes_of(const struct import_row *r, size_t field, bool absent) {
 }
 
 __attribute__((format(printf, 3, 4))) static enum err row_fault(struct import_row *r, size_t field,
-								 const char *format, ...) {
+								const char *format, ...) {
 	va_list args;
 	va_start(args, format);
 	const char *text = arena_vprintf(r->arena, format, args);
@@ -42,7 +42,8 @@ static enum err reference(struct import_row *r, size_t field,
 	if (!key) return ERR_OK;
 	enum err err = find(r->store, key, id, r->fault);
 	if (err != ERR_OK || *id) return err;
-	return row_fault(r, field, "There is no %s \"%s\" on record. Import that first, or correct it.",
+	return row_fault(r, field,
+			 "There is no %s \"%s\" on record. Import that first, or correct it.",
 			 r->resource->field[field].name, key);
 }
 
@@ -53,10 +54,9 @@ static bool is_same(const struct import_row *r, const struct doc *row) {
 		const struct value *v = &r->value[i];
 		if (!value_given(v)) continue;
 		if (!stored) continue; /* a column that makes other records */
-		if (stored->type == DOC_TEXT ? !text_equal(stored->text, v->text)
-					     : stored->type == DOC_NULL
-						   ? v->text != NULL
-						   : !v->text || stored->integer != v->number)
+		if (stored->type == DOC_TEXT   ? !text_equal(stored->text, v->text)
+		    : stored->type == DOC_NULL ? v->text != NULL
+					       : !v->text || stored->integer != v->number)
 			return false;
 	}
 	return true;
@@ -66,10 +66,11 @@ static bool is_same(const struct import_row *r, const struct doc *row) {
 static enum err existing(struct import_row *r, const struct doc *row, size_t key) {
 	r->unchanged = is_same(r, row);
 	if (r->unchanged || r->update) return ERR_OK;
-	return row_fault(r, key,
-			 "\"%s\" is on record with other values. Say --update to change it, or take the "
-			 "row out.",
-			 text_of(r, key));
+	return row_fault(
+	    r, key,
+	    "\"%s\" is on record with other values. Say --update to change it, or take the "
+	    "row out.",
+	    text_of(r, key));
 }
 
 /* --- stations ------------------------------------------------------------------------ */
@@ -111,9 +112,9 @@ static enum err take_member(struct import_row *r) {
 	if (err == ERR_OK) err = member_by_badge(r->store, row.badge, &row.id, r->fault);
 	if (err == ERR_OK && row.id) err = member_get(r->store, row.id, r->arena, &old, r->fault);
 	if (err == ERR_OK && old) {
-		doc_set_text(old, "station", row.station == doc_int(old, "station")
-						 ? text_of(r, MEMBER_STATION)
-						 : "");
+		doc_set_text(old, "station",
+			     row.station == doc_int(old, "station") ? text_of(r, MEMBER_STATION)
+								    : "");
 		err = existing(r, old, MEMBER_BADGE);
 	}
 	if (err != ERR_OK || r->unchanged) return err;
@@ -165,18 +166,20 @@ static enum err find_or_make_ensemble(struct import_row *r, int64_t station, int
 	}
 	*id = doc_int(row, "id");
 	if (!text_equal(doc_text(row, "hazard"), text_of(r, COMPONENT_HAZARD)))
-		return row_fault(r, COMPONENT_ENSEMBLE, "Ensemble %s is for the other hazard.", code);
+		return row_fault(r, COMPONENT_ENSEMBLE, "Ensemble %s is for the other hazard.",
+				 code);
 	return ERR_OK;
 }
 
 /* Whoever holds it now, unless an issue of it is on record already. */
 static enum err issue_to(struct import_row *r, int64_t component, int64_t holder) {
 	const char *on = text_of(r, ROW_ISSUED_ON) ? text_of(r, ROW_ISSUED_ON)
-						    : text_of(r, COMPONENT_IN_SERVICE_ON);
+						   : text_of(r, COMPONENT_IN_SERVICE_ON);
 	struct doc *row = NULL;
 	if (!holder) return ERR_OK;
 	if (!on)
-		return row_fault(r, ROW_HOLDER, "Say since when it is issued: issued_on or in_service_on.");
+		return row_fault(r, ROW_HOLDER,
+				 "Say since when it is issued: issued_on or in_service_on.");
 	enum err err = component_get(r->store, component, r->arena, &row, r->fault);
 	if (err != ERR_OK || (row && doc_int(row, "holder"))) return err;
 	return issue_insert(r->store, component, holder, on, "serviceable", NULL, r->fault);
@@ -204,13 +207,16 @@ static enum err take_component(struct import_row *r) {
 	enum err err = reference(r, COMPONENT_STATION, station_by_code, &row.station);
 	if (err == ERR_OK) err = reference(r, ROW_HOLDER, member_by_badge, &holder);
 	if (err == ERR_OK) err = component_by_tag(r->store, row.tag, &row.id, r->fault);
-	if (err == ERR_OK && row.id) err = component_get(r->store, row.id, r->arena, &old, r->fault);
+	if (err == ERR_OK && row.id)
+		err = component_get(r->store, row.id, r->arena, &old, r->fault);
 	if (err == ERR_OK && old) {
-		doc_set_text(old, "station", row.station == doc_int(old, "station")
-						 ? text_of(r, COMPONENT_STATION)
-						 : "");
-		if (text_equal(doc_text(old, "line"), NULL)) doc_set_text(old, "line", text_of(r, ROW_LINE));
-		doc_set_text(old, "holder", holder == doc_int(old, "holder") ? text_of(r, ROW_HOLDER) : "");
+		doc_set_text(old, "station",
+			     row.station == doc_int(old, "station") ? text_of(r, COMPONENT_STATION)
+								    : "");
+		if (text_equal(doc_text(old, "line"), NULL))
+			doc_set_text(old, "line", text_of(r, ROW_LINE));
+		doc_set_text(old, "holder",
+			     holder == doc_int(old, "holder") ? text_of(r, ROW_HOLDER) : "");
 		err = existing(r, old, COMPONENT_TAG);
 	}
 	if (err != ERR_OK || r->unchanged) return err;
@@ -219,16 +225,27 @@ static enum err take_component(struct import_row *r) {
 	return err == ERR_OK && !old ? issue_to(r, id, holder) : err;
 }
 
-/* --- history ----------------------------------------------------------------------------------- */
+/* --- history -----------------------------------------------------------------------------------
+ */
 
 static const struct choice cleaning_class[] = {
     {"routine", ""}, {"advanced", ""}, {"specialized", ""}, {NULL, NULL}};
-enum { CLEANED_TAG, CLEANED_ON, CLEANED_CLASS, CLEANED_REASON, CLEANED_BY, CLEANED_PROVIDER,
-       CLEANED_FIELDS };
+enum {
+	CLEANED_TAG,
+	CLEANED_ON,
+	CLEANED_CLASS,
+	CLEANED_REASON,
+	CLEANED_BY,
+	CLEANED_PROVIDER,
+	CLEANED_FIELDS
+};
 static const struct field cleaning_field[CLEANED_FIELDS] = {
     {.name = "tag", .label = "Tag", .kind = FIELD_TAG, .required = true},
     {.name = "cleaned_on", .label = "Cleaned on", .kind = FIELD_DAY, .required = true},
-    {.name = "class", .label = "Class", .kind = FIELD_CHOICE, .choice = cleaning_class,
+    {.name = "class",
+     .label = "Class",
+     .kind = FIELD_CHOICE,
+     .choice = cleaning_class,
      .required = true},
     {.name = "reason", .label = "Reason", .kind = FIELD_TEXT, .required = true},
     {.name = "performed_by", .label = "Done by", .kind = FIELD_TEXT, .required = true},
@@ -249,19 +266,36 @@ static enum err take_cleaning(struct import_row *r) {
 
 static const struct choice inspection_kind[] = {
     {"routine", ""}, {"advanced", ""}, {"liner", ""}, {"return", ""}, {NULL, NULL}};
-static const struct choice conclusion[] = {
-    {"return_to_service", ""}, {"out_of_service", ""}, {"retire", ""}, {"clean_first", ""}, {NULL, NULL}};
-enum { SEEN_REFERENCE, SEEN_KIND, SEEN_ON, SEEN_INSPECTOR, SEEN_PERFORMER, SEEN_TAG, SEEN_CONCLUSION,
-       SEEN_FIELDS };
+static const struct choice conclusion[] = {{"return_to_service", ""},
+					   {"out_of_service", ""},
+					   {"retire", ""},
+					   {"clean_first", ""},
+					   {NULL, NULL}};
+enum {
+	SEEN_REFERENCE,
+	SEEN_KIND,
+	SEEN_ON,
+	SEEN_INSPECTOR,
+	SEEN_PERFORMER,
+	SEEN_TAG,
+	SEEN_CONCLUSION,
+	SEEN_FIELDS
+};
 static const struct field inspection_field[SEEN_FIELDS] = {
     {.name = "reference", .label = "Reference", .kind = FIELD_TAG, .required = true},
-    {.name = "kind", .label = "Kind", .kind = FIELD_CHOICE, .choice = inspection_kind,
+    {.name = "kind",
+     .label = "Kind",
+     .kind = FIELD_CHOICE,
+     .choice = inspection_kind,
      .required = true},
     {.name = "inspected_on", .label = "Inspected on", .kind = FIELD_DAY, .required = true},
     {.name = "inspector", .label = "Inspector's badge", .kind = FIELD_TAG, .required = true},
     {.name = "performer", .label = "Done by (outside)", .kind = FIELD_TEXT},
     {.name = "tag", .label = "Tag", .kind = FIELD_TAG, .required = true},
-    {.name = "conclusion", .label = "Conclusion", .kind = FIELD_CHOICE, .choice = conclusion,
+    {.name = "conclusion",
+     .label = "Conclusion",
+     .kind = FIELD_CHOICE,
+     .choice = conclusion,
      .required = true},
 };
 
@@ -279,12 +313,26 @@ static enum err take_inspection(struct import_row *r) {
 
 static const struct choice face[] = {{"front", ""}, {"back", ""}, {NULL, NULL}};
 static const struct choice side[] = {{"outside", ""}, {"inside", ""}, {NULL, NULL}};
-static const struct choice severity[] = {{"minor", ""}, {"major", ""}, {"critical", ""}, {NULL, NULL}};
-static const struct choice finding_state[] = {
-    {"open", ""}, {"accepted", ""}, {"mended", ""}, {"replaced", ""}, {"withdrawn", ""}, {NULL, NULL}};
-enum { FOUND_REFERENCE, FOUND_TAG, FOUND_POINT, FOUND_DEFECT, FOUND_ZONE, FOUND_FACE, FOUND_SIDE,
-       FOUND_PLACE, FOUND_SEVERITY, FOUND_OUTCOME, FOUND_STATE, FOUND_CLOSED_ON, FOUND_NOTE,
-       FOUND_FIELDS };
+static const struct choice severity[] = {
+    {"minor", ""}, {"major", ""}, {"critical", ""}, {NULL, NULL}};
+static const struct choice finding_state[] = {{"open", ""},     {"accepted", ""},  {"mended", ""},
+					      {"replaced", ""}, {"withdrawn", ""}, {NULL, NULL}};
+enum {
+	FOUND_REFERENCE,
+	FOUND_TAG,
+	FOUND_POINT,
+	FOUND_DEFECT,
+	FOUND_ZONE,
+	FOUND_FACE,
+	FOUND_SIDE,
+	FOUND_PLACE,
+	FOUND_SEVERITY,
+	FOUND_OUTCOME,
+	FOUND_STATE,
+	FOUND_CLOSED_ON,
+	FOUND_NOTE,
+	FOUND_FIELDS
+};
 static const struct field finding_field[FOUND_FIELDS] = {
     {.name = "reference", .label = "Reference", .kind = FIELD_TAG, .required = true},
     {.name = "tag", .label = "Tag", .kind = FIELD_TAG, .required = true},
@@ -294,10 +342,16 @@ static const struct field finding_field[FOUND_FIELDS] = {
     {.name = "face", .label = "Face", .kind = FIELD_CHOICE, .choice = face},
     {.name = "side", .label = "Side", .kind = FIELD_CHOICE, .choice = side},
     {.name = "place", .label = "Place", .kind = FIELD_TEXT},
-    {.name = "severity", .label = "Severity", .kind = FIELD_CHOICE, .choice = severity,
+    {.name = "severity",
+     .label = "Severity",
+     .kind = FIELD_CHOICE,
+     .choice = severity,
      .required = true},
     {.name = "outcome", .label = "Outcome", .kind = FIELD_TAG, .required = true},
-    {.name = "state", .label = "State", .kind = FIELD_CHOICE, .choice = finding_state,
+    {.name = "state",
+     .label = "State",
+     .kind = FIELD_CHOICE,
+     .choice = finding_state,
      .required = true},
     {.name = "closed_on", .label = "Closed on", .kind = FIELD_DAY},
     {.name = "note", .label = "Note", .kind = FIELD_NOTE},
@@ -321,14 +375,16 @@ static enum err take_finding(struct import_row *r) {
 	bool known = false;
 	err = history_add_finding(r->store, &found, &r->unchanged, &known, r->fault);
 	if (err == ERR_OK && !known)
-		return row_fault(r, FOUND_REFERENCE,
-				 "There is no inspection %s of this tag, or a word of the row is not in the "
-				 "handbook.",
-				 found.reference);
+		return row_fault(
+		    r, FOUND_REFERENCE,
+		    "There is no inspection %s of this tag, or a word of the row is not in the "
+		    "handbook.",
+		    found.reference);
 	return err;
 }
 
-/* --- the kinds ------------------------------------------------------------------------------------ */
+/* --- the kinds
+ * ------------------------------------------------------------------------------------ */
 
 static const struct field holder_field[] = {
     {.name = "line", .label = "Line", .kind = FIELD_CHOICE, .choice = line_choice},

@@ -21,9 +21,9 @@ struct import_row {
 
 struct import_kind {
 	const char *name;
-	const char *action;		 /* of its audit entries */
+	const char *action;              /* of its audit entries */
 	const struct resource *resource; /* fields it shares with forms, or NULL */
-	const struct field *extra;	 /* columns beside them */
+	const struct field *extra;       /* columns beside them */
 	size_t extra_count;
 	enum err (*take)(struct import_row *row);
 };

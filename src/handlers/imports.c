@@ -18,14 +18,14 @@
 #include "store/session.h"
 
 static const struct choice kind_choice_of_import[] = {
-    {"stations", "Stations"},	  {"members", "Members"},	  {"providers", "Providers"},
-    {"components", "Gear, with its ensembles"}, {"cleanings", "Cleanings done"},
-    {"inspections", "Inspections done"}, {"findings", "Findings of those"}, {NULL, NULL}};
-static const struct choice order_choice[] = {
-    {"iso", "Only 2021-04-03"},
-    {"day_first", "3/4/2021 is the third of April"},
-    {"month_first", "3/4/2021 is the fourth of March"},
-    {NULL, NULL}};
+    {"stations", "Stations"},          {"members", "Members"},
+    {"providers", "Providers"},        {"components", "Gear, with its ensembles"},
+    {"cleanings", "Cleanings done"},   {"inspections", "Inspections done"},
+    {"findings", "Findings of those"}, {NULL, NULL}};
+static const struct choice order_choice[] = {{"iso", "Only 2021-04-03"},
+					     {"day_first", "3/4/2021 is the third of April"},
+					     {"month_first", "3/4/2021 is the fourth of March"},
+					     {NULL, NULL}};
 
 enum { KIND, ORDER, TABLE, FIELDS };
 static const struct field field[FIELDS] = {
@@ -58,7 +58,8 @@ static enum err import_show(struct request *rq) {
 	struct doc *row = NULL, *d = rq->doc = doc_map(&rq->arena);
 	enum err err = import_run_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
 	if (err == ERR_OK && !row)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no import %lld.", (long long)rq->id[0]);
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no import %lld.",
+				   (long long)rq->id[0]);
 	if (err != ERR_OK) return err;
 	doc_set_null(row, "content"); /* as large as the file was */
 	doc_set(d, "run", row);
@@ -93,8 +94,8 @@ static enum err check_upload(struct request *rq) {
 	if (!rq->upload.name || !rq->upload.length)
 		return request_field_fault(rq, "table", "Choose the file with the table.");
 	if (text_is_utf8(rq->upload.bytes, rq->upload.length)) return ERR_OK;
-	return request_field_fault(rq, "table",
-				   "The file is not UTF-8 text. Save it as \"CSV UTF-8\" and try again.");
+	return request_field_fault(
+	    rq, "table", "The file is not UTF-8 text. Save it as \"CSV UTF-8\" and try again.");
 }
 
 static enum err import_post(struct request *rq) {
@@ -103,11 +104,12 @@ static enum err import_post(struct request *rq) {
 	enum err err = check_upload(rq);
 	if (err != ERR_OK) return err;
 	char *content = arena_copy(&rq->arena, rq->upload.bytes, rq->upload.length);
-	struct attempt a = {.job = {.kind = value_text(&rq->value[KIND]), .date_order = order, .update = true},
-			    .name = rq->upload.filename,
-			    .bytes = content,
-			    .length = rq->upload.length,
-			    .report = doc_map(&rq->arena)};
+	struct attempt a = {
+	    .job = {.kind = value_text(&rq->value[KIND]), .date_order = order, .update = true},
+	    .name = rq->upload.filename,
+	    .bytes = content,
+	    .length = rq->upload.length,
+	    .report = doc_map(&rq->arena)};
 	if (!content || !a.report) return ERR_MEMORY;
 	rq->prepared = &a;
 	err = change_try(c, request_store(rq), run_attempt);
@@ -139,7 +141,9 @@ static enum err import_run_now(struct request *rq) {
 	struct change *c = rq->change;
 	enum err err = import_run_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
 	if (err != ERR_OK) return err;
-	if (!row) return request_fail(rq, ERR_NOT_FOUND, "There is no import %lld.", (long long)rq->id[0]);
+	if (!row)
+		return request_fail(rq, ERR_NOT_FOUND, "There is no import %lld.",
+				    (long long)rq->id[0]);
 	if (!doc_bool(row, "is_ready"))
 		return request_fail(rq, ERR_CONFLICT, "This import is %s.", doc_text(row, "state"));
 	const char *content = doc_text(row, "content");
@@ -152,11 +156,13 @@ static enum err import_run_now(struct request *rq) {
 			    .report = doc_map(&rq->arena)};
 	err = import_table(c, request_store(rq), &a.job, a.name, a.bytes, a.length, a.report);
 	if (err == ERR_INVALID)
-		return request_fail(rq, ERR_CONFLICT,
-				    "The records changed since the table was checked, and it does not fit any "
-				    "more. Give it again.");
+		return request_fail(
+		    rq, ERR_CONFLICT,
+		    "The records changed since the table was checked, and it does not fit any "
+		    "more. Give it again.");
 	if (err == ERR_OK)
-		err = import_run_done(request_store(rq), rq->id[0], doc_int(a.report, "changed"), &rq->fault);
+		err = import_run_done(request_store(rq), rq->id[0], doc_int(a.report, "changed"),
+				      &rq->fault);
 	if (err != ERR_OK) return err;
 	request_go(rq, false, "/imports/%lld", (long long)rq->id[0]);
 	return import_show(rq);

@@ -13,20 +13,7 @@ static const struct choice side_choice[] = {
 static const struct choice severity_choice[] = {
     {"minor", "Minor"}, {"major", "Major"}, {"critical", "Critical"}, {NULL, NULL}};
 
-enum {
-	POINT,
-	DEFECT,
-	ZONE,
-	FACE,
-	SIDE,
-	PLACE,
-	LENGTH,
-	SEVERITY,
-	OUTCOME,
-	OVERRIDE,
-	NOTE,
-	FIELDS
-};
+enum { POINT, DEFECT, ZONE, FACE, SIDE, PLACE, LENGTH, SEVERITY, OUTCOME, OVERRIDE, NOTE, FIELDS };
 static const struct field field[FIELDS] = {
     [POINT] = {.name = "check_point", .label = "Check point", .kind = FIELD_TAG, .required = true},
     [DEFECT] = {.name = "defect", .label = "Defect", .kind = FIELD_TAG, .required = true},
@@ -43,8 +30,9 @@ static const struct field field[FIELDS] = {
 	      .choice = side_choice},
     [PLACE] = {.name = "place",
 	       .label = "Exact place",
-	       .help = "In words, so that the provider finds it: \"left sleeve seam, 10 cm above the "
-		       "cuff\".",
+	       .help =
+		   "In words, so that the provider finds it: \"left sleeve seam, 10 cm above the "
+		   "cuff\".",
 	       .kind = FIELD_TEXT},
     [LENGTH] = {.name = "length_mm",
 		.label = "Length in millimetres",
@@ -71,14 +59,15 @@ struct finding_page {
 	struct part_view *part;
 	const struct check_point *point;
 	const struct subject_defect *defect; /* NULL: not chosen yet */
-	const struct doc *stored;	     /* the finding being changed, or NULL */
+	const struct doc *stored;            /* the finding being changed, or NULL */
 };
 
 static enum err load_stored(struct request *rq, struct finding_page *p) {
 	struct doc *row = NULL;
-	enum err err = inspection_finding_get(request_store(rq), rq->id[0], rq->id[1], &rq->arena, &row,
-					      &rq->fault);
-	if (err == ERR_OK && !row) err = request_fail(rq, ERR_NOT_FOUND, "There is no such finding.");
+	enum err err = inspection_finding_get(request_store(rq), rq->id[0], rq->id[1], &rq->arena,
+					      &row, &rq->fault);
+	if (err == ERR_OK && !row)
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no such finding.");
 	p->stored = row;
 	return err;
 }
@@ -101,14 +90,16 @@ static enum err load_page(struct request *rq, struct finding_page *p, bool is_ne
 	p->part = inspection_view_part(rq, &p->view, component);
 	if (!p->part) return ERR_NOT_FOUND;
 	if (!p->part->record.checklist)
-		return request_fail(rq, ERR_CONFLICT, "This inspection was brought in without its answers.");
+		return request_fail(rq, ERR_CONFLICT,
+				    "This inspection was brought in without its answers.");
 	const char *code = named(rq, POINT, "point", p->stored);
 	p->point = code ? checklist_point(p->part->record.checklist, code) : NULL;
 	if (!p->point || !point_is_asked(p->point, &p->part->record.subject))
-		return rq->value ? request_field_fault(rq, "check_point",
-						       "This part has no such check point in this "
-						       "inspection.")
-				 : request_fail(rq, ERR_NOT_FOUND, "There is no such check point here.");
+		return rq->value
+			   ? request_field_fault(rq, "check_point",
+						 "This part has no such check point in this "
+						 "inspection.")
+			   : request_fail(rq, ERR_NOT_FOUND, "There is no such check point here.");
 	const char *defect = named(rq, DEFECT, "defect", p->stored);
 	if (defect) p->defect = subject_defect_find(p->point->subject, defect);
 	return ERR_OK;
@@ -171,7 +162,8 @@ static void outcomes_document(struct request *rq, const struct finding_page *p) 
 		doc_set_bool(m, "is_default", allowed[i].is_default);
 		doc_set_bool(m, "needs_reason", allowed[i].needs_reason);
 		bool only = count == 1;
-		doc_set_bool(m, "is_selected", only || text_equal(allowed[i].outcome->code, chosen));
+		doc_set_bool(m, "is_selected",
+			     only || text_equal(allowed[i].outcome->code, chosen));
 		any_reason |= allowed[i].needs_reason;
 	}
 	doc_set_bool(rq->doc, "may_override", any_reason);
@@ -193,9 +185,10 @@ static void severities_document(struct request *rq, const struct finding_page *p
 
 /* The inputs that need no rules: place, length, face, side, reason, note. */
 static void inputs_document(struct request *rq, const struct finding_page *p) {
-	struct doc *form = fields_form(&resource, &rq->arena, p->stored, rq->value, &rq->faults,
-				       rq->stale_form);
-	static const char *const own[] = {"check_point", "defect", "zone", "severity", "outcome", NULL};
+	struct doc *form =
+	    fields_form(&resource, &rq->arena, p->stored, rq->value, &rq->faults, rq->stale_form);
+	static const char *const own[] = {"check_point", "defect",  "zone",
+					  "severity",    "outcome", NULL};
 	for (const char *const *name = own; *name; name++) fields_form_remove(form, *name);
 	if (!p->defect->basic_up_to_mm) fields_form_remove(form, "length_mm");
 	if (!doc_bool(rq->doc, "asks_face")) fields_form_remove(form, "face");
@@ -225,8 +218,8 @@ static enum err finding_page(struct request *rq, bool is_new) {
 	doc_set_text(d, "outcome_error", fault_list_find(&rq->faults, "outcome"));
 	doc_set_text(d, "severity_error", fault_list_find(&rq->faults, "severity"));
 	if (is_new)
-		doc_set_printf(d, "action", "/inspections/%lld/parts/%lld/findings", (long long)p.view.id,
-			       (long long)p.part->component);
+		doc_set_printf(d, "action", "/inspections/%lld/parts/%lld/findings",
+			       (long long)p.view.id, (long long)p.part->component);
 	else
 		doc_set_printf(d, "action", "/inspections/%lld/findings/%lld", (long long)p.view.id,
 			       (long long)rq->id[1]);
@@ -281,8 +274,8 @@ static enum err mark_point(struct request *rq, const struct finding_page *p) {
 	buf_init(&b, 64 * 1024);
 	doc_write_json(answers, &b);
 	enum err err = buf_failed(&b) ? ERR_MEMORY
-				      : inspection_part_answer(request_store(rq), p->part->id, buf_text(&b),
-							       &rq->fault);
+				      : inspection_part_answer(request_store(rq), p->part->id,
+							       buf_text(&b), &rq->fault);
 	buf_release(&b);
 	return err;
 }
@@ -292,14 +285,16 @@ static enum err finding_store(struct request *rq, bool is_new) {
 	enum err err = load_page(rq, &p, is_new);
 	if (err == ERR_OK) err = inspection_view_check_draft(rq, &p.view);
 	if (err == ERR_OK && p.part->record.clean == AGREES_NO)
-		err = request_fail(rq, ERR_CONFLICT, "%s is not clean. Clean it first, then inspect it.",
-				   p.part->tag);
+		err =
+		    request_fail(rq, ERR_CONFLICT,
+				 "%s is not clean. Clean it first, then inspect it.", p.part->tag);
 	if (err == ERR_OK)
-		err = request_check_version(rq, is_new ? p.part->version : doc_int(p.stored, "version"));
+		err = request_check_version(rq, is_new ? p.part->version
+						       : doc_int(p.stored, "version"));
 	if (err != ERR_OK) return err;
 	struct finding fd = finding_of(rq, is_new ? 0 : rq->id[1]);
-	if (!finding_check(&fd, app_handbook(request_app(rq)), p.part->record.checklist, &rq->faults,
-			   &rq->arena))
+	if (!finding_check(&fd, app_handbook(request_app(rq)), p.part->record.checklist,
+			   &rq->faults, &rq->arena))
 		return ERR_INVALID;
 	struct finding_row row = {
 	    .id = fd.id,
@@ -320,7 +315,8 @@ static enum err finding_store(struct request *rq, bool is_new) {
 	int64_t id;
 	err = finding_save(request_store(rq), &row, &id, &rq->fault);
 	if (err == ERR_OK) err = mark_point(rq, &p);
-	if (err == ERR_OK && is_new) err = inspection_part_touch(request_store(rq), p.part->id, &rq->fault);
+	if (err == ERR_OK && is_new)
+		err = inspection_part_touch(request_store(rq), p.part->id, &rq->fault);
 	if (err == ERR_OK) err = inspection_view_load(rq, p.view.id, &p.view);
 	if (err != ERR_OK) return err;
 	request_action(rq, is_new ? "write down finding" : "change finding");

@@ -47,8 +47,9 @@ static enum err preparation_resource(struct request *rq, const struct resource *
 			if (!is_asked(rq, &v.part[i], q)) continue;
 			field[count++] = (struct field){
 			    .name = ask_name(&rq->arena, q, v.part[i].component),
-			    .label = arena_printf(&rq->arena, "%s: %s", doc_text(v.part[i].row, "kind_label"),
-						  ask[q].label),
+			    .label =
+				arena_printf(&rq->arena, "%s: %s",
+					     doc_text(v.part[i].row, "kind_label"), ask[q].label),
 			    .kind = FIELD_CHOICE,
 			    .choice = ask[q].choice,
 			};
@@ -80,7 +81,8 @@ static void add_question(struct request *rq, const struct part_view *p, int ques
 		struct doc *o = doc_add_map(options);
 		doc_set_text(o, "value", c->value);
 		doc_set_text(o, "label", c->label);
-		doc_set_printf(o, "option_id", "f-%s%s%s", name, c == ask[question].choice ? "" : "-",
+		doc_set_printf(o, "option_id", "f-%s%s%s", name,
+			       c == ask[question].choice ? "" : "-",
 			       c == ask[question].choice ? "" : c->value);
 		doc_set_bool(o, "is_selected", text_equal(c->value, chosen));
 	}
@@ -109,8 +111,8 @@ static enum err preparation_show(struct request *rq) {
 /* The answer sent, else the one that is stored. */
 static const char *answer_or_stored(const struct request *rq, const struct part_view *p,
 				    int question) {
-	const struct value *v = typed_value(rq, ask_name((struct arena *)(uintptr_t)&rq->arena, question,
-							 p->component));
+	const struct value *v = typed_value(
+	    rq, ask_name((struct arena *)(uintptr_t)&rq->arena, question, p->component));
 	return v && value_given(v) ? value_text(v) : doc_text(p->row, ask[question].key);
 }
 
@@ -121,7 +123,8 @@ static enum err preparation_store(struct request *rq) {
 	if (err == ERR_OK) err = request_check_version(rq, v.version);
 	for (size_t i = 0; err == ERR_OK && i < v.part_count; i++) {
 		const struct part_view *p = &v.part[i];
-		err = inspection_part_prepare(request_store(rq), p->id, answer_or_stored(rq, p, ASK_CLEAN),
+		err = inspection_part_prepare(request_store(rq), p->id,
+					      answer_or_stored(rq, p, ASK_CLEAN),
 					      answer_or_stored(rq, p, ASK_MODEL),
 					      answer_or_stored(rq, p, ASK_SIZE), &rq->fault);
 	}
@@ -136,20 +139,20 @@ static enum err preparation_store(struct request *rq) {
 
 /* --- the check points of a part ------------------------------------------------------ */
 
-static const struct choice answer_choice[] = {{"sound", "Sound"},
-					      {"finding", "Finding"},
-					      {"not_applicable", "Does not apply"},
-					      {NULL, NULL}};
+static const struct choice answer_choice[] = {
+    {"sound", "Sound"}, {"finding", "Finding"}, {"not_applicable", "Does not apply"}, {NULL, NULL}};
 
 /* The group asked for, or the first with something unanswered, or the first. */
 static const char *wanted_group(struct request *rq, const struct part_view *p) {
 	const char *asked = request_query(rq, "group");
 	if (asked) return asked;
 	for (size_t i = 0; i < p->verdict.unanswered_count; i++)
-		if (p->verdict.unanswered[i].point) return p->verdict.unanswered[i].point->group_code;
+		if (p->verdict.unanswered[i].point)
+			return p->verdict.unanswered[i].point->group_code;
 	const struct checklist *list = p->record.checklist;
 	for (size_t i = 0; list && i < list->point_count; i++)
-		if (point_is_asked(&list->point[i], &p->record.subject)) return list->point[i].group_code;
+		if (point_is_asked(&list->point[i], &p->record.subject))
+			return list->point[i].group_code;
 	return "";
 }
 
@@ -164,7 +167,8 @@ static enum err load_part(struct request *rq, struct inspection_view *v, struct 
 	*p = inspection_view_part(rq, v, rq->id[1]);
 	if (!*p) return ERR_NOT_FOUND;
 	if ((*p)->record.checklist) return ERR_OK;
-	return request_fail(rq, ERR_CONFLICT, "This inspection was brought in without its answers.");
+	return request_fail(rq, ERR_CONFLICT,
+			    "This inspection was brought in without its answers.");
 }
 
 static enum err answers_resource(struct request *rq, const struct resource **resource) {
@@ -200,8 +204,8 @@ static void point_options(struct request *rq, const struct part_view *p,
 		struct doc *o = doc_add_map(options);
 		doc_set_text(o, "value", c->value);
 		doc_set_text(o, "label", c->label);
-		doc_set_printf(o, "option_id", "f-%s%s%s", point->code, c == answer_choice ? "" : "-",
-			       c == answer_choice ? "" : c->value);
+		doc_set_printf(o, "option_id", "f-%s%s%s", point->code,
+			       c == answer_choice ? "" : "-", c == answer_choice ? "" : c->value);
 		doc_set_bool(o, "is_selected", text_equal(c->value, chosen));
 		doc_set_bool(o, "is_finding", text_equal(c->value, "finding"));
 		doc_set_bool(o, "is_sound", text_equal(c->value, "sound"));
@@ -285,8 +289,8 @@ static enum err part_show(struct request *rq) {
 	doc_set_text(d, "group", NULL);
 	add_groups(p, group, d);
 	if (!doc_text(d, "group"))
-		return request_fail(rq, ERR_NOT_FOUND, "This part has no group of check points \"%.40s\".",
-				    group);
+		return request_fail(rq, ERR_NOT_FOUND,
+				    "This part has no group of check points \"%.40s\".", group);
 	struct doc *points = doc_set_list(d, "points");
 	const struct checklist *list = p->record.checklist;
 	for (size_t i = 0; i < list->point_count; i++)
@@ -304,8 +308,8 @@ static const char *merged_answers(struct request *rq, const struct part_view *p)
 	struct doc *answers = doc_map(&rq->arena);
 	for (size_t i = 0; i < list->point_count; i++) {
 		const struct value *typed = typed_value(rq, list->point[i].code);
-		const char *word = typed && value_given(typed) ? value_text(typed)
-								: answer_word[p->answer[i]];
+		const char *word =
+		    typed && value_given(typed) ? value_text(typed) : answer_word[p->answer[i]];
 		if (!text_empty(word)) doc_set_text(answers, list->point[i].code, word);
 	}
 	struct buf b;
@@ -318,16 +322,17 @@ static const char *merged_answers(struct request *rq, const struct part_view *p)
 
 static enum err check_answers(struct request *rq, const struct part_view *p) {
 	if (p->record.clean == AGREES_NO)
-		return request_fail(rq, ERR_CONFLICT,
-				    "%s is not clean: dirt hides damage. Clean it first, then inspect it.",
-				    p->tag);
+		return request_fail(
+		    rq, ERR_CONFLICT,
+		    "%s is not clean: dirt hides damage. Clean it first, then inspect it.", p->tag);
 	const struct checklist *list = p->record.checklist;
 	for (size_t i = 0; i < list->point_count; i++) {
 		const struct value *typed = typed_value(rq, list->point[i].code);
-		if (typed && value_given(typed) && text_equal(value_text(typed), "not_applicable") &&
-		    !list->point[i].is_optional)
-			return request_field_fault(rq, list->point[i].code,
-						   "Every part of this kind has it: answer sound or finding.");
+		if (typed && value_given(typed) &&
+		    text_equal(value_text(typed), "not_applicable") && !list->point[i].is_optional)
+			return request_field_fault(
+			    rq, list->point[i].code,
+			    "Every part of this kind has it: answer sound or finding.");
 	}
 	return ERR_OK;
 }

@@ -10,11 +10,12 @@
 
 enum { CONFIRMED, NOTE, FIELDS };
 static const struct field field[FIELDS] = {
-    [CONFIRMED] = {.name = "confirmed",
-		   .label = "I looked at every part myself, by eye and by hand, and the record says what "
-			    "I found.",
-		   .kind = FIELD_YES_NO,
-		   .required = true},
+    [CONFIRMED] =
+	{.name = "confirmed",
+	 .label = "I looked at every part myself, by eye and by hand, and the record says what "
+		  "I found.",
+	 .kind = FIELD_YES_NO,
+	 .required = true},
     [NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
 };
 static const struct resource resource = {"inspection_signature", "inspections", field, FIELDS};
@@ -71,8 +72,9 @@ static enum err open_findings(struct request *rq, const struct part_view *p) {
 	enum err err = ERR_OK;
 	for (size_t i = 0; err == ERR_OK && i < p->record.finding_count; i++) {
 		const struct outcome *outcome = handbook_outcome(hb, p->record.finding[i].outcome);
-		err = finding_set_state(request_store(rq), p->record.finding[i].id,
-					outcome && outcome->blocks ? "open" : "accepted", &rq->fault);
+		err =
+		    finding_set_state(request_store(rq), p->record.finding[i].id,
+				      outcome && outcome->blocks ? "open" : "accepted", &rq->fault);
 	}
 	return err;
 }
@@ -83,9 +85,9 @@ static enum err raise_follow_ups(struct request *rq, const struct inspection_vie
 	enum err err = ERR_OK;
 	for (size_t i = 0; err == ERR_OK && i < p->verdict.follow_up_count; i++) {
 		const struct follow_up *u = &p->verdict.follow_up[i];
-		err = follow_up_insert(request_store(rq), p->component, u->kind->code, u->finding->id,
-				       duty_word[u->duty], doc_text(v->row, "inspected_on"), u->reason,
-				       &rq->fault);
+		err = follow_up_insert(request_store(rq), p->component, u->kind->code,
+				       u->finding->id, duty_word[u->duty],
+				       doc_text(v->row, "inspected_on"), u->reason, &rq->fault);
 	}
 	return err;
 }
@@ -97,8 +99,8 @@ static enum err finish_follow_ups(struct request *rq, const struct inspection_vi
 	if (c == CONCLUSION_CLEAN_FIRST || c == CONCLUSION_NOT_FINISHED) return ERR_OK;
 	for (int duty = 0; err == ERR_OK && duty < DUTY_COUNT; duty++)
 		if (duty_done_by((enum duty_code)duty, v->kind))
-			err = follow_up_done(request_store(rq), p->component, duty_word[duty], v->id,
-					     &rq->fault);
+			err = follow_up_done(request_store(rq), p->component, duty_word[duty],
+					     v->id, &rq->fault);
 	return err;
 }
 
@@ -124,12 +126,14 @@ static enum err sign_parts(struct request *rq, const struct inspection_view *v) 
 
 static enum err check_signer(struct request *rq, const struct inspection_view *v) {
 	if (doc_int(v->row, "inspector") != rq->who.member)
-		return request_fail(rq, ERR_CONFLICT,
-				    "%s began this inspection. Take it over first: who signs vouches for "
-				    "all of it.",
-				    doc_text(v->row, "inspector_name"));
+		return request_fail(
+		    rq, ERR_CONFLICT,
+		    "%s began this inspection. Take it over first: who signs vouches for "
+		    "all of it.",
+		    doc_text(v->row, "inspector_name"));
 	if (!value_yes(&rq->value[CONFIRMED]))
-		return request_field_fault(rq, "confirmed", "Confirm that you looked at every part.");
+		return request_field_fault(rq, "confirmed",
+					   "Confirm that you looked at every part.");
 	if (v->is_finished) return ERR_OK;
 	for (size_t i = 0; i < v->part_count; i++)
 		if (v->part[i].verdict.unanswered_count)

@@ -148,7 +148,8 @@ static enum err fill_part(struct request *rq, struct inspection_view *v, struct 
 }
 
 static bool part_is_prepared(const struct part_view *p, const struct handbook *hb) {
-	if (part_asks_clean(&p->record.subject) && p->record.clean == AGREES_UNANSWERED) return false;
+	if (part_asks_clean(&p->record.subject) && p->record.clean == AGREES_UNANSWERED)
+		return false;
 	if (p->record.clean == AGREES_NO || !part_asks_labels(hb, &p->record.subject)) return true;
 	return p->record.model_agrees != AGREES_UNANSWERED &&
 	       p->record.size_agrees != AGREES_UNANSWERED;
@@ -175,7 +176,9 @@ enum err inspection_view_load(struct request *rq, int64_t id, struct inspection_
 	*v = (struct inspection_view){.id = id};
 	enum err err = inspection_get(st, id, &rq->arena, &v->row, &rq->fault);
 	if (err != ERR_OK) return err;
-	if (!v->row) return request_fail(rq, ERR_NOT_FOUND, "There is no inspection %lld.", (long long)id);
+	if (!v->row)
+		return request_fail(rq, ERR_NOT_FOUND, "There is no inspection %lld.",
+				    (long long)id);
 	int kind = word_find(inspection_kind_word, INSPECTION_KIND_COUNT, doc_text(v->row, "kind"));
 	if (kind < 0) return request_fail(rq, ERR_CORRUPT, "The inspection has an unknown kind.");
 	v->kind = (enum inspection_kind)kind;
@@ -186,7 +189,8 @@ enum err inspection_view_load(struct request *rq, int64_t id, struct inspection_
 	struct doc *parts = doc_list(&rq->arena);
 	if (!v->findings || !v->earlier || !parts) return ERR_MEMORY;
 	err = inspection_findings(st, id, &rq->arena, v->findings, &rq->fault);
-	if (err == ERR_OK) err = inspection_earlier_findings(st, id, &rq->arena, v->earlier, &rq->fault);
+	if (err == ERR_OK)
+		err = inspection_earlier_findings(st, id, &rq->arena, v->earlier, &rq->fault);
 	if (err == ERR_OK) err = inspection_parts(st, id, &rq->arena, parts, &rq->fault);
 	if (err == ERR_OK) err = fill_parts(rq, v, parts);
 	return err;
@@ -231,8 +235,9 @@ const char *inspection_view_next(struct request *rq, const struct inspection_vie
 		if (!point) return arena_printf(&rq->arena, "/inspections/%lld/preparation", id);
 		/* Answered "finding", but what it is has not been written down yet. */
 		if (p->answer[point->index] == ANSWER_FINDING)
-			return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld/findings?point=%s",
-					    id, (long long)p->component, point->code);
+			return arena_printf(&rq->arena,
+					    "/inspections/%lld/parts/%lld/findings?point=%s", id,
+					    (long long)p->component, point->code);
 		return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld?group=%s", id,
 				    (long long)p->component, point->group_code);
 	}
@@ -311,12 +316,14 @@ void inspection_view_document(struct request *rq, const struct inspection_view *
 	doc_set_bool(i, "is_abandoned", text_equal(doc_text(v->row, "state"), "abandoned"));
 	doc_set_bool(i, "is_mine", doc_int(v->row, "inspector") == rq->who.member);
 	doc_set_bool(i, "can_edit",
-		     v->is_draft && (v->kind == INSPECTION_ROUTINE || rq->who.role >= ROLE_INSPECTOR));
+		     v->is_draft &&
+			 (v->kind == INSPECTION_ROUTINE || rq->who.role >= ROLE_INSPECTOR));
 	doc_set_bool(i, "is_prepared", v->is_prepared);
 	doc_set_bool(i, "is_finished", v->is_finished);
 	doc_set_int(i, "part_count", (int64_t)v->part_count);
 	doc_set_text(i, "next", v->is_draft ? inspection_view_next(rq, v) : NULL);
 	struct doc *parts = doc_set_list(d, "parts");
-	for (size_t k = 0; k < v->part_count; k++) inspection_part_document(v, &v->part[k], doc_add_map(parts));
+	for (size_t k = 0; k < v->part_count; k++)
+		inspection_part_document(v, &v->part[k], doc_add_map(parts));
 	rq->version = v->version;
 }

@@ -21,8 +21,8 @@ struct part_view {
 	struct part_record record;
 	enum answer *answer; /* record.answer, to be written */
 	struct verdict verdict;
-	size_t number;       /* 1-based place in the order of work */
-	size_t asked_count;  /* check points this inspection asks of this part */
+	size_t number;      /* 1-based place in the order of work */
+	size_t asked_count; /* check points this inspection asks of this part */
 	size_t answered_count;
 };
 
@@ -46,7 +46,8 @@ enum err inspection_view_load(struct request *rq, int64_t id, struct inspection_
 struct part_view *inspection_view_part(struct request *rq, struct inspection_view *v,
 				       int64_t component);
 /* ERR_CONFLICT unless it is a draft, saying why it can't be changed. */
-enum err inspection_view_check_draft(struct request *rq, const struct inspection_view *v) MUST_CHECK;
+enum err inspection_view_check_draft(struct request *rq,
+				     const struct inspection_view *v) MUST_CHECK;
 /* ERR_DENIED unless who asks may do inspections of this kind. */
 enum err inspection_check_role(struct request *rq, enum inspection_kind kind) MUST_CHECK;
 /* Where the inspector goes next: the first thing without an answer, else the review. */

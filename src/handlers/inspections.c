@@ -69,7 +69,8 @@ static enum err add_part(struct request *rq, int64_t inspection, const struct do
 	int hazard = word_find(hazard_word, HAZARD_COUNT, doc_text(c, "hazard"));
 	const struct kind *kind = handbook_kind(hb, doc_text(c, "kind"));
 	const struct checklist *list =
-	    hazard < 0 || !kind ? NULL : handbook_checklist_for(hb, kind, (enum hazard)hazard, day_text);
+	    hazard < 0 || !kind ? NULL
+				: handbook_checklist_for(hb, kind, (enum hazard)hazard, day_text);
 	if (!list)
 		return request_fail(rq, ERR_CONFLICT, "There is no check list for %s (%s, %s).",
 				    doc_text(c, "tag"), doc_text(c, "kind_label"),
@@ -143,12 +144,14 @@ static enum err inspection_new(struct request *rq) {
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	struct doc *list = doc_list(&rq->arena);
 	if (!d || !list) return ERR_MEMORY;
-	struct value one = {.state = VALUE_VALID, .list = &component, .list_count = component ? 1 : 0};
+	struct value one = {
+	    .state = VALUE_VALID, .list = &component, .list_count = component ? 1 : 0};
 	err = load_candidates(rq, component ? 0 : ensemble, &one, list);
 	if (err != ERR_OK) return err;
 	if (!doc_count(list))
-		return request_fail(rq, ERR_NOT_FOUND, "There is nothing here to inspect. Scan a tag "
-						       "to find the gear first.");
+		return request_fail(rq, ERR_NOT_FOUND,
+				    "There is nothing here to inspect. Scan a tag "
+				    "to find the gear first.");
 	for (struct doc *c = list->first; c; c = c->next)
 		doc_set_text(c, "obstacle", candidate_obstacle(c));
 	doc_set(d, "candidates", list);
@@ -176,7 +179,8 @@ static enum err inspection_show(struct request *rq) {
 	inspection_view_document(rq, &v);
 	doc_set(rq->doc, "findings", v.findings);
 	doc_set(rq->doc, "earlier_findings", v.earlier);
-	rq->title = arena_printf(&rq->arena, "%s %lld", inspection_kind_label[v.kind], (long long)v.id);
+	rq->title =
+	    arena_printf(&rq->arena, "%s %lld", inspection_kind_label[v.kind], (long long)v.id);
 	return ERR_OK;
 }
 
@@ -230,16 +234,21 @@ static enum err inspection_abandon_form(struct request *rq) {
 
 static const struct choice inspection_state[] = {
     {"draft", "Draft"}, {"signed", "Signed"}, {"abandoned", "Abandoned"}, {NULL, NULL}};
-static const struct list_column column[] = {
-    {"id", "inspection"},	   {"kind", "kind"},	     {"state", "state"},
-    {"inspected_on", "inspected_on"}, {"ensemble_code", "ensemble"}, {"inspector_name", "inspector"},
-    {"part_count", "parts"},	   {"finding_count", "findings"}, {NULL, NULL}};
-static const struct list_page page = {
-    .path = "/inspections",
-    .title = "Inspections",
-    .source = &inspection_list,
-    .filter = {{.label = "Kind", .choice = start_choice}, {.label = "State", .choice = inspection_state}},
-    .column = column};
+static const struct list_column column[] = {{"id", "inspection"},
+					    {"kind", "kind"},
+					    {"state", "state"},
+					    {"inspected_on", "inspected_on"},
+					    {"ensemble_code", "ensemble"},
+					    {"inspector_name", "inspector"},
+					    {"part_count", "parts"},
+					    {"finding_count", "findings"},
+					    {NULL, NULL}};
+static const struct list_page page = {.path = "/inspections",
+				      .title = "Inspections",
+				      .source = &inspection_list,
+				      .filter = {{.label = "Kind", .choice = start_choice},
+						 {.label = "State", .choice = inspection_state}},
+				      .column = column};
 
 static enum err inspection_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err inspection_csv(struct request *rq) { return list_export(rq, &page); }
@@ -253,7 +262,8 @@ static const struct route route[] = {
     {METHOD_GET, "/inspections.csv", ROLE_MEMBER, RUN_READ, .handle = inspection_csv,
      .query = list_query, .summary = "The list of inspections as CSV"},
     {METHOD_GET, "/inspections/new", ROLE_MEMBER, RUN_READ, .handle = inspection_new,
-     .template_name = "inspection-new", .query = new_query, .summary = "What can be inspected here"},
+     .template_name = "inspection-new", .query = new_query,
+     .summary = "What can be inspected here"},
     {METHOD_POST, "/inspections", ROLE_MEMBER, RUN_CHANGE, .handle = inspection_post,
      .form = inspection_new, .template_name = "inspection-new", .resource = &start_resource,
      .summary = "Start an inspection"},

@@ -33,7 +33,8 @@ static enum err read_filters(struct request *rq, const struct list_page *page,
 		if (!value || !choice) continue;
 		while (choice->value && strcmp(choice->value, value) != 0) choice++;
 		if (!choice->value)
-			return request_fail(rq, ERR_SYNTAX, "\"%.40s\" is no value of %s.", value, name);
+			return request_fail(rq, ERR_SYNTAX, "\"%.40s\" is no value of %s.", value,
+					    name);
 	}
 	return ERR_OK;
 }
@@ -44,7 +45,8 @@ static enum err read_wish(struct request *rq, const struct list_page *page, stru
 	enum err err = read_sort(rq, page->source, &wish->sort);
 	if (err == ERR_OK) err = read_filters(rq, page, wish);
 	if (err == ERR_OK)
-		err = request_query_int(rq, "size", 1, LIMIT_PAGE_ROWS_MAX, LIMIT_PAGE_ROWS, &wish->limit);
+		err = request_query_int(rq, "size", 1, LIMIT_PAGE_ROWS_MAX, LIMIT_PAGE_ROWS,
+					&wish->limit);
 	if (err == ERR_OK) err = request_query_int(rq, "page", 1, 1000000, 1, number);
 	wish->offset = (*number - 1) * wish->limit;
 	return err;
@@ -77,7 +79,8 @@ static const char *list_url(struct request *rq, const struct list_page *page, co
 	buf_printf(&b, "%s%s", page->path, ending);
 	add_parameter(&b, "q", request_query(rq, "q"));
 	for (size_t i = 0; i < LIST_FILTERS_MAX && page->source->filter[i]; i++)
-		add_parameter(&b, page->source->filter[i], request_query(rq, page->source->filter[i]));
+		add_parameter(&b, page->source->filter[i],
+			      request_query(rq, page->source->filter[i]));
 	add_parameter(&b, "sort", sort);
 	add_parameter(&b, "size", request_query(rq, "size"));
 	add_parameter(&b, "page", number);
@@ -136,7 +139,8 @@ static void pager_document(struct request *rq, const struct list_page *page, int
 			   int64_t size, int64_t number, struct doc *d) {
 	int64_t pages = total ? (total + size - 1) / size : 1;
 	rq->link_next = number < pages ? page_url(rq, page, number + 1) : NULL;
-	rq->link_prev = number > 1 ? page_url(rq, page, number - 1 < pages ? number - 1 : pages) : NULL;
+	rq->link_prev =
+	    number > 1 ? page_url(rq, page, number - 1 < pages ? number - 1 : pages) : NULL;
 	doc_set_int(d, "total", total);
 	doc_set_int(d, "page", number);
 	doc_set_int(d, "pages", pages);
@@ -155,15 +159,17 @@ enum err list_answer(struct request *rq, const struct list_page *page) {
 	if (!rq->doc) rq->doc = doc_map(&rq->arena);
 	struct doc *d = rq->doc, *rows = doc_set_list(d, "rows");
 	if (!rows) return ERR_MEMORY;
-	err = list_read(request_store(rq), page->source, &wish, &rq->arena, rows, &total, &rq->fault);
+	err =
+	    list_read(request_store(rq), page->source, &wish, &rq->arena, rows, &total, &rq->fault);
 	if (err != ERR_OK) return err;
 	pager_document(rq, page, total, wish.limit, number, d);
 	doc_set_text(d, "list_path", page->path);
 	doc_set_text(d, "list_title", page->title);
 	doc_set_text(d, "search", wish.search ? wish.search : "");
 	doc_set_text(d, "sort", page->source->sort[wish.sort].name);
-	doc_set_text(d, "csv_url", page->column ? list_url(rq, page, ".csv", request_query(rq, "sort"), NULL)
-						: NULL);
+	doc_set_text(d, "csv_url",
+		     page->column ? list_url(rq, page, ".csv", request_query(rq, "sort"), NULL)
+				  : NULL);
 	bool filtered = wish.search != NULL;
 	for (size_t i = 0; i < LIST_FILTERS_MAX; i++) filtered |= wish.filter[i] != NULL;
 	doc_set_bool(d, "is_filtered", filtered);
@@ -195,7 +201,8 @@ enum err list_export(struct request *rq, const struct list_page *page) {
 	if (err != ERR_OK || !rows) return err;
 	wish.limit = EXPORT_ROWS_MAX;
 	wish.offset = 0;
-	err = list_read(request_store(rq), page->source, &wish, &rq->arena, rows, &total, &rq->fault);
+	err =
+	    list_read(request_store(rq), page->source, &wish, &rq->arena, rows, &total, &rq->fault);
 	if (err != ERR_OK) return err;
 	struct buf b;
 	buf_init(&b, LIMIT_IMPORT_BYTES_MAX);
@@ -216,10 +223,12 @@ enum err list_export(struct request *rq, const struct list_page *page) {
 	rq->bytes = buf_failed(&b) ? NULL : arena_copy(&rq->arena, buf_text(&b), b.length);
 	rq->filename = arena_printf(&rq->arena, "%s.csv", page->path + 1);
 	buf_release(&b);
-	return rq->bytes ? ERR_OK : request_fail(rq, ERR_TOO_LARGE, "The list is too long for one file.");
+	return rq->bytes ? ERR_OK
+			 : request_fail(rq, ERR_TOO_LARGE, "The list is too long for one file.");
 }
 
-/* --- usual filters ------------------------------------------------------------------------------ */
+/* --- usual filters ------------------------------------------------------------------------------
+ */
 
 enum err list_station_options(struct request *rq, struct doc *options) {
 	return station_options(request_store(rq), &rq->arena, options, &rq->fault);

@@ -31,7 +31,7 @@ struct list_page {
 	const char *title;
 	const struct list_source *source;
 	struct list_filter filter[LIST_FILTERS_MAX]; /* as source->filter */
-	const struct list_column *column;	     /* NULL-ended */
+	const struct list_column *column;            /* NULL-ended */
 };
 
 enum err list_answer(struct request *rq, const struct list_page *page) MUST_CHECK;

@@ -75,10 +75,12 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 	    .status = status ? status : "active",
 	};
 	struct doc *station = NULL;
-	enum err err = station_get(request_store(rq), member.station, &rq->arena, &station, &rq->fault);
+	enum err err =
+	    station_get(request_store(rq), member.station, &rq->arena, &station, &rq->fault);
 	if (err == ERR_OK && !station)
 		return request_field_fault(rq, "station", "Choose a station from the list.");
-	return err == ERR_OK ? member_save(request_store(rq), &member, &rq->arena, id, &rq->fault) : err;
+	return err == ERR_OK ? member_save(request_store(rq), &member, &rq->arena, id, &rq->fault)
+			     : err;
 }
 
 static enum err extend(struct request *rq, const struct doc *row, struct doc *page) {
@@ -87,10 +89,11 @@ static enum err extend(struct request *rq, const struct doc *row, struct doc *pa
 	doc_set_text(page, "status_label", choice_label(status_choice, doc_text(row, "status")));
 	enum err err = member_gear(st, id, &rq->arena, doc_set_list(page, "gear"), &rq->fault);
 	if (err == ERR_OK)
-		err = member_ensembles(st, id, &rq->arena, doc_set_list(page, "ensembles"), &rq->fault);
+		err = member_ensembles(st, id, &rq->arena, doc_set_list(page, "ensembles"),
+				       &rq->fault);
 	if (err == ERR_OK)
-		err = readiness_of_member(st, id, rq->today, &rq->arena, doc_set_list(page, "readiness"),
-					  &rq->fault);
+		err = readiness_of_member(st, id, rq->today, &rq->arena,
+					  doc_set_list(page, "readiness"), &rq->fault);
 	return err;
 }
 
@@ -111,18 +114,24 @@ static const struct record record = {.path = "/members",
 				     .title_key = "name",
 				     .unique = "badge"};
 
-static const struct list_column column[] = {
-    {"badge", "badge"},		  {"family_name", "family_name"},   {"given_name", "given_name"},
-    {"station_code", "station"},  {"email", "email"},		    {"is_structural", "structural"},
-    {"is_proximity", "proximity"}, {"trained_until", "trained_until"}, {"status", "status"},
-    {NULL, NULL}};
-static const struct list_page page = {.path = "/members",
-				      .title = "Members",
-				      .source = &member_list,
-				      .filter = {{.label = "Station", .options = list_station_options},
-						 {.label = "Status", .choice = status_choice},
-						 {.label = "Hazard", .choice = hazard_choice}},
-				      .column = column};
+static const struct list_column column[] = {{"badge", "badge"},
+					    {"family_name", "family_name"},
+					    {"given_name", "given_name"},
+					    {"station_code", "station"},
+					    {"email", "email"},
+					    {"is_structural", "structural"},
+					    {"is_proximity", "proximity"},
+					    {"trained_until", "trained_until"},
+					    {"status", "status"},
+					    {NULL, NULL}};
+static const struct list_page page = {
+    .path = "/members",
+    .title = "Members",
+    .source = &member_list,
+    .filter = {{.label = "Station", .options = list_station_options},
+	       {.label = "Status", .choice = status_choice},
+	       {.label = "Hazard", .choice = hazard_choice}},
+    .column = column};
 
 static enum err member_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err member_csv(struct request *rq) { return list_export(rq, &page); }

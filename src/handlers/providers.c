@@ -79,10 +79,11 @@ static const struct record record = {.path = "/providers",
 				     .title_key = "name",
 				     .unique = "code"};
 
-static const struct list_column column[] = {{"code", "code"},	{"name", "name"},
-					    {"class", "class"}, {"verified_until", "verified_until"},
-					    {"email", "email"}, {"phone", "phone"},
-					    {"address", "address"}, {NULL, NULL}};
+static const struct list_column column[] = {
+    {"code", "code"},       {"name", "name"},
+    {"class", "class"},     {"verified_until", "verified_until"},
+    {"email", "email"},     {"phone", "phone"},
+    {"address", "address"}, {NULL, NULL}};
 static const struct list_page page = {.path = "/providers",
 				      .title = "Providers",
 				      .source = &provider_list,

@@ -1,12 +1,12 @@
 /*
  * Who is ready, and if not, what stands in the way.
  */
+#include "store/readiness.h"
 #include "handlers/app.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
 #include "store/ensemble.h"
 #include "store/member.h"
-#include "store/readiness.h"
 #include "store/station.h"
 
 static void label_hazards(struct doc *rows) {
@@ -37,10 +37,11 @@ static enum err department(struct request *rq) {
 static enum err station(struct request *rq) {
 	struct doc *row = NULL, *d = rq->doc = doc_map(&rq->arena), *rows = doc_set_list(d, "rows");
 	enum err err = station_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
-	if (err == ERR_OK && !row) err = request_fail(rq, ERR_NOT_FOUND, "There is no such station.");
+	if (err == ERR_OK && !row)
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no such station.");
 	if (err == ERR_OK)
-		err = readiness_of_station(request_store(rq), rq->id[0], rq->today, &rq->arena, rows,
-					   &rq->fault);
+		err = readiness_of_station(request_store(rq), rq->id[0], rq->today, &rq->arena,
+					   rows, &rq->fault);
 	if (err != ERR_OK) return err;
 	label_hazards(rows);
 	doc_set(d, "station", row);
@@ -56,7 +57,8 @@ static enum err add_parts(struct request *rq, struct doc *rows) {
 		struct doc *parts = doc_set_list(r, "parts");
 		int64_t ensemble = doc_int(r, "ensemble");
 		if (ensemble)
-			err = ensemble_parts(request_store(rq), ensemble, &rq->arena, parts, &rq->fault);
+			err = ensemble_parts(request_store(rq), ensemble, &rq->arena, parts,
+					     &rq->fault);
 	}
 	return err;
 }
@@ -64,7 +66,8 @@ static enum err add_parts(struct request *rq, struct doc *rows) {
 static enum err member(struct request *rq) {
 	struct doc *row = NULL, *d = rq->doc = doc_map(&rq->arena), *rows = doc_set_list(d, "rows");
 	enum err err = member_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
-	if (err == ERR_OK && !row) err = request_fail(rq, ERR_NOT_FOUND, "There is no such member.");
+	if (err == ERR_OK && !row)
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no such member.");
 	if (err == ERR_OK)
 		err = readiness_of_member(request_store(rq), rq->id[0], rq->today, &rq->arena, rows,
 					  &rq->fault);
@@ -81,7 +84,8 @@ static const struct route route[] = {
     {METHOD_GET, "/readiness", ROLE_MEMBER, RUN_READ, .handle = department,
      .template_name = "readiness", .summary = "Who is ready, by station and hazard"},
     {METHOD_GET, "/readiness/stations/:id", ROLE_MEMBER, RUN_READ, .handle = station,
-     .template_name = "readiness-station", .summary = "Who is ready at a station, and what is in the way"},
+     .template_name = "readiness-station",
+     .summary = "Who is ready at a station, and what is in the way"},
     {METHOD_GET, "/readiness/members/:id", ROLE_MEMBER, RUN_READ, .handle = member,
      .template_name = "readiness-member", .summary = "Whether a member is ready, part by part"},
 };

@@ -34,7 +34,8 @@ enum err record_form(struct request *rq, const struct record *r) {
 	if (row) {
 		doc_set_printf(page, "action", "%s/%lld", r->path, (long long)rq->id[0]);
 		doc_set_text(page, "back", doc_text(page, "action"));
-		rq->title = arena_printf(&rq->arena, "Change %s %s", r->word, doc_text(row, r->title_key));
+		rq->title =
+		    arena_printf(&rq->arena, "Change %s %s", r->word, doc_text(row, r->title_key));
 	} else {
 		doc_set_text(page, "action", r->path);
 		doc_set_text(page, "back", r->path);
@@ -52,10 +53,11 @@ enum err record_store(struct request *rq, const struct record *r) {
 	err = r->save(rq, row, &id);
 	if (err == ERR_CONFLICT && store_was_duplicate(request_store(rq))) {
 		fault_clear(&rq->fault);
-		return request_field_fault(rq, r->unique,
-					   "Another %s has this already. Use a different one, or look the "
-					   "other one up.",
-					   r->word);
+		return request_field_fault(
+		    rq, r->unique,
+		    "Another %s has this already. Use a different one, or look the "
+		    "other one up.",
+		    r->word);
 	}
 	if (err == ERR_OK) err = request_derive(rq);
 	if (err != ERR_OK) return err;
@@ -67,7 +69,8 @@ enum err record_store(struct request *rq, const struct record *r) {
 
 const char *keep_text(const struct request *rq, size_t field, const struct doc *row) {
 	const struct value *v = &rq->value[field];
-	return value_given(v) || !row ? value_text(v) : doc_text(row, rq->resource->field[field].name);
+	return value_given(v) || !row ? value_text(v)
+				      : doc_text(row, rq->resource->field[field].name);
 }
 
 int64_t keep_int(const struct request *rq, size_t field, const struct doc *row, int64_t absent) {

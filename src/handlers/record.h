@@ -22,7 +22,7 @@ struct record {
 	/* Gives selects their options; may be NULL. */
 	enum err (*options)(struct request *rq, struct doc *form);
 	const char *title_key; /* of the row */
-	const char *unique; /* the field that must be unique */
+	const char *unique;    /* the field that must be unique */
 };
 
 enum err record_load(struct request *rq, const struct record *r, struct doc **row) MUST_CHECK;

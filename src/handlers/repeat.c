@@ -44,8 +44,9 @@ enum err repeat_find(struct request *rq, bool *repeated) {
 					    &rq->arena, &row, &rq->fault);
 	if (err != ERR_OK || !row) return err;
 	if (!text_equal(doc_text(row, "fingerprint"), fingerprint(rq)))
-		return request_fail(rq, ERR_INVALID,
-				    "This Idempotency-Key was used for another request. Use a new key.");
+		return request_fail(
+		    rq, ERR_INVALID,
+		    "This Idempotency-Key was used for another request. Use a new key.");
 	*repeated = true;
 	rq->status = (int)doc_int(row, "status");
 	rq->location = doc_text(row, "location");

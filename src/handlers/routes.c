@@ -6,13 +6,26 @@
 
 const struct route_table *all_routes(size_t *count) {
 	static const struct route_table *const listed[] = {
-	    &home_routes,	      &sign_in_routes,		&account_routes,
-	    &station_routes,	      &member_routes,		&ensemble_routes,
-	    &component_routes,	      &component_act_routes,	&provider_routes,
-	    &inspection_routes,	      &inspection_part_routes,	&inspection_finding_routes,
-	    &inspection_review_routes, &finding_routes,		&dispatch_routes,
-	    &duty_routes,	      &readiness_routes,	&audit_routes,
-	    &notice_routes,	      &import_routes,
+	    &home_routes,
+	    &sign_in_routes,
+	    &account_routes,
+	    &station_routes,
+	    &member_routes,
+	    &ensemble_routes,
+	    &component_routes,
+	    &component_act_routes,
+	    &provider_routes,
+	    &inspection_routes,
+	    &inspection_part_routes,
+	    &inspection_finding_routes,
+	    &inspection_review_routes,
+	    &finding_routes,
+	    &dispatch_routes,
+	    &duty_routes,
+	    &readiness_routes,
+	    &audit_routes,
+	    &notice_routes,
+	    &import_routes,
 	};
 	/* Filled once, before any thread starts, and only read afterwards. */
 	static struct route_table table[TABLES_MAX];

@@ -25,8 +25,8 @@ static const struct field field[FIELDS] = {
 static const struct resource resource = {"sign_in", "sign-in", field, FIELDS};
 
 /* The hash of a password nobody has, checked when there is no such account. */
-static const char nobody_hash[] =
-    "$argon2id$v=19$m=65536,t=2,p=1$kCHr/Xh3TnL7H8aG+4Zd9A$N7mJlH1uz52f2sS6cs/xQeRuYO5gONH3xJENBQVwWYs";
+static const char nobody_hash[] = "$argon2id$v=19$m=65536,t=2,p=1$kCHr/"
+				  "Xh3TnL7H8aG+4Zd9A$N7mJlH1uz52f2sS6cs/xQeRuYO5gONH3xJENBQVwWYs";
 
 struct prepared {
 	int64_t account;
@@ -39,8 +39,8 @@ static enum err sign_in_page(struct request *rq) {
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	struct doc *form = fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, false);
 	fields_form_remove(form, "next");
-	const char *next = rq->value && rq->value[NEXT].raw ? rq->value[NEXT].raw
-							     : request_query(rq, "next");
+	const char *next =
+	    rq->value && rq->value[NEXT].raw ? rq->value[NEXT].raw : request_query(rq, "next");
 	doc_set(d, "form", form);
 	doc_set_text(d, "next", next);
 	rq->title = "Sign in";
@@ -54,9 +54,10 @@ static enum err check_password(struct request *rq, struct prepared *p) {
 	enum err err = account_by_badge(request_store(rq), badge, &rq->arena, &row, &rq->fault);
 	if (err != ERR_OK) return err;
 	const char *hash = row ? doc_text(row, "password_hash") : NULL;
-	bool matches = crypto_pwhash_str_verify(hash ? hash : nobody_hash, password,
-						strlen(password)) == 0;
-	bool open = row && doc_bool(row, "is_active") && !text_equal(doc_text(row, "status"), "left");
+	bool matches =
+	    crypto_pwhash_str_verify(hash ? hash : nobody_hash, password, strlen(password)) == 0;
+	bool open =
+	    row && doc_bool(row, "is_active") && !text_equal(doc_text(row, "status"), "left");
 	p->holds = matches && hash && open;
 	p->account = p->holds ? doc_int(row, "id") : 0;
 	return ERR_OK;
@@ -71,7 +72,8 @@ static enum err sign_in_prepare(struct request *rq) {
 	p->subject_address = arena_printf(&rq->arena, "address:%s", rq->address);
 	if (!p->subject_badge || !p->subject_address) return ERR_MEMORY;
 	int by_badge, by_address;
-	enum err err = sign_in_wait(request_store(rq), p->subject_badge, rq->now_s, &by_badge, &rq->fault);
+	enum err err =
+	    sign_in_wait(request_store(rq), p->subject_badge, rq->now_s, &by_badge, &rq->fault);
 	if (err == ERR_OK)
 		err = sign_in_wait(request_store(rq), p->subject_address, rq->now_s, &by_address,
 				   &rq->fault);
@@ -93,9 +95,10 @@ static enum err refuse(struct request *rq, const struct prepared *p) {
 	if (err != ERR_OK) return err;
 	rq->status = 422;
 	rq->template_name = "sign-in";
-	fault_list_add(&rq->faults, &rq->arena, "badge",
-		       "Badge and password do not fit together, or the account is closed. Try again, or "
-		       "ask an administrator.");
+	fault_list_add(
+	    &rq->faults, &rq->arena, "badge",
+	    "Badge and password do not fit together, or the account is closed. Try again, or "
+	    "ask an administrator.");
 	if (rq->wants_html) return sign_in_page(rq);
 	rq->doc = doc_map(&rq->arena);
 	doc_set_text(rq->doc, "type", "/problems/invalid");
@@ -110,8 +113,8 @@ static enum err sign_in_handle(struct request *rq) {
 	struct store *st = request_store(rq);
 	if (p->wait_s) {
 		rq->fault.wait_s = p->wait_s;
-		return request_fail(rq, ERR_TOO_MANY, "Too many tries. Wait %d seconds, then try again.",
-				    p->wait_s);
+		return request_fail(rq, ERR_TOO_MANY,
+				    "Too many tries. Wait %d seconds, then try again.", p->wait_s);
 	}
 	if (!p->holds) return refuse(rq, p);
 	const char *cookie = secret_new(&rq->arena), *form_token = secret_new(&rq->arena);
@@ -130,7 +133,8 @@ static enum err sign_in_handle(struct request *rq) {
 }
 
 static enum err sign_out(struct request *rq) {
-	enum err err = rq->who.session ? session_end(request_store(rq), rq->who.session, &rq->fault) : ERR_OK;
+	enum err err =
+	    rq->who.session ? session_end(request_store(rq), rq->who.session, &rq->fault) : ERR_OK;
 	if (err != ERR_OK) return err;
 	rq->set_session = "";
 	request_go(rq, false, "/sign-in");

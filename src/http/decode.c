@@ -51,7 +51,8 @@ static enum err add_segment(struct path *path, struct arena *a, const char *from
 
 enum err decode_target(const char *target, struct arena *a, struct path *path, struct fault *f) {
 	*path = (struct path){0};
-	if (*target != '/') return fault_set(f, ERR_SYNTAX, NULL, "The address is not well formed.");
+	if (*target != '/')
+		return fault_set(f, ERR_SYNTAX, NULL, "The address is not well formed.");
 	const char *end = target + strcspn(target, "?#");
 	if (*end == '#') return fault_set(f, ERR_SYNTAX, NULL, "The address is not well formed.");
 	if (*end == '?') path->query = end + 1;
@@ -61,7 +62,8 @@ enum err decode_target(const char *target, struct arena *a, struct path *path, s
 		if (err != ERR_OK) return err;
 		at += length;
 		if (at < end && ++at == end)
-			return fault_set(f, ERR_SYNTAX, NULL, "The address must not end in a slash.");
+			return fault_set(f, ERR_SYNTAX, NULL,
+					 "The address must not end in a slash.");
 	}
 	return ERR_OK;
 }
@@ -81,7 +83,8 @@ bool input_add(struct input *input, struct arena *a, const struct input_pair *pa
 
 static enum err too_many(struct arena *a, struct fault *f) {
 	if (arena_failed(a)) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
-	return fault_set(f, ERR_TOO_LARGE, NULL, "There are more than %d fields.", LIMIT_FIELDS_MAX);
+	return fault_set(f, ERR_TOO_LARGE, NULL, "There are more than %d fields.",
+			 LIMIT_FIELDS_MAX);
 }
 
 static enum err bad_form(struct fault *f) {
@@ -102,7 +105,8 @@ enum err decode_form(const char *bytes, size_t length, bool is_query, struct are
 		size_t decoded;
 		pair.name = percent_decode(a, bytes + at, name_length, true, &decoded);
 		if (!pair.name || !decoded || !text_is_utf8(pair.name, decoded)) return bad_form(f);
-		pair.text = percent_decode(a, value, (size_t)(bytes + end - value), true, &pair.length);
+		pair.text =
+		    percent_decode(a, value, (size_t)(bytes + end - value), true, &pair.length);
 		if (!pair.text || (is_query && !text_is_utf8(pair.text, pair.length)))
 			return bad_form(f);
 		if (!input_add(input, a, &pair)) return too_many(a, f);
@@ -141,7 +145,8 @@ enum err decode_json(const char *bytes, size_t length, struct arena *a, struct i
 	*input = (struct input){0};
 	enum err err = json_read(bytes, length, a, &d, f);
 	if (err != ERR_OK) return err;
-	if (d->type != DOC_MAP) return fault_set(f, ERR_SYNTAX, NULL, "The JSON must be an object.");
+	if (d->type != DOC_MAP)
+		return fault_set(f, ERR_SYNTAX, NULL, "The JSON must be an object.");
 	for (const struct doc *m = d->first; m; m = m->next) {
 		if (m->type != DOC_LIST) {
 			if (!add_json(input, a, m->key, m)) return too_many(a, f);
@@ -170,7 +175,8 @@ static const char *disposition_value(const char *line, size_t length, const char
 	size_t key_length = strlen(key);
 	for (size_t i = 0; i + key_length + 2 < length; i++) {
 		if (strncmp(line + i, key, key_length) != 0 || line[i + key_length] != '=' ||
-		    line[i + key_length + 1] != '"' || (i && line[i - 1] != ' ' && line[i - 1] != ';'))
+		    line[i + key_length + 1] != '"' ||
+		    (i && line[i - 1] != ' ' && line[i - 1] != ';'))
 			continue;
 		const char *from = line + i + key_length + 2;
 		const char *end = memchr(from, '"', (size_t)(line + length - from));
@@ -180,7 +186,8 @@ static const char *disposition_value(const char *line, size_t length, const char
 }
 
 static const char *find_bytes(const char *from, const char *end, const char *what, size_t length) {
-	return (size_t)(end - from) < length ? NULL : memmem(from, (size_t)(end - from), what, length);
+	return (size_t)(end - from) < length ? NULL
+					     : memmem(from, (size_t)(end - from), what, length);
 }
 
 struct multipart {
@@ -203,7 +210,8 @@ static enum err take_part(struct multipart *m, struct arena *a, struct input *in
 	if (!name || !*name || !text_is_utf8(name, strlen(name))) return bad_form(f);
 	if (filename) {
 		if (upload->name) return fault_set(f, ERR_SYNTAX, NULL, "Send one file at a time.");
-		bool clean = text_is_utf8(filename, strlen(filename)) && text_is_clean(filename, false);
+		bool clean =
+		    text_is_utf8(filename, strlen(filename)) && text_is_clean(filename, false);
 		*upload = (struct upload){name, clean ? filename : "file", body, length};
 	} else if (memchr(body, '\0', length)) {
 		return bad_form(f);

@@ -31,8 +31,8 @@ struct exchange {
 	enum stage stage;
 	enum err outcome;
 	bool is_head;
-	bool guarded;	    /* the headers were read */
-	char *target;	    /* as sent */
+	bool guarded; /* the headers were read */
+	char *target; /* as sent */
 	char *body;
 	size_t body_length;
 	size_t body_expected;

@@ -17,7 +17,8 @@ struct reading {
 	struct value *value;
 };
 
-__attribute__((format(printf, 2, 3))) static bool wrong(struct reading *r, const char *format, ...) {
+__attribute__((format(printf, 2, 3))) static bool wrong(struct reading *r, const char *format,
+							...) {
 	va_list args;
 	va_start(args, format);
 	const char *message = arena_vprintf(r->arena, format, args);
@@ -58,7 +59,8 @@ static bool read_email(struct reading *r, const char *text) {
 	const char *at = strchr(text, '@');
 	if (!at || at == text || strchr(at + 1, '@') || !strchr(at + 1, '.') ||
 	    strpbrk(text, " ,;<>()[]\\\"") || at[1] == '.' || text[strlen(text) - 1] == '.')
-		return wrong(r, "%s must be a mail address like name@example.org.", r->field->label);
+		return wrong(r, "%s must be a mail address like name@example.org.",
+			     r->field->label);
 	return read_text(r, text);
 }
 
@@ -100,7 +102,8 @@ static const char *date_hint(const struct reading *r) {
 static bool read_day(struct reading *r, const char *text) {
 	day d = day_parse_ordered(text, r->how->date_order);
 	if (d == DAY_NONE)
-		return wrong(r, "%s must be a day like 2019-06-14%s.", r->field->label, date_hint(r));
+		return wrong(r, "%s must be a day like 2019-06-14%s.", r->field->label,
+			     date_hint(r));
 	char *iso = arena_alloc(r->arena, DAY_TEXT_SIZE);
 	if (!iso) return wrong(r, "There is no memory left.");
 	r->value->number = d;
@@ -111,10 +114,11 @@ static bool read_day(struct reading *r, const char *text) {
 static bool read_label_date(struct reading *r, const char *text) {
 	struct label_date date;
 	if (!label_date_parse_ordered(text, r->how->date_order, &date))
-		return wrong(r,
-			     "%s must be a month like 2019-06 or a day like 2019-06-14%s, as the label "
-			     "says it.",
-			     r->field->label, date_hint(r));
+		return wrong(
+		    r,
+		    "%s must be a month like 2019-06 or a day like 2019-06-14%s, as the label "
+		    "says it.",
+		    r->field->label, date_hint(r));
 	char *iso = arena_alloc(r->arena, DAY_TEXT_SIZE);
 	if (!iso) return wrong(r, "There is no memory left.");
 	r->value->text = label_date_format(date, iso);
@@ -202,8 +206,7 @@ static void read_value(struct reading *r, const struct input_pair *in) {
 		/* "No value": for a change it clears the field, for a new record it is absent. */
 		v->state = r->how->partial ? VALUE_VALID : VALUE_ABSENT;
 		v->text = NULL;
-		if (r->field->required)
-			wrong(r, "%s is required. Fill it in.", r->field->label);
+		if (r->field->required) wrong(r, "%s is required. Fill it in.", r->field->label);
 		return;
 	}
 	if (!text_is_utf8(in->text, in->length)) {
@@ -258,8 +261,7 @@ static void read_list(struct reading *r, const struct input *in) {
 	whole->list_count = kept;
 	if (!kept && r->field->required && whole->state == VALUE_VALID)
 		wrong(r, "%s: choose at least one.", r->field->label);
-	else if (!kept && whole->state == VALUE_VALID)
-		whole->state = VALUE_ABSENT;
+	else if (!kept && whole->state == VALUE_VALID) whole->state = VALUE_ABSENT;
 }
 
 static void refuse_undeclared(const struct resource *r, const struct input *in, struct arena *a,
@@ -269,13 +271,15 @@ static void refuse_undeclared(const struct resource *r, const struct input *in, 
 		if (name[0] == '_') continue;
 		size_t at = find_field(r, name);
 		if (at == r->field_count) {
-			fault_list_add(faults, a, name, "There is no field called \"%.60s\" here.", name);
+			fault_list_add(faults, a, name, "There is no field called \"%.60s\" here.",
+				       name);
 			continue;
 		}
 		bool first = true;
 		for (size_t k = 0; k < i && first; k++) first = strcmp(in->pair[k].name, name) != 0;
 		if (!first && r->field[at].kind != FIELD_ID_LIST)
-			fault_list_add(faults, a, name, "%s is given more than once.", r->field[at].label);
+			fault_list_add(faults, a, name, "%s is given more than once.",
+				       r->field[at].label);
 	}
 }
 

@@ -11,7 +11,8 @@
  *                           .required = true, .max = 12},
  *         ...
  *     };
- *     const struct resource station_resource = {"station", "stations", station_field, STATION_FIELDS};
+ *     const struct resource station_resource = {"station", "stations", station_field,
+ * STATION_FIELDS};
  *
  * After validation each field is absent, invalid or valid; values are read by
  * index through typed accessors, so a misspelt name does not compile.
@@ -29,20 +30,20 @@
 #include "base/fault.h"
 
 enum field_kind {
-	FIELD_TEXT,	  /* one line; max = characters (0: LIMIT_LINE_CHARS_MAX) */
-	FIELD_NOTE,	  /* several lines */
-	FIELD_TAG,	  /* what a barcode holds: printable, no spaces at the ends */
+	FIELD_TEXT, /* one line; max = characters (0: LIMIT_LINE_CHARS_MAX) */
+	FIELD_NOTE, /* several lines */
+	FIELD_TAG,  /* what a barcode holds: printable, no spaces at the ends */
 	FIELD_EMAIL,
-	FIELD_PASSWORD,	  /* never shown again, never trimmed */
-	FIELD_INTEGER,	  /* min to max */
-	FIELD_MONEY,	  /* hundredths of the department's currency, 0 to max */
-	FIELD_DAY,	  /* YYYY-MM-DD */
+	FIELD_PASSWORD,   /* never shown again, never trimmed */
+	FIELD_INTEGER,    /* min to max */
+	FIELD_MONEY,      /* hundredths of the department's currency, 0 to max */
+	FIELD_DAY,        /* YYYY-MM-DD */
 	FIELD_LABEL_DATE, /* YYYY-MM or YYYY-MM-DD */
-	FIELD_CHOICE,	  /* one of a closed set of words */
-	FIELD_YES_NO,	  /* "yes"/"no", JSON true/false; an unticked box is absent = no answer */
-	FIELD_ID,	  /* the id of a record; options come from the handler */
-	FIELD_ID_LIST,	  /* the same name repeated in forms, an array in JSON */
-	FIELD_FILE	  /* multipart upload; its bytes are taken from the request */
+	FIELD_CHOICE,     /* one of a closed set of words */
+	FIELD_YES_NO,     /* "yes"/"no", JSON true/false; an unticked box is absent = no answer */
+	FIELD_ID,         /* the id of a record; options come from the handler */
+	FIELD_ID_LIST,    /* the same name repeated in forms, an array in JSON */
+	FIELD_FILE        /* multipart upload; its bytes are taken from the request */
 };
 
 struct choice {
@@ -56,12 +57,12 @@ struct field {
 	const char *help; /* one short sentence under the input, or NULL */
 	enum field_kind kind;
 	bool required;
-	bool fixed;		     /* may be set at creation only */
-	bool csv_only;		     /* a column of imports that no form has */
-	bool no_csv;		     /* an input of forms that no import has */
-	int64_t min, max;	     /* by kind; both 0: the kind's own bounds */
+	bool fixed;                  /* may be set at creation only */
+	bool csv_only;               /* a column of imports that no form has */
+	bool no_csv;                 /* an input of forms that no import has */
+	int64_t min, max;            /* by kind; both 0: the kind's own bounds */
 	const struct choice *choice; /* FIELD_CHOICE */
-	const char *example;	     /* for CSV templates and OpenAPI */
+	const char *example;         /* for CSV templates and OpenAPI */
 };
 
 struct resource {
@@ -77,7 +78,7 @@ struct value {
 	enum value_state state;
 	const char *raw;  /* what was typed, for showing it again; NULL when absent */
 	const char *text; /* normalized; for choices the stored word; days as YYYY-MM-DD */
-	int64_t number;	  /* INTEGER, MONEY, ID, YES_NO (0/1), CHOICE (index), DAY (a day) */
+	int64_t number;   /* INTEGER, MONEY, ID, YES_NO (0/1), CHOICE (index), DAY (a day) */
 	const int64_t *list;
 	size_t list_count;
 };
@@ -85,10 +86,10 @@ struct value {
 /* What came in, before validation: names and values in the order sent. */
 struct input_pair {
 	const char *name;
-	const char *text;   /* NULL for a JSON null: means "no value" */
-	size_t length;	    /* bytes of text */
+	const char *text; /* NULL for a JSON null: means "no value" */
+	size_t length;    /* bytes of text */
 	enum { INPUT_STRING, INPUT_INTEGER, INPUT_BOOLEAN, INPUT_NULL, INPUT_OTHER } json_kind;
-	bool from_json;	    /* JSON is typed: a number is not a text */
+	bool from_json; /* JSON is typed: a number is not a text */
 };
 struct input {
 	struct input_pair *pair;
@@ -98,7 +99,7 @@ struct input {
 /* How the values are read. */
 struct field_reading {
 	enum date_order date_order; /* CSV imports may allow d/m/y or m/d/y */
-	bool partial;		    /* a change of an existing record: required fields may be absent */
+	bool partial; /* a change of an existing record: required fields may be absent */
 };
 
 /*
@@ -115,7 +116,7 @@ enum err fields_read(const struct resource *r, const struct input *in,
 
 /* Typed reading. Each asserts that the field is of that kind: a programmer error otherwise. */
 bool value_given(const struct value *v);
-const char *value_text(const struct value *v);		 /* NULL when absent or cleared */
+const char *value_text(const struct value *v);            /* NULL when absent or cleared */
 int64_t value_int(const struct value *v, int64_t absent); /* also money, id, choice index */
 bool value_yes(const struct value *v);
 day value_day(const struct value *v);

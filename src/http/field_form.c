@@ -29,7 +29,7 @@ static const struct {
 };
 
 static const char *const flags[] = {"is_line",  "is_note",   "is_password", "is_select",
-				    "is_radio", "is_checks", "is_file",	    NULL};
+				    "is_radio", "is_checks", "is_file",     NULL};
 
 /* The text an input starts with: what was typed, else what is stored. */
 static const char *stored_text(const struct field *f, const struct doc *current, struct arena *a) {

@@ -21,7 +21,8 @@ static bool is_token(const char *name) {
 	if (!*name) return false;
 	for (; *name; name++) {
 		char c = *name;
-		bool letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
+		bool letter =
+		    (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
 		if (!letter && !strchr(other, c)) return false;
 	}
 	return true;
@@ -50,7 +51,8 @@ static void take_length(struct headers *h, const char *value) {
 
 static void take_authorization(struct headers *h, const char *value) {
 	h->authorizations++;
-	if (strncasecmp(value, "Bearer ", 7) == 0) h->x->rq.bearer = value + 7 + strspn(value + 7, " ");
+	if (strncasecmp(value, "Bearer ", 7) == 0)
+		h->x->rq.bearer = value + 7 + strspn(value + 7, " ");
 }
 
 /* An entity tag without its quotes: our versions are numbers. */
@@ -104,8 +106,9 @@ enum err guard_headers(struct exchange *x) {
 	rq->wants_html = prefers_html(h.accept);
 	if (h.hosts != 1 || h.lengths > 1 || h.codings || h.types > 1 || h.cookies > 1 ||
 	    h.authorizations > 1 || h.bad_name)
-		return request_fail(rq, ERR_SYNTAX,
-				    "The request's headers are not well formed: one Host, at most one "
-				    "Content-Length, no Transfer-Encoding.");
+		return request_fail(
+		    rq, ERR_SYNTAX,
+		    "The request's headers are not well formed: one Host, at most one "
+		    "Content-Length, no Transfer-Encoding.");
 	return arena_failed(&rq->arena) ? ERR_MEMORY : ERR_OK;
 }

@@ -13,11 +13,11 @@ static void choices_schema(const struct field *f, struct doc *schema) {
 
 static void field_schema(const struct field *f, struct doc *schema) {
 	static const char *const type[] = {
-	    [FIELD_TEXT] = "string",	 [FIELD_NOTE] = "string",    [FIELD_TAG] = "string",
-	    [FIELD_EMAIL] = "string",	 [FIELD_PASSWORD] = "string", [FIELD_INTEGER] = "integer",
-	    [FIELD_MONEY] = "string",	 [FIELD_DAY] = "string",     [FIELD_LABEL_DATE] = "string",
-	    [FIELD_CHOICE] = "string",	 [FIELD_YES_NO] = "boolean", [FIELD_ID] = "integer",
-	    [FIELD_ID_LIST] = "array",	 [FIELD_FILE] = "string",
+	    [FIELD_TEXT] = "string",   [FIELD_NOTE] = "string",     [FIELD_TAG] = "string",
+	    [FIELD_EMAIL] = "string",  [FIELD_PASSWORD] = "string", [FIELD_INTEGER] = "integer",
+	    [FIELD_MONEY] = "string",  [FIELD_DAY] = "string",      [FIELD_LABEL_DATE] = "string",
+	    [FIELD_CHOICE] = "string", [FIELD_YES_NO] = "boolean",  [FIELD_ID] = "integer",
+	    [FIELD_ID_LIST] = "array", [FIELD_FILE] = "string",
 	};
 	doc_set_text(schema, "type", type[f->kind]);
 	doc_set_text(schema, "title", f->label);
@@ -25,7 +25,8 @@ static void field_schema(const struct field *f, struct doc *schema) {
 	if (f->kind == FIELD_CHOICE) choices_schema(f, schema);
 	if (f->kind == FIELD_DAY) doc_set_text(schema, "format", "date");
 	if (f->kind == FIELD_EMAIL) doc_set_text(schema, "format", "email");
-	if (f->kind == FIELD_LABEL_DATE) doc_set_text(schema, "pattern", "^\\d{4}-\\d{2}(-\\d{2})?$");
+	if (f->kind == FIELD_LABEL_DATE)
+		doc_set_text(schema, "pattern", "^\\d{4}-\\d{2}(-\\d{2})?$");
 	if (f->kind == FIELD_MONEY) doc_set_text(schema, "pattern", "^\\d+(\\.\\d{1,2})?$");
 	if (f->kind == FIELD_ID_LIST) doc_set_text(doc_set_map(schema, "items"), "type", "integer");
 	bool is_text = f->kind == FIELD_TEXT || f->kind == FIELD_NOTE || f->kind == FIELD_TAG;
@@ -46,7 +47,8 @@ static void resource_schema(const struct resource *r, struct doc *schema, bool p
 		const struct field *f = &r->field[i];
 		if (f->csv_only) continue;
 		field_schema(f, doc_set_map(properties, f->name));
-		if (f->required && !partial && f->kind != FIELD_FILE) doc_add_text(required, f->name);
+		if (f->required && !partial && f->kind != FIELD_FILE)
+			doc_add_text(required, f->name);
 	}
 	if (doc_count(required)) doc_set(schema, "required", required);
 }
@@ -104,7 +106,8 @@ static void header_parameter(struct doc *parameters, const char *name, const cha
 static void request_body(const struct route *r, struct doc *operation) {
 	if (!r->resource && !r->resource_of) return;
 	struct doc *content = doc_set_map(doc_set_map(operation, "requestBody"), "content");
-	static const char *const types[] = {"application/json", "application/x-www-form-urlencoded"};
+	static const char *const types[] = {"application/json",
+					    "application/x-www-form-urlencoded"};
 	for (size_t i = 0; i < 2; i++) {
 		struct doc *schema = doc_set_map(doc_set_map(content, types[i]), "schema");
 		if (!r->resource) {
@@ -122,18 +125,21 @@ static void responses(const struct route *r, struct doc *operation) {
 	struct doc *all = doc_set_map(operation, "responses");
 	struct doc *good = doc_set_map(all, "200");
 	doc_set_text(good, "description", "The document.");
-	const char *type = text_equal(strrchr(r->pattern, '.'), ".csv") ? "text/csv" : "application/json";
+	const char *type =
+	    text_equal(strrchr(r->pattern, '.'), ".csv") ? "text/csv" : "application/json";
 	struct doc *schema = doc_set_map(doc_set_map(doc_set_map(good, "content"), type), "schema");
 	doc_set_text(schema, "type", strcmp(type, "text/csv") == 0 ? "string" : "object");
 	if (r->method == METHOD_POST) {
 		doc_set_text(doc_set_map(all, "201"), "description", "Made; Location says where.");
-		doc_set_text(doc_set_map(all, "303"), "description", "For forms: where to go next.");
+		doc_set_text(doc_set_map(all, "303"), "description",
+			     "For forms: where to go next.");
 	}
 	struct doc *bad = doc_set_map(all, "default");
 	doc_set_text(bad, "description", "A problem, as RFC 9457 describes it.");
-	doc_set_text(doc_set_map(doc_set_map(doc_set_map(bad, "content"), "application/problem+json"),
-				 "schema"),
-		     "$ref", "#/components/schemas/problem");
+	doc_set_text(
+	    doc_set_map(doc_set_map(doc_set_map(bad, "content"), "application/problem+json"),
+			"schema"),
+	    "$ref", "#/components/schemas/problem");
 }
 
 static const char *operation_id(const struct route *r, struct arena *a) {
@@ -157,7 +163,8 @@ static void operation(const struct route *r, struct doc *paths) {
 	if (r->method == METHOD_POST) {
 		header_parameter(parameters, "Idempotency-Key",
 				 "A key of your own: the same request with it is done once.");
-		header_parameter(parameters, "If-Match", "The ETag of the record a change speaks of.");
+		header_parameter(parameters, "If-Match",
+				 "The ETag of the record a change speaks of.");
 	}
 	if (doc_count(parameters)) doc_set(o, "parameters", parameters);
 	request_body(r, o);
@@ -198,9 +205,10 @@ struct doc *openapi_document(const struct route_table *table, size_t count, stru
 	struct doc *info = doc_set_map(d, "info");
 	doc_set_text(info, "title", "Pegwarden");
 	doc_set_text(info, "version", "1");
-	doc_set_text(info, "description",
-		     "Inspection records of a fire department's protective clothing. Every address "
-		     "answers with a page or, asked for application/json, with the document behind it.");
+	doc_set_text(
+	    info, "description",
+	    "Inspection records of a fire department's protective clothing. Every address "
+	    "answers with a page or, asked for application/json, with the document behind it.");
 	struct doc *paths = doc_set_map(d, "paths");
 	struct doc *components = doc_map(a), *schemas = doc_set_map(components, "schemas");
 	problem_schema(schemas);
@@ -209,7 +217,8 @@ struct doc *openapi_document(const struct route_table *table, size_t count, stru
 			const struct route *r = &table[t].route[i];
 			operation(r, paths);
 			if (r->resource)
-				resource_schema(r->resource, doc_set_map(schemas, schema_name(r, a)),
+				resource_schema(r->resource,
+						doc_set_map(schemas, schema_name(r, a)),
 						r->partial);
 		}
 	security_schemes(components);

@@ -42,8 +42,7 @@ static enum err check_query(struct request *rq) {
 	for (size_t i = 0; i < rq->query.count; i++) {
 		const char *name = rq->query.pair[i].name;
 		const char *const *declared = rq->route->query;
-		while (declared && *declared && strcmp(*declared, name) != 0)
-			declared++;
+		while (declared && *declared && strcmp(*declared, name) != 0) declared++;
 		if (!declared || !*declared)
 			return request_fail(
 			    rq, ERR_SYNTAX,
@@ -69,10 +68,8 @@ static enum err check_body_kind(struct exchange *x) {
 				    most / 1024);
 	if (is_type(x->content_type, "application/x-www-form-urlencoded"))
 		rq->body_kind = BODY_FORM;
-	else if (is_type(x->content_type, "application/json"))
-		rq->body_kind = BODY_JSON;
-	else if (uploads)
-		rq->body_kind = BODY_MULTIPART;
+	else if (is_type(x->content_type, "application/json")) rq->body_kind = BODY_JSON;
+	else if (uploads) rq->body_kind = BODY_MULTIPART;
 	else if (x->body_expected || x->content_type)
 		return request_fail(rq, ERR_MEDIA_TYPE, "Send a form or JSON.");
 	return ERR_OK;

@@ -43,9 +43,10 @@ enum err request_check_version(struct request *rq, int64_t stored) {
 				    "record.");
 	if (text_to_int(text, 1, INT64_MAX >> 21, &seen) && seen == stored) return ERR_OK;
 	rq->stale_form = true;
-	return request_fail(rq, ERR_STALE,
-			    "Somebody else changed this record while you were working on it. What you "
-			    "typed is still here; compare it with what is stored now and save again.");
+	return request_fail(
+	    rq, ERR_STALE,
+	    "Somebody else changed this record while you were working on it. What you "
+	    "typed is still here; compare it with what is stored now and save again.");
 }
 
 enum err request_fail(struct request *rq, enum err code, const char *format, ...) {
@@ -61,7 +62,8 @@ enum err request_field_fault(struct request *rq, const char *field, const char *
 	va_start(args, format);
 	const char *text = arena_vprintf(&rq->arena, format, args);
 	va_end(args);
-	fault_list_add(&rq->faults, &rq->arena, field, "%s", text ? text : "There is no memory left.");
+	fault_list_add(&rq->faults, &rq->arena, field, "%s",
+		       text ? text : "There is no memory left.");
 	return ERR_INVALID;
 }
 

@@ -25,10 +25,10 @@ enum method { METHOD_GET, METHOD_POST };
 
 /* Who may use a route. Each role includes those before it. */
 enum role {
-	ROLE_NOBODY,	    /* not signed in */
-	ROLE_MEMBER,	    /* the wearer */
-	ROLE_INSPECTOR,	    /* trained in advanced inspection */
-	ROLE_OFFICER,	    /* runs the program: the safety officer */
+	ROLE_NOBODY,        /* not signed in */
+	ROLE_MEMBER,        /* the wearer */
+	ROLE_INSPECTOR,     /* trained in advanced inspection */
+	ROLE_OFFICER,       /* runs the program: the safety officer */
 	ROLE_ADMINISTRATOR, /* accounts and settings */
 	ROLE_COUNT
 };
@@ -36,15 +36,15 @@ const char *role_word(enum role role); /* "member" ... */
 
 /* Who asks. Filled by the host before the handler runs. */
 struct principal {
-	int64_t account;  /* 0: nobody */
-	int64_t member;	  /* the member the account belongs to */
+	int64_t account; /* 0: nobody */
+	int64_t member;  /* the member the account belongs to */
 	enum role role;
 	const char *name;
 	const char *badge;
 	int64_t station;
-	bool by_token;	  /* an API token: no form token is asked */
+	bool by_token;          /* an API token: no form token is asked */
 	const char *form_token; /* of the session */
-	const char *session;	/* key of the session, for signing out */
+	const char *session;    /* key of the session, for signing out */
 };
 
 enum body_kind { BODY_NONE, BODY_FORM, BODY_JSON, BODY_MULTIPART };
@@ -59,49 +59,49 @@ struct upload {
 struct request {
 	const struct route *route;
 	struct arena arena;
-	void *host;	  /* struct app of the handlers */
+	void *host;       /* struct app of the handlers */
 	void *connection; /* the store the host lends while a handler runs */
-	void *change;	  /* of the host, while a changing handler runs */
-	void *prepared;	  /* what route.prepare leaves for route.handle */
+	void *change;     /* of the host, while a changing handler runs */
+	void *prepared;   /* what route.prepare leaves for route.handle */
 
 	/* --- the question --- */
 	enum method method;
-	const char *path;   /* decoded, for links back */
-	const char *target; /* raw path and query, as sent */
-	bool wants_html;    /* by Accept; JSON otherwise */
+	const char *path;    /* decoded, for links back */
+	const char *target;  /* raw path and query, as sent */
+	bool wants_html;     /* by Accept; JSON otherwise */
 	const char *address; /* of the client, for slowing down sign-in */
 	struct principal who;
-	int64_t now_s;	    /* read once */
-	day today;	    /* in the department's time zone */
-	int64_t id[4];	    /* numbers of the path, in order (":id") */
+	int64_t now_s;       /* read once */
+	day today;           /* in the department's time zone */
+	int64_t id[4];       /* numbers of the path, in order (":id") */
 	const char *word[4]; /* words of the path (":word") */
-	struct input query; /* decoded, names declared by the route only */
+	struct input query;  /* decoded, names declared by the route only */
 	enum body_kind body_kind;
 	struct input input; /* body pairs, not yet validated */
 	struct upload upload;
-	const char *if_match;	     /* version the client saw, or NULL */
-	const char *idempotency_key; /* or NULL */
-	const char *cookie_session;  /* raw session cookie, or NULL */
-	const char *bearer;	     /* raw API token, or NULL */
+	const char *if_match;            /* version the client saw, or NULL */
+	const char *idempotency_key;     /* or NULL */
+	const char *cookie_session;      /* raw session cookie, or NULL */
+	const char *bearer;              /* raw API token, or NULL */
 	const struct resource *resource; /* of the body; fields known at run time too */
-	struct value *value;	     /* its fields, validated; NULL when there is no body */
+	struct value *value;             /* its fields, validated; NULL when there is no body */
 
 	/* --- the answer --- */
-	int status;		 /* 0: by outcome (200, or 303 for a form with location) */
-	const char *location;	 /* where a form goes next; "Location" for JSON too */
+	int status;                /* 0: by outcome (200, or 303 for a form with location) */
+	const char *location;      /* where a form goes next; "Location" for JSON too */
 	const char *template_name; /* NULL: the route's */
-	const char *title;	 /* of the page */
+	const char *title;         /* of the page */
 	struct doc *doc;
-	int64_t version;	 /* of the record shown: its ETag; 0: none */
+	int64_t version; /* of the record shown: its ETag; 0: none */
 	struct fault fault;
 	struct fault_list faults;
-	bool stale_form;	 /* the form shown again lost against another change */
-	const char *action;	 /* of a change, in words, for the audit entry */
-	const char *set_session; /* new session cookie; "" clears it */
+	bool stale_form;          /* the form shown again lost against another change */
+	const char *action;       /* of a change, in words, for the audit entry */
+	const char *set_session;  /* new session cookie; "" clears it */
 	const char *content_type; /* with bytes: answer these instead of doc */
 	const char *bytes;
 	size_t length;
-	const char *filename;	 /* Content-Disposition: attachment */
+	const char *filename;              /* Content-Disposition: attachment */
 	const char *link_next, *link_prev; /* rel=next / rel=prev of lists */
 };
 

@@ -40,7 +40,8 @@ static const struct {
 /* What a client may read of an error: of our own faults, nothing of the inside. */
 static const char *detail_of(const struct request *rq, enum err err) {
 	if (err >= ERR_MEMORY)
-		return "Nothing was stored. What you sent is safe to send again: try once more in a "
+		return "Nothing was stored. What you sent is safe to send again: try once more in "
+		       "a "
 		       "minute, and tell whoever runs the server if it stays so.";
 	if (rq->fault.message[0]) return rq->fault.message;
 	return rq->faults.count ? rq->faults.fault[0].message : error_table[err].title;
@@ -86,9 +87,10 @@ static void add_cookie(struct exchange *x, struct MHD_Response *r) {
 	const char *session = x->rq.set_session;
 	if (!session) return;
 	bool secure = x->server->config.secure_cookies;
-	const char *text = arena_printf(&x->rq.arena, "%spegwarden_session=%s; Path=/; HttpOnly; SameSite=Lax%s%s",
-					secure ? "__Host-" : "", session, secure ? "; Secure" : "",
-					*session ? "" : "; Max-Age=0");
+	const char *text =
+	    arena_printf(&x->rq.arena, "%spegwarden_session=%s; Path=/; HttpOnly; SameSite=Lax%s%s",
+			 secure ? "__Host-" : "", session, secure ? "; Secure" : "",
+			 *session ? "" : "; Max-Age=0");
 	if (text) MHD_add_response_header(r, "Set-Cookie", text);
 }
 
@@ -106,9 +108,11 @@ static void add_links(struct request *rq, struct MHD_Response *r) {
 static void add_filename(struct request *rq, struct MHD_Response *r) {
 	char *name = arena_strdup(&rq->arena, rq->filename);
 	for (char *at = name; at && *at; at++)
-		if (!strchr("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789.-_", *at))
+		if (!strchr("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789.-_",
+			    *at))
 			*at = '_';
-	const char *text = name ? arena_printf(&rq->arena, "attachment; filename=\"%s\"", name) : NULL;
+	const char *text =
+	    name ? arena_printf(&rq->arena, "attachment; filename=\"%s\"", name) : NULL;
 	if (text) MHD_add_response_header(r, "Content-Disposition", text);
 }
 
@@ -119,7 +123,8 @@ static void add_error_headers(struct exchange *x, struct MHD_Response *r, enum e
 		MHD_add_response_header(r, "Retry-After", seconds);
 	if (err == ERR_UNAUTHENTICATED) MHD_add_response_header(r, "WWW-Authenticate", "Bearer");
 	if (err == ERR_METHOD)
-		MHD_add_response_header(r, "Allow", x->rq.method == METHOD_POST ? "GET, HEAD" : "POST");
+		MHD_add_response_header(r, "Allow",
+					x->rq.method == METHOD_POST ? "GET, HEAD" : "POST");
 }
 
 static enum MHD_Result queue(struct exchange *x, unsigned int status, struct MHD_Response *r) {
@@ -146,9 +151,8 @@ static enum MHD_Result queue(struct exchange *x, unsigned int status, struct MHD
 static struct MHD_Response *response_of(struct buf *b, const char *content_type) {
 	size_t length;
 	char *bytes = buf_take(b, &length);
-	struct MHD_Response *r =
-	    MHD_create_response_from_buffer(length, bytes, bytes ? MHD_RESPMEM_MUST_FREE
-								  : MHD_RESPMEM_PERSISTENT);
+	struct MHD_Response *r = MHD_create_response_from_buffer(
+	    length, bytes, bytes ? MHD_RESPMEM_MUST_FREE : MHD_RESPMEM_PERSISTENT);
 	if (r) MHD_add_response_header(r, "Content-Type", content_type);
 	return r;
 }
@@ -162,7 +166,8 @@ static enum MHD_Result respond_json(struct exchange *x, unsigned int status, con
 	if (d) doc_write_json(d, &b);
 	if (buf_failed(&b) || arena_failed(&x->rq.arena)) {
 		buf_reset(&b);
-		buf_add_text(&b, "{\"type\":\"/problems/memory\",\"title\":\"Too busy just now\",\"status\":503}");
+		buf_add_text(&b, "{\"type\":\"/problems/memory\",\"title\":\"Too busy just "
+				 "now\",\"status\":503}");
 		status = 503;
 	}
 	struct MHD_Response *r = response_of(&b, content_type);
@@ -200,7 +205,8 @@ static void page_errors(struct request *rq, struct doc *chrome, enum err err) {
 	}
 	struct doc *problem = doc_set_map(chrome, "problem");
 	doc_set_text(problem, "title", error_table[err].title);
-	doc_set_text(problem, "detail", err == ERR_INVALID && !rq->fault.message[0] ? NULL : detail_of(rq, err));
+	doc_set_text(problem, "detail",
+		     err == ERR_INVALID && !rq->fault.message[0] ? NULL : detail_of(rq, err));
 	doc_set_int(problem, "status", error_table[err].status);
 }
 
@@ -232,9 +238,10 @@ static enum MHD_Result respond_page(struct exchange *x, const char *name, unsign
 		fault_clear(&rq->fault);
 		fault_set(&rq->fault, ERR_INTERNAL, NULL, "%s", f.message);
 		buf_reset(&b);
-		buf_add_text(&b, "<!DOCTYPE html><html lang=\"en\"><title>Pegwarden</title><h1>Something "
-				 "went wrong in the server</h1><p>Nothing you sent was lost from your "
-				 "side: go back and send it again.</p>");
+		buf_add_text(
+		    &b, "<!DOCTYPE html><html lang=\"en\"><title>Pegwarden</title><h1>Something "
+			"went wrong in the server</h1><p>Nothing you sent was lost from your "
+			"side: go back and send it again.</p>");
 		status = 500;
 	}
 	struct MHD_Response *r = response_of(&b, "text/html; charset=utf-8");
@@ -259,7 +266,8 @@ static enum MHD_Result respond_sign_in(struct exchange *x) {
 		else buf_printf(&next, "%%%02X", (unsigned char)*at);
 	}
 	bool home = buf_failed(&next) || strcmp(buf_text(&next), "/") == 0;
-	rq->location = home ? "/sign-in" : arena_printf(&rq->arena, "/sign-in?next=%s", buf_text(&next));
+	rq->location =
+	    home ? "/sign-in" : arena_printf(&rq->arena, "/sign-in?next=%s", buf_text(&next));
 	buf_release(&next);
 	return respond_redirect(x, 303);
 }
@@ -283,7 +291,8 @@ static enum MHD_Result respond_error(struct exchange *x, enum err err) {
 	unsigned int status = error_table[err].status;
 	rq->set_session = NULL;
 	if (!rq->wants_html)
-		return respond_json(x, status, problem_document(rq, err), "application/problem+json", err);
+		return respond_json(x, status, problem_document(rq, err),
+				    "application/problem+json", err);
 	if (err == ERR_UNAUTHENTICATED && !rq->who.by_token) return respond_sign_in(x);
 	if (rebuild_form(x, err)) return respond_page(x, rq->route->template_name, status, err);
 	rq->doc = problem_document(rq, err);
@@ -296,8 +305,8 @@ static enum MHD_Result respond_error(struct exchange *x, enum err err) {
 
 static enum MHD_Result respond_bytes(struct exchange *x) {
 	struct request *rq = &x->rq;
-	struct MHD_Response *r =
-	    MHD_create_response_from_buffer(rq->length, (void *)(uintptr_t)rq->bytes, MHD_RESPMEM_MUST_COPY);
+	struct MHD_Response *r = MHD_create_response_from_buffer(
+	    rq->length, (void *)(uintptr_t)rq->bytes, MHD_RESPMEM_MUST_COPY);
 	if (r) MHD_add_response_header(r, "Content-Type", rq->content_type);
 	return queue(x, rq->status ? (unsigned int)rq->status : 200, r);
 }
@@ -312,17 +321,19 @@ enum MHD_Result respond(struct exchange *x) {
 	struct request *rq = &x->rq;
 	if (x->outcome != ERR_OK) return respond_error(x, x->outcome);
 	if (rq->content_type) return respond_bytes(x);
-	if (rq->location && (rq->wants_html || rq->method == METHOD_GET)) return respond_redirect(x, 303);
+	if (rq->location && (rq->wants_html || rq->method == METHOD_GET))
+		return respond_redirect(x, 303);
 	if (is_unchanged(x)) {
-		struct MHD_Response *r = MHD_create_response_from_buffer(0, NULL, MHD_RESPMEM_PERSISTENT);
+		struct MHD_Response *r =
+		    MHD_create_response_from_buffer(0, NULL, MHD_RESPMEM_PERSISTENT);
 		char etag[32];
 		snprintf(etag, sizeof etag, "\"%lld\"", (long long)rq->version);
 		if (r) MHD_add_response_header(r, "ETag", etag);
 		return queue(x, 304, r);
 	}
 	unsigned int status = rq->status ? (unsigned int)rq->status : 200;
-	const char *name = rq->template_name ? rq->template_name
-					     : (rq->route ? rq->route->template_name : NULL);
+	const char *name =
+	    rq->template_name ? rq->template_name : (rq->route ? rq->route->template_name : NULL);
 	if (rq->wants_html && name) return respond_page(x, name, status, ERR_OK);
 	if (!rq->doc) rq->doc = doc_map(&rq->arena);
 	return respond_json(x, status, rq->doc, "application/json", ERR_OK);

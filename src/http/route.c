@@ -24,7 +24,8 @@ static enum err split_pattern(struct entry *e, struct fault *f) {
 	for (char *at = e->pattern; *at == '/' && at[1];) {
 		*at++ = '\0';
 		if (e->count == LIMIT_PATH_SEGMENTS_MAX)
-			return fault_set(f, ERR_INTERNAL, NULL, "%s is too deep.", e->route->pattern);
+			return fault_set(f, ERR_INTERNAL, NULL, "%s is too deep.",
+					 e->route->pattern);
 		e->segment[e->count++] = at;
 		at += strcspn(at, "/");
 	}
@@ -48,9 +49,11 @@ static enum err check_route(const struct route_index *index, const struct entry 
 			return fault_set(f, ERR_INTERNAL, NULL, "Two routes for %s.", r->pattern);
 	bool changes = r->method == METHOD_POST;
 	if (!r->handle || !r->summary || changes != (r->run != RUN_READ))
-		return fault_set(f, ERR_INTERNAL, NULL, "The route %s is not complete.", r->pattern);
+		return fault_set(f, ERR_INTERNAL, NULL, "The route %s is not complete.",
+				 r->pattern);
 	if ((r->run == RUN_SLOW_CHANGE) != (r->prepare != NULL))
-		return fault_set(f, ERR_INTERNAL, NULL, "The route %s lacks its slow part.", r->pattern);
+		return fault_set(f, ERR_INTERNAL, NULL, "The route %s lacks its slow part.",
+				 r->pattern);
 	return ERR_OK;
 }
 
@@ -93,7 +96,8 @@ static bool fits(const struct entry *e, const char *const *segment, size_t count
 		int64_t id;
 		const char *want = e->segment[i];
 		if (strcmp(want, ":id") == 0) {
-			if (segment[i][0] == '0' || !text_to_int(segment[i], 1, INT64_MAX >> 21, &id))
+			if (segment[i][0] == '0' ||
+			    !text_to_int(segment[i], 1, INT64_MAX >> 21, &id))
 				return false;
 		} else if (want[0] != ':') {
 			if (strcmp(want, segment[i]) != 0) return false;

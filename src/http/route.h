@@ -29,15 +29,15 @@ struct route {
 	/* For HTML changes that fail: builds the page with the form again. The
 	 * typed values are in rq->value, the faults in rq->faults. */
 	enum err (*form)(struct request *rq);
-	const char *template_name;	 /* under templates/, without ".html" */
+	const char *template_name;       /* under templates/, without ".html" */
 	const struct resource *resource; /* fields of the body, or NULL */
 	/* Fields known only at run time (answers of a check list); instead of resource */
 	enum err (*resource_of)(struct request *rq, const struct resource **resource);
-	bool partial;			 /* body changes an existing record */
-	const char *const *query;	 /* declared query names, NULL-ended, or NULL */
-	bool no_form_token;		 /* sign-in only: there is no session yet */
-	bool upload;			 /* multipart allowed, LIMIT_IMPORT_BYTES_MAX */
-	const char *summary;		 /* one line for OpenAPI and `pegwarden routes` */
+	bool partial;             /* body changes an existing record */
+	const char *const *query; /* declared query names, NULL-ended, or NULL */
+	bool no_form_token;       /* sign-in only: there is no session yet */
+	bool upload;              /* multipart allowed, LIMIT_IMPORT_BYTES_MAX */
+	const char *summary;      /* one line for OpenAPI and `pegwarden routes` */
 };
 
 struct route_table {
@@ -47,8 +47,7 @@ struct route_table {
 
 /* Several tables make the whole: one array a handlers file. */
 struct route_index;
-struct route_index *route_index_new(const struct route_table *table, size_t count,
-				    struct fault *f);
+struct route_index *route_index_new(const struct route_table *table, size_t count, struct fault *f);
 void route_index_free(struct route_index *index);
 
 enum route_match { ROUTE_FOUND, ROUTE_NO_PATH, ROUTE_NO_METHOD };

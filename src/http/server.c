@@ -62,12 +62,14 @@ static const char *client_address(struct MHD_Connection *connection, struct aren
 	    MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
 	char text[INET6_ADDRSTRLEN] = "";
 	if (info && info->client_addr && info->client_addr->sa_family == AF_INET)
-		inet_ntop(AF_INET, &((const struct sockaddr_in *)(const void *)info->client_addr)->sin_addr,
+		inet_ntop(AF_INET,
+			  &((const struct sockaddr_in *)(const void *)info->client_addr)->sin_addr,
 			  text, sizeof text);
 	else if (info && info->client_addr && info->client_addr->sa_family == AF_INET6)
-		inet_ntop(AF_INET6,
-			  &((const struct sockaddr_in6 *)(const void *)info->client_addr)->sin6_addr, text,
-			  sizeof text);
+		inet_ntop(
+		    AF_INET6,
+		    &((const struct sockaddr_in6 *)(const void *)info->client_addr)->sin6_addr,
+		    text, sizeof text);
 	return arena_strdup(a, text);
 }
 
@@ -78,7 +80,8 @@ static enum MHD_Result answer_static(struct exchange *x, const char *name) {
 		x->outcome = request_fail(&x->rq, ERR_NOT_FOUND, "There is no such file.");
 		return respond(x);
 	}
-	const char *seen = MHD_lookup_connection_value(x->connection, MHD_HEADER_KIND, "If-None-Match");
+	const char *seen =
+	    MHD_lookup_connection_value(x->connection, MHD_HEADER_KIND, "If-None-Match");
 	bool unchanged = text_equal(seen, file->etag);
 	x->sent_status = unchanged ? 304 : 200;
 	x->stage = STAGE_ANSWERED;
@@ -166,8 +169,8 @@ static enum err check_templates(const struct http_server *s, struct fault *f) {
 	const struct route *r;
 	for (size_t i = 0; (r = route_at(s->routes, i)) != NULL; i++)
 		if (r->template_name && !template_exists(s->templates, r->template_name))
-			return fault_set(f, ERR_INTERNAL, NULL, "%s has no template %s.html.", r->pattern,
-					 r->template_name);
+			return fault_set(f, ERR_INTERNAL, NULL, "%s has no template %s.html.",
+					 r->pattern, r->template_name);
 	return template_exists(s->templates, "error")
 		   ? ERR_OK
 		   : fault_set(f, ERR_INTERNAL, NULL, "There is no template error.html.");
@@ -177,20 +180,23 @@ static enum err listen_on(struct http_server *s, struct fault *f) {
 	struct sockaddr_in address = {.sin_family = AF_INET,
 				      .sin_port = htons((uint16_t)s->config.port)};
 	long processors = sysconf(_SC_NPROCESSORS_ONLN);
-	int threads = s->config.threads ? s->config.threads : (processors > 1 ? (int)processors : 2);
+	int threads =
+	    s->config.threads ? s->config.threads : (processors > 1 ? (int)processors : 2);
 	if (inet_pton(AF_INET, s->config.address, &address.sin_addr) != 1)
-		return fault_set(f, ERR_INVALID, "address", "%s is not an IPv4 address.", s->config.address);
+		return fault_set(f, ERR_INVALID, "address", "%s is not an IPv4 address.",
+				 s->config.address);
 	s->daemon = MHD_start_daemon(
-	    MHD_USE_EPOLL_INTERNAL_THREAD | MHD_ALLOW_SUSPEND_RESUME | MHD_USE_ITC, 0, NULL, NULL, handle,
-	    s, MHD_OPTION_SOCK_ADDR, &address, MHD_OPTION_THREAD_POOL_SIZE, (unsigned int)threads,
-	    MHD_OPTION_CONNECTION_LIMIT, (unsigned int)LIMIT_CONNECTIONS_MAX,
+	    MHD_USE_EPOLL_INTERNAL_THREAD | MHD_ALLOW_SUSPEND_RESUME | MHD_USE_ITC, 0, NULL, NULL,
+	    handle, s, MHD_OPTION_SOCK_ADDR, &address, MHD_OPTION_THREAD_POOL_SIZE,
+	    (unsigned int)threads, MHD_OPTION_CONNECTION_LIMIT, (unsigned int)LIMIT_CONNECTIONS_MAX,
 	    MHD_OPTION_CONNECTION_TIMEOUT, (unsigned int)LIMIT_CONNECTION_TIMEOUT_S,
 	    MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)LIMIT_CONNECTION_MEMORY_BYTES,
 	    MHD_OPTION_STRICT_FOR_CLIENT, 1, MHD_OPTION_LISTENING_ADDRESS_REUSE, 1u,
 	    MHD_OPTION_NOTIFY_COMPLETED, end, s, MHD_OPTION_URI_LOG_CALLBACK, begin, s,
 	    MHD_OPTION_UNESCAPE_CALLBACK, leave_escaped, NULL, MHD_OPTION_END);
 	if (s->daemon) return ERR_OK;
-	return fault_set(f, ERR_IO, "port", "Cannot listen on %s port %d: is something else using it?",
+	return fault_set(f, ERR_IO, "port",
+			 "Cannot listen on %s port %d: is something else using it?",
 			 s->config.address, s->config.port);
 }
 
@@ -202,14 +208,16 @@ struct http_server *http_server_start(const struct http_config *config, struct f
 	pthread_cond_init(&s->ended, NULL);
 	s->routes = route_index_new(config->tables, config->table_count, f);
 	if (s->routes) s->templates = template_set_load(config->templates, f);
-	if (s->templates) s->statics = static_files_load(config->statics, respond_security_headers, f);
+	if (s->templates)
+		s->statics = static_files_load(config->statics, respond_security_headers, f);
 	if (s->statics && check_templates(s, f) == ERR_OK && listen_on(s, f) == ERR_OK) return s;
 	http_server_stop(s);
 	return NULL;
 }
 
 int http_server_port(const struct http_server *s) {
-	const union MHD_DaemonInfo *info = MHD_get_daemon_info(s->daemon, MHD_DAEMON_INFO_BIND_PORT);
+	const union MHD_DaemonInfo *info =
+	    MHD_get_daemon_info(s->daemon, MHD_DAEMON_INFO_BIND_PORT);
 	return info ? info->port : 0;
 }
 

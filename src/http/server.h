@@ -33,9 +33,9 @@ struct http_host {
 };
 
 struct http_config {
-	const char *address; /* "127.0.0.1" */
-	int port;	     /* 0: any free one, see http_server_port */
-	int threads;	     /* 0: number of processors */
+	const char *address;   /* "127.0.0.1" */
+	int port;              /* 0: any free one, see http_server_port */
+	int threads;           /* 0: number of processors */
 	const char *templates; /* folder */
 	const char *statics;   /* folder; read whole at start */
 	bool strict_templates; /* tests */

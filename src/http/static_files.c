@@ -19,9 +19,12 @@ static const char *content_type(const char *name) {
 	static const struct {
 		const char *ending, *type;
 	} known[] = {
-	    {".css", "text/css; charset=utf-8"},  {".js", "text/javascript; charset=utf-8"},
-	    {".svg", "image/svg+xml"},		  {".png", "image/png"},
-	    {".ico", "image/x-icon"},		  {".txt", "text/plain; charset=utf-8"},
+	    {".css", "text/css; charset=utf-8"},
+	    {".js", "text/javascript; charset=utf-8"},
+	    {".svg", "image/svg+xml"},
+	    {".png", "image/png"},
+	    {".ico", "image/x-icon"},
+	    {".txt", "text/plain; charset=utf-8"},
 	};
 	const char *ending = strrchr(name, '.');
 	for (size_t i = 0; ending && i < sizeof known / sizeof *known; i++)
@@ -38,7 +41,8 @@ static enum err read_file(const char *folder, const char *name, struct buf *byte
 	if (!file) return fault_set(f, ERR_IO, NULL, "%s cannot be read.", path);
 	while ((got = fread(chunk, 1, sizeof chunk, file)) > 0) buf_add(bytes, chunk, got);
 	fclose(file);
-	return buf_failed(bytes) ? fault_set(f, ERR_TOO_LARGE, NULL, "%s is too large.", path) : ERR_OK;
+	return buf_failed(bytes) ? fault_set(f, ERR_TOO_LARGE, NULL, "%s is too large.", path)
+				 : ERR_OK;
 }
 
 static enum err add_file(struct static_files *files, const char *folder, const char *name,
@@ -77,11 +81,13 @@ struct static_files *static_files_load(const char *folder, void (*headers)(struc
 				       struct fault *f) {
 	struct static_files *files = calloc(1, sizeof *files);
 	DIR *dir = files ? opendir(folder) : NULL;
-	enum err err = dir ? ERR_OK : fault_set(f, ERR_IO, NULL, "The folder %s cannot be read.", folder);
+	enum err err =
+	    dir ? ERR_OK : fault_set(f, ERR_IO, NULL, "The folder %s cannot be read.", folder);
 	struct dirent *entry;
 	while (err == ERR_OK && (entry = readdir(dir)) != NULL) {
 		if (!content_type(entry->d_name)) continue;
-		if (files->count == FILES_MAX) err = fault_set(f, ERR_TOO_LARGE, NULL, "Too many files.");
+		if (files->count == FILES_MAX)
+			err = fault_set(f, ERR_TOO_LARGE, NULL, "Too many files.");
 		else err = add_file(files, folder, entry->d_name, headers, f);
 	}
 	if (dir) closedir(dir);

@@ -17,8 +17,8 @@ struct static_file {
 };
 
 /* headers: added to every response. */
-struct static_files *static_files_load(const char *folder,
-				       void (*headers)(struct MHD_Response *), struct fault *f);
+struct static_files *static_files_load(const char *folder, void (*headers)(struct MHD_Response *),
+				       struct fault *f);
 const struct static_file *static_files_find(const struct static_files *files, const char *name);
 void static_files_free(struct static_files *files);
 

@@ -10,8 +10,8 @@
 #include "base/limits.h"
 #include "base/text.h"
 
-#define DEPTH_MAX 48	       /* of contexts, and of partials in partials */
-#define INDENT_CHARS_MAX 64    /* a partial that includes itself deeper and deeper stops here */
+#define DEPTH_MAX 48        /* of contexts, and of partials in partials */
+#define INDENT_CHARS_MAX 64 /* a partial that includes itself deeper and deeper stops here */
 #define TEMPLATES_MAX 2000
 #define TEMPLATE_BYTES_MAX (1024 * 1024)
 #define SET_BYTES_MAX (64 * 1024 * 1024)
@@ -23,7 +23,7 @@ struct node {
 	const char *text; /* NODE_TEXT: literal; else the name */
 	size_t length;
 	const char **part; /* of a dotted name, NULL-ended; NULL for "." */
-	size_t end;	   /* sections: index of the node after the section */
+	size_t end;        /* sections: index of the node after the section */
 	const struct parsed *partial;
 	size_t line;
 };
@@ -155,12 +155,13 @@ static enum err close_section(struct parsing *p, const char *name) {
 	return ERR_OK;
 }
 
-static struct parsed *parse_template(struct template_set *set, const char *name,
-				     const char *indent, struct fault *f);
+static struct parsed *parse_template(struct template_set *set, const char *name, const char *indent,
+				     struct fault *f);
 
 static enum err add_tag(struct parsing *p, char sigil, const char *name, const char *indent) {
 	if (sigil == '/') return close_section(p, name);
-	if (!*name || strpbrk(name, " \t\r\n")) return syntax(p, p->at, "a tag without a proper name");
+	if (!*name || strpbrk(name, " \t\r\n"))
+		return syntax(p, p->at, "a tag without a proper name");
 	enum node_type type = NODE_VALUE;
 	if (sigil == '{' || sigil == '&') type = NODE_RAW;
 	if (sigil == '#') type = NODE_SECTION;
@@ -206,9 +207,8 @@ static enum err parse_tag(struct parsing *p, size_t start) {
 	}
 	size_t from = start, to = stop;
 	bool alone = sigil && strchr("#^/!>=", sigil) && stand_alone(p, &from, &to);
-	const char *indent = alone && sigil == '>'
-				 ? arena_copy(&p->set->arena, p->source + from, start - from)
-				 : "";
+	const char *indent =
+	    alone && sigil == '>' ? arena_copy(&p->set->arena, p->source + from, start - from) : "";
 	add_text(p, p->at, from);
 	const char *name = trimmed(&p->set->arena, p->source + inside, content);
 	if (!name || !indent) return ERR_MEMORY;
@@ -249,11 +249,12 @@ static const char *indented(struct arena *a, const char *source, const char *ind
 	return text;
 }
 
-static struct parsed *parse_template(struct template_set *set, const char *name,
-				     const char *indent, struct fault *f) {
+static struct parsed *parse_template(struct template_set *set, const char *name, const char *indent,
+				     struct fault *f) {
 	if (strlen(indent) > INDENT_CHARS_MAX) indent = "";
 	for (size_t i = 0; i < set->count; i++)
-		if (text_equal(set->parsed[i]->name, name) && text_equal(set->parsed[i]->indent, indent))
+		if (text_equal(set->parsed[i]->name, name) &&
+		    text_equal(set->parsed[i]->indent, indent))
 			return set->parsed[i];
 	const char *source = doc_text(set->sources, name);
 	if (!source) {
@@ -265,8 +266,14 @@ static struct parsed *parse_template(struct template_set *set, const char *name,
 	if (!out || !source || set->count == TEMPLATES_MAX) return NULL;
 	*out = (struct parsed){.name = arena_strdup(&set->arena, name), .indent = indent};
 	set->parsed[set->count++] = out;
-	struct parsing p = {.set = set, .out = out, .source = source, .length = strlen(source),
-			    .open = "{{", .close = "}}", .open_length = 2, .close_length = 2,
+	struct parsing p = {.set = set,
+			    .out = out,
+			    .source = source,
+			    .length = strlen(source),
+			    .open = "{{",
+			    .close = "}}",
+			    .open_length = 2,
+			    .close_length = 2,
 			    .fault = f};
 	return parse_source(&p) == ERR_OK ? out : NULL;
 }
@@ -431,7 +438,8 @@ static enum err render_section(struct rendering *r, const struct parsed *t, cons
 
 static enum err render_partial(struct rendering *r, const struct node *n) {
 	if (r->partials == DEPTH_MAX)
-		return fault_set(r->fault, ERR_INTERNAL, NULL, "%s: partials nested too deeply", n->text);
+		return fault_set(r->fault, ERR_INTERNAL, NULL, "%s: partials nested too deeply",
+				 n->text);
 	r->partials++;
 	enum err err = render_nodes(r, n->partial, 0, n->partial->count);
 	r->partials--;
@@ -454,8 +462,8 @@ static enum err render_nodes(struct rendering *r, const struct parsed *t, size_t
 		const struct doc *value = resolve(r, n, &known);
 		if (!known && r->strict)
 			return fault_set(r->fault, ERR_INTERNAL, NULL,
-					 "templates/%s.html line %zu: nothing is called %s", t->name,
-					 n->line, n->text);
+					 "templates/%s.html line %zu: nothing is called %s",
+					 t->name, n->line, n->text);
 		if (n->type == NODE_SECTION) err = render_section(r, t, n, value);
 		else if (n->type != NODE_INVERTED) write_value(value, n->type == NODE_RAW, r->out);
 		else if (!doc_truth(value)) err = render_nodes(r, t, i + 1, n->end);

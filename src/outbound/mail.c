@@ -37,18 +37,22 @@ static void add_date(struct buf *out, int64_t at_s) {
 static bool is_header_text(const char *text) { return text && *text && text_is_clean(text, false); }
 
 enum err mail_write(const struct mail *m, struct buf *out, struct fault *f) {
-	if (!is_header_text(m->from) || !is_header_text(m->recipient) || !is_header_text(m->subject))
-		return fault_set(f, ERR_INVALID, NULL, "An address or the subject is empty or has a line break.");
+	if (!is_header_text(m->from) || !is_header_text(m->recipient) ||
+	    !is_header_text(m->subject))
+		return fault_set(f, ERR_INVALID, NULL,
+				 "An address or the subject is empty or has a line break.");
 	const char *at = strchr(m->from, '@');
 	buf_printf(out, "From: <%s>\r\nTo: <%s>\r\n", m->from, m->recipient);
-	buf_printf(out, "Message-ID: <notice-%lld-%lld@%s>\r\n", (long long)m->id, (long long)m->created_s,
-		   at ? at + 1 : "localhost");
+	buf_printf(out, "Message-ID: <notice-%lld-%lld@%s>\r\n", (long long)m->id,
+		   (long long)m->created_s, at ? at + 1 : "localhost");
 	add_date(out, m->created_s);
 	buf_printf(out, "Subject: %s\r\n", m->subject);
-	buf_add_text(out, "MIME-Version: 1.0\r\nContent-Type: text/plain; charset=utf-8\r\n"
-			  "Content-Transfer-Encoding: base64\r\nAuto-Submitted: auto-generated\r\n\r\n");
+	buf_add_text(out,
+		     "MIME-Version: 1.0\r\nContent-Type: text/plain; charset=utf-8\r\n"
+		     "Content-Transfer-Encoding: base64\r\nAuto-Submitted: auto-generated\r\n\r\n");
 	add_base64(out, m->body, strlen(m->body));
-	return buf_failed(out) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.") : ERR_OK;
+	return buf_failed(out) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.")
+			       : ERR_OK;
 }
 
 struct reading {

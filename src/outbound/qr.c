@@ -13,11 +13,12 @@ enum err qr_svg(const char *text, struct arena *a, struct doc *map, const char *
 	int size = code->width + 2 * QUIET_ZONE;
 	struct buf b;
 	buf_init(&b, 1024 * 1024);
-	buf_printf(&b,
-		   "<svg class=\"qr\" xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %d %d\" "
-		   "role=\"img\" aria-label=\"QR code of this ticket\" shape-rendering=\"crispEdges\">"
-		   "<rect width=\"%d\" height=\"%d\" fill=\"#fff\"/><path fill=\"#000\" d=\"",
-		   size, size, size, size);
+	buf_printf(
+	    &b,
+	    "<svg class=\"qr\" xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 %d %d\" "
+	    "role=\"img\" aria-label=\"QR code of this ticket\" shape-rendering=\"crispEdges\">"
+	    "<rect width=\"%d\" height=\"%d\" fill=\"#fff\"/><path fill=\"#000\" d=\"",
+	    size, size, size, size);
 	for (int y = 0; y < code->width; y++)
 		for (int x = 0; x < code->width; x++)
 			if (code->data[y * code->width + x] & 1)

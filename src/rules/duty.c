@@ -108,8 +108,7 @@ static void add_periodic(const struct work *w, const struct program_rule *rule, 
 	struct duty d = new_duty(w, code, due_on, name, start.fact, start.on);
 	bool from_label = w->c->in_service_on == DAY_NONE;
 	if (from_label) label_date_format(w->c->made, d.fact_on);
-	if (due_on == DAY_NONE)
-		d.reason = undated_reason(w, code);
+	if (due_on == DAY_NONE) d.reason = undated_reason(w, code);
 	else
 		d.reason =
 		    arena_printf(w->a, "%s: none on record; first due %d months after it %s %s.",
@@ -129,8 +128,7 @@ static void add_counted(const struct work *w, const struct program_rule *rule) {
 	day due_on = from == DAY_NONE ? DAY_NONE : months_after(from, MONTHS_PER_YEAR);
 	struct duty d = new_duty(w, rule->rule->duty, due_on, rule->rule->code,
 				 from == nth_on ? "cleaned" : start.fact, from);
-	if (due_on == DAY_NONE)
-		d.reason = undated_reason(w, d.duty);
+	if (due_on == DAY_NONE) d.reason = undated_reason(w, d.duty);
 	else
 		d.reason = arena_printf(w->a, "%s %d times in any 12 months: counted from %s.",
 					duty_label(w, d.duty), rule->rule->per_year, d.fact_on);
@@ -161,10 +159,8 @@ static void add_inspections(const struct work *w) {
 static void add_cleaning(const struct work *w) {
 	const struct program_rule *rule = rule_for(w, DUTY_ADVANCED_CLEANING);
 	if (!rule || is_exempt(w->c, w->c->cleaned_on)) return;
-	if (w->p->count_cleanings && rule->rule->per_year)
-		add_counted(w, rule);
-	else
-		add_periodic(w, rule, w->c->cleaned_on, "cleaned");
+	if (w->p->count_cleanings && rule->rule->per_year) add_counted(w, rule);
+	else add_periodic(w, rule, w->c->cleaned_on, "cleaned");
 }
 
 day duty_last_day_of_life(struct label_date made, int months, bool end_of_month) {

@@ -15,8 +15,7 @@ static size_t bare(const char *text, const char **start) {
 	if (!text) return 0;
 	*start = text + strspn(text, " ");
 	size_t length = strlen(*start);
-	while (length && (*start)[length - 1] == ' ')
-		length--;
+	while (length && (*start)[length - 1] == ' ') length--;
 	return length;
 }
 

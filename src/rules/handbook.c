@@ -254,8 +254,7 @@ static enum err link_rules(struct handbook *hb, struct fault *f) {
 		struct rule_set *set = &hb->rule_set[i];
 		defaults += set->is_default;
 		size_t at = 0;
-		while (at < hb->rule_count && strcmp(hb->rule[at].set_code, set->code) != 0)
-			at++;
+		while (at < hb->rule_count && strcmp(hb->rule[at].set_code, set->code) != 0) at++;
 		set->rule = &hb->rule[at];
 		set->rule_count = 0;
 		for (; at < hb->rule_count && strcmp(hb->rule[at].set_code, set->code) == 0; at++) {
@@ -284,8 +283,7 @@ static enum err link_requirements(struct handbook *hb, struct fault *f) {
 	for (int h = 0; h < HAZARD_COUNT; h++) {
 		struct slot slot;
 		size_t at = 0, count = 0;
-		while (kind_next_slot(hb, (enum hazard)h, &at, &slot))
-			count++;
+		while (kind_next_slot(hb, (enum hazard)h, &at, &slot)) count++;
 		if (count == 0 || count > SLOTS_MAX)
 			return fault_set(f, ERR_CORRUPT, "",
 					 "The handbook names %zu parts of a %s ensemble.", count,
@@ -309,7 +307,6 @@ enum err handbook_link(struct handbook *hb, struct fault *f) {
 	    link_kinds, link_subjects, link_checklists, link_rules, link_requirements,
 	};
 	enum err e = check_duties(hb, f);
-	for (size_t i = 0; e == ERR_OK && i < sizeof step / sizeof *step; i++)
-		e = step[i](hb, f);
+	for (size_t i = 0; e == ERR_OK && i < sizeof step / sizeof *step; i++) e = step[i](hb, f);
 	return e;
 }

@@ -4,8 +4,7 @@
 
 bool kind_next_slot(const struct handbook *hb, enum hazard h, size_t *at, struct slot *slot) {
 	size_t i = *at;
-	while (i < hb->requirement_count && hb->requirement[i].hazard != h)
-		i++;
+	while (i < hb->requirement_count && hb->requirement[i].hazard != h) i++;
 	if (i == hb->requirement_count) return false;
 	const struct requirement *first = &hb->requirement[i];
 	*slot = (struct slot){.code = first->slot, .label = first->label, .alternative = first};

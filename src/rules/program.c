@@ -58,12 +58,9 @@ static void read_name(const struct rule_set *set, const char *name, struct readi
 
 static enum err read_word(const char *name, const char *value, const char *strict,
 			  const char *loose, struct reading *r, struct fault *f) {
-	if (text_equal(value, strict))
-		r->value = 0;
-	else if (text_equal(value, loose))
-		r->value = 1;
-	else
-		return fault_set(f, ERR_INVALID, name, "Say \"%s\" or \"%s\".", strict, loose);
+	if (text_equal(value, strict)) r->value = 0;
+	else if (text_equal(value, loose)) r->value = 1;
+	else return fault_set(f, ERR_INVALID, name, "Say \"%s\" or \"%s\".", strict, loose);
 	return ERR_OK;
 }
 
@@ -89,8 +86,7 @@ static enum err read_setting(const struct handbook *hb, const struct rule_set *s
 
 static const struct rule_set *default_set(const struct handbook *hb) {
 	size_t i = 0;
-	while (!hb->rule_set[i].is_default)
-		i++;
+	while (!hb->rule_set[i].is_default) i++;
 	return &hb->rule_set[i];
 }
 

@@ -103,8 +103,7 @@ static const struct member_part *best_shell(const struct attempt *t, const struc
 }
 
 static void choose_parts(struct attempt *t) {
-	for (size_t i = 0; i < t->slot_count; i++)
-		t->chosen[i] = best_shell(t, &t->slot[i]);
+	for (size_t i = 0; i < t->slot_count; i++) t->chosen[i] = best_shell(t, &t->slot[i]);
 	for (size_t i = 0; i < t->slot_count; i++) {
 		const struct member_part *shell = t->chosen[i];
 		for (size_t j = 0; shell && j < t->slot_count; j++) {
@@ -189,8 +188,7 @@ static void add_lapse(struct readiness *r, const struct attempt *t, struct obsta
 		      struct arena *a) {
 	if (t->ready_until == DAY_MAX) return;
 	size_t i = 0;
-	while (t->chosen[i]->ready_until != t->ready_until)
-		i++;
+	while (t->chosen[i]->ready_until != t->ready_until) i++;
 	const struct member_part *part = t->chosen[i];
 	char day_text[DAY_TEXT_SIZE];
 	*o = (struct obstacle){.code = "lapses",
@@ -213,10 +211,8 @@ static void explain(struct readiness *r, const struct attempt *t, struct arena *
 	bool nothing = !t->ensemble;
 	for (size_t i = 0; i < t->slot_count; i++) {
 		nothing = nothing && !t->chosen[i];
-		if (!t->chosen[i])
-			o[r->obstacle_count++] = unfilled(t, &t->slot[i], a);
-		else
-			r->obstacle_count += wrong_with(t, i, &o[r->obstacle_count], a);
+		if (!t->chosen[i]) o[r->obstacle_count++] = unfilled(t, &t->slot[i], a);
+		else r->obstacle_count += wrong_with(t, i, &o[r->obstacle_count], a);
 	}
 	if (!nothing) return;
 	o[0] = (struct obstacle){

@@ -146,8 +146,7 @@ bool finding_check(const struct finding *fd, const struct handbook *hb,
 	check_zone(&c);
 	if (c.point->is_seam) check_seam(&c);
 	c.defect = subject_defect_find(c.point->subject, fd->defect);
-	if (c.defect)
-		check_rest(&c);
+	if (c.defect) check_rest(&c);
 	else
 		fault_list_add(faults, a, "defect",
 			       "Choose what was found from the words for this check point.");

@@ -5,8 +5,7 @@
 #include "base/text.h"
 #include "store/list.h"
 
-#define COMPONENT_FROM                                                                             \
-	" FROM component c JOIN standing t ON t.component_id = c.id"
+#define COMPONENT_FROM " FROM component c JOIN standing t ON t.component_id = c.id"
 #define COMPONENT_WHERE                                                                            \
 	" WHERE (?1 IS NULL OR c.search_key LIKE ?1 ESCAPE '\\')"                                  \
 	" AND (?2 IS NULL OR c.station_id = ?2) AND (?3 IS NULL OR c.kind = ?3)"                   \
@@ -14,10 +13,10 @@
 #define COMPONENT_ROWS(order)                                                                      \
 	"SELECT c.id, c.tag, c.serial, c.kind, k.label AS kind_label, c.hazard, c.maker, c.model," \
 	" c.size, c.made, s.code AS station_code, e.code AS ensemble_code, c.ensemble_id AS"       \
-	" ensemble, t.state, t.blocker_count, nullif(t.ready_until, '') AS ready_until"            \
-	COMPONENT_FROM " JOIN component_kind k ON k.code = c.kind"                                 \
-	" JOIN station s ON s.id = c.station_id LEFT JOIN ensemble e ON e.id = c.ensemble_id"      \
-	COMPONENT_WHERE " ORDER BY " order " LIMIT ?6 OFFSET ?7"
+	" ensemble, t.state, t.blocker_count, nullif(t.ready_until, '') AS "                       \
+	"ready_until" COMPONENT_FROM " JOIN component_kind k ON k.code = c.kind"                   \
+	" JOIN station s ON s.id = c.station_id LEFT JOIN ensemble e ON e.id = "                   \
+	"c.ensemble_id" COMPONENT_WHERE " ORDER BY " order " LIMIT ?6 OFFSET ?7"
 /* Any part of a word is looked for; the search box on top of each page uses the index. */
 SQL_SCAN(components_count, "SELECT count(*) AS total" COMPONENT_FROM COMPONENT_WHERE);
 SQL_SCAN(components_by_tag, COMPONENT_ROWS("c.tag"));
@@ -35,7 +34,8 @@ const struct list_source component_list = {
 };
 
 SQL(component_of_id,
-    "SELECT c.id, c.tag, c.serial, c.kind, k.label AS kind_label, c.hazard, c.maker, c.model, c.size,"
+    "SELECT c.id, c.tag, c.serial, c.kind, k.label AS kind_label, c.hazard, c.maker, c.model, "
+    "c.size,"
     " c.made, c.in_service_on, c.ensemble_id AS ensemble_id, e.code AS ensemble, e.line,"
     " c.station_id AS station, st.code || ' ' || st.name AS station_label, c.cbrn, c.trim,"
     " c.reflective, c.cost_cents AS cost, c.withdrawn_reason, c.retired_on, c.retired_reason,"
@@ -56,7 +56,8 @@ SQL(component_insert,
     " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15,"
     " nullif(?16, -1), ?17)");
 SQL(component_update,
-    "UPDATE component SET tag = ?2, serial = ?3, kind = ?4, hazard = ?5, search_key = ?6, maker = ?7,"
+    "UPDATE component SET tag = ?2, serial = ?3, kind = ?4, hazard = ?5, search_key = ?6, maker = "
+    "?7,"
     " model = ?8, size = ?9, made = ?10, in_service_on = ?11, ensemble_id = ?12, station_id = ?13,"
     " cbrn = ?14, trim = ?15, reflective = ?16, cost_cents = nullif(?17, -1), note = ?18,"
     " version = version + 1 WHERE id = ?1");
@@ -101,8 +102,9 @@ SQL(entries_of_component,
 
 SQL(withdraw_component, "UPDATE component SET withdrawn_reason = ?2, version = version + 1"
 			" WHERE id = ?1");
-SQL(retire_component, "UPDATE component SET retired_on = ?2, retired_reason = ?3,"
-		      " replaced_by = coalesce(?4, replaced_by), version = version + 1 WHERE id = ?1");
+SQL(retire_component,
+    "UPDATE component SET retired_on = ?2, retired_reason = ?3,"
+    " replaced_by = coalesce(?4, replaced_by), version = version + 1 WHERE id = ?1");
 SQL(dispose_component, "UPDATE component SET disposed_on = ?2, disposal_method = ?3,"
 		       " version = version + 1 WHERE id = ?1");
 SQL(insert_issue, "INSERT INTO issue (component_id, member_id, issued_on, condition_at_issue, note)"
@@ -128,8 +130,8 @@ enum err component_save(struct store *st, const struct component_row *r, struct 
 	if (r->id)
 		return store_run(st, &component_update, f, "itttttttttt0ibbbit", r->id, r->tag,
 				 r->serial, r->kind, r->hazard, key, r->maker, r->model, r->size,
-				 r->made, r->in_service_on, r->ensemble, r->station, r->cbrn, r->trim,
-				 r->reflective, r->cost_cents, r->note);
+				 r->made, r->in_service_on, r->ensemble, r->station, r->cbrn,
+				 r->trim, r->reflective, r->cost_cents, r->note);
 	enum err err = store_run(st, &component_insert, f, "tttttttttt0ibbbit", r->tag, r->serial,
 				 r->kind, r->hazard, key, r->maker, r->model, r->size, r->made,
 				 r->in_service_on, r->ensemble, r->station, r->cbrn, r->trim,

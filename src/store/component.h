@@ -8,7 +8,8 @@
 
 struct component_row {
 	int64_t id; /* 0: a new one */
-	const char *tag, *serial, *kind, *hazard, *maker, *model, *size, *made, *in_service_on, *note;
+	const char *tag, *serial, *kind, *hazard, *maker, *model, *size, *made, *in_service_on,
+	    *note;
 	int64_t ensemble, station;
 	bool cbrn, trim, reflective;
 	int64_t cost_cents; /* -1: unknown */
@@ -19,7 +20,8 @@ enum err component_save(struct store *st, const struct component_row *row, struc
  * blockers, ready_until, holder, holder_name, issue, issued_on, version. */
 enum err component_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 		       struct fault *f) MUST_CHECK;
-enum err component_by_tag(struct store *st, const char *tag, int64_t *id, struct fault *f) MUST_CHECK;
+enum err component_by_tag(struct store *st, const char *tag, int64_t *id,
+			  struct fault *f) MUST_CHECK;
 
 /* Its life, newest first. */
 enum err component_duties(struct store *st, int64_t id, day today, struct arena *a,
@@ -37,8 +39,8 @@ enum err component_repairs(struct store *st, int64_t id, struct arena *a, struct
 enum err component_entries(struct store *st, int64_t id, struct arena *a, struct doc *list,
 			   struct fault *f) MUST_CHECK;
 
-enum err component_withdraw(struct store *st, int64_t id, const char *reason, struct fault *f)
-    MUST_CHECK; /* NULL: set free again */
+enum err component_withdraw(struct store *st, int64_t id, const char *reason,
+			    struct fault *f) MUST_CHECK; /* NULL: set free again */
 enum err component_retire(struct store *st, int64_t id, const char *on, const char *reason,
 			  int64_t replaced_by, struct fault *f) MUST_CHECK;
 enum err component_dispose(struct store *st, int64_t id, const char *on, const char *method,
@@ -55,7 +57,7 @@ struct cleaning_row {
 	int64_t provider;
 };
 /* Unless it was a routine one, it ends the open findings that wait for cleaning. */
-enum err cleaning_insert(struct store *st, const struct cleaning_row *row, struct fault *f)
-    MUST_CHECK;
+enum err cleaning_insert(struct store *st, const struct cleaning_row *row,
+			 struct fault *f) MUST_CHECK;
 
 #endif

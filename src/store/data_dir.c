@@ -28,8 +28,8 @@ enum err data_dir_lock(const char *data_dir, int *lock, struct fault *f) {
 	if (err != ERR_OK) return err;
 	int fd = open(path, O_RDWR | O_CREAT | O_CLOEXEC, 0600);
 	if (fd < 0)
-		return fault_set(f, ERR_IO, "data", "The data folder %s cannot be used: %s.", data_dir,
-				 strerror(errno));
+		return fault_set(f, ERR_IO, "data", "The data folder %s cannot be used: %s.",
+				 data_dir, strerror(errno));
 	if (flock(fd, LOCK_EX | LOCK_NB) != 0) {
 		close(fd);
 		return fault_set(f, ERR_BUSY, "data",

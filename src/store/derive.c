@@ -58,10 +58,8 @@ static const char *blockers_json(const struct standing *s, struct arena *a) {
 		struct doc *b = doc_add_map(list);
 		doc_set_text(b, "code", s->blocker[i].code);
 		doc_set_text(b, "text", s->blocker[i].text);
-		if (s->blocker[i].finding)
-			doc_set_int(b, "finding", s->blocker[i].finding);
-		else
-			doc_set_null(b, "finding");
+		if (s->blocker[i].finding) doc_set_int(b, "finding", s->blocker[i].finding);
+		else doc_set_null(b, "finding");
 	}
 	struct buf b;
 	buf_init(&b, LIMIT_PAGE_BYTES_MAX);
@@ -245,10 +243,8 @@ static const char *obstacles_json(const struct readiness *r, struct arena *a) {
 		struct doc *m = doc_add_map(list);
 		doc_set_text(m, "code", o->code);
 		doc_set_text(m, "text", o->text);
-		if (o->component)
-			doc_set_int(m, "component", o->component);
-		else
-			doc_set_null(m, "component");
+		if (o->component) doc_set_int(m, "component", o->component);
+		else doc_set_null(m, "component");
 		char from[DAY_TEXT_SIZE];
 		if (o->from != DAY_NONE) doc_set_copy(m, "from", day_format(o->from, from));
 	}

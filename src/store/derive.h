@@ -11,11 +11,10 @@
 #include "store/touched.h"
 
 /* Everything that depends on these fact rows. */
-enum err derive_touched(struct store *st, const struct touched *touched, struct fault *f)
-    MUST_CHECK;
+enum err derive_touched(struct store *st, const struct touched *touched,
+			struct fault *f) MUST_CHECK;
 /* Everything. With write false nothing is changed; *differences counts the rows
  * (components or members) that are not as the rules compute them. */
-enum err derive_all(struct store *st, bool write, int64_t *differences, struct fault *f)
-    MUST_CHECK;
+enum err derive_all(struct store *st, bool write, int64_t *differences, struct fault *f) MUST_CHECK;
 
 #endif

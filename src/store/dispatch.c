@@ -49,8 +49,9 @@ SQL(dispatch_cancelled,
     "UPDATE dispatch SET state = 'cancelled', version = version + 1 WHERE id = ?1");
 SQL(item_result, "UPDATE dispatch_item SET result = ?2, work_done = ?3, cost_cents ="
 		 " nullif(?4, -1), replacement_id = ?5, version = version + 1 WHERE id = ?1");
-SQL(finding_was_replaced, "UPDATE finding SET state = 'replaced', closed_on = ?2, closed_reason = ?3,"
-			  " version = version + 1 WHERE id = ?1 AND state = 'open'");
+SQL(finding_was_replaced,
+    "UPDATE finding SET state = 'replaced', closed_on = ?2, closed_reason = ?3,"
+    " version = version + 1 WHERE id = ?1 AND state = 'open'");
 SQL(finding_was_answered, "UPDATE finding SET state = 'withdrawn', closed_on = ?2, closed_reason ="
 			  " ?3, version = version + 1 WHERE id = ?1 AND state = 'open'");
 
@@ -132,8 +133,8 @@ enum err dispatch_items(struct store *st, int64_t id, struct arena *a, struct do
 	return store_list(st, &items_of_dispatch, a, list, f, "i", id);
 }
 
-enum err dispatch_candidates(struct store *st, int64_t component, int64_t finding,
-			     struct arena *a, struct doc *list, struct fault *f) {
+enum err dispatch_candidates(struct store *st, int64_t component, int64_t finding, struct arena *a,
+			     struct doc *list, struct fault *f) {
 	return store_list(st, &candidates_for_dispatch, a, list, f, "ii", component, finding);
 }
 
@@ -166,7 +167,8 @@ enum err dispatch_set_cancelled(struct store *st, int64_t id, struct fault *f) {
 enum err dispatch_item_result(struct store *st, int64_t item, const char *result,
 			      const char *work_done, int64_t cost_cents, int64_t replacement,
 			      struct fault *f) {
-	return store_run(st, &item_result, f, "itti0", item, result, work_done, cost_cents, replacement);
+	return store_run(st, &item_result, f, "itti0", item, result, work_done, cost_cents,
+			 replacement);
 }
 
 enum err finding_replaced(struct store *st, int64_t finding, const char *on, const char *reason,

@@ -17,8 +17,8 @@ enum err dispatch_items(struct store *st, int64_t id, struct arena *a, struct do
 			struct fault *f) MUST_CHECK;
 /* Open findings that go to a ticket and are on none that is under way; same columns.
  * component, finding: only of these, 0: all. */
-enum err dispatch_candidates(struct store *st, int64_t component, int64_t finding,
-			     struct arena *a, struct doc *list, struct fault *f) MUST_CHECK;
+enum err dispatch_candidates(struct store *st, int64_t component, int64_t finding, struct arena *a,
+			     struct doc *list, struct fault *f) MUST_CHECK;
 
 struct dispatch_row {
 	int64_t provider, created_by;
@@ -32,8 +32,8 @@ enum err dispatch_item_insert(struct store *st, int64_t dispatch, int64_t findin
 			      struct fault *f) MUST_CHECK;
 enum err dispatch_set_sent(struct store *st, int64_t id, const char *on, const char *expected_on,
 			   struct fault *f) MUST_CHECK;
-enum err dispatch_set_returned(struct store *st, int64_t id, const char *on, struct fault *f)
-    MUST_CHECK;
+enum err dispatch_set_returned(struct store *st, int64_t id, const char *on,
+			       struct fault *f) MUST_CHECK;
 enum err dispatch_set_cancelled(struct store *st, int64_t id, struct fault *f) MUST_CHECK;
 enum err dispatch_item_result(struct store *st, int64_t item, const char *result,
 			      const char *work_done, int64_t cost_cents, int64_t replacement,

@@ -13,8 +13,8 @@
 	" AND (?5 IS NULL OR c.kind = ?5)"
 #define DUTY_ROWS(order)                                                                           \
 	"SELECT c.id AS component, c.tag, k.label AS kind_label, s.code AS station_code, d.duty,"  \
-	" y.label AS duty_label, d.due_on, d.rule, d.fact, d.fact_on, d.reason, c.cost_cents"      \
-	DUTY_WHERE " ORDER BY " order " LIMIT ?6 OFFSET ?7"
+	" y.label AS duty_label, d.due_on, d.rule, d.fact, d.fact_on, d.reason, "                  \
+	"c.cost_cents" DUTY_WHERE " ORDER BY " order " LIMIT ?6 OFFSET ?7"
 /* Filters combine freely; the usual one, by day, is a range of the index. */
 SQL_SCAN(duties_count, "SELECT count(*) AS total" DUTY_WHERE);
 SQL_SCAN(duties_by_day, DUTY_ROWS("d.due_on IS NULL, d.due_on, c.tag"));

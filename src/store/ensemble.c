@@ -57,8 +57,8 @@ enum err ensemble_save(struct store *st, const struct ensemble_row *r, int64_t *
 		       struct fault *f) {
 	*id = r->id;
 	if (r->id)
-		return store_run(st, &ensemble_update, f, "ittti0b", r->id, r->code, r->hazard, r->line,
-				 r->station, r->member, r->active);
+		return store_run(st, &ensemble_update, f, "ittti0b", r->id, r->code, r->hazard,
+				 r->line, r->station, r->member, r->active);
 	enum err err = store_run(st, &ensemble_insert, f, "ttti0b", r->code, r->hazard, r->line,
 				 r->station, r->member, r->active);
 	*id = store_inserted(st);

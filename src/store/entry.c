@@ -29,10 +29,11 @@ SQL(state_notice, "SELECT * FROM notice WHERE id = ?1");
 
 /* In the order of fact_table. */
 static const struct sql *const state_sql[FACT_TABLES] = {
-    &state_setting,  &state_station,  &state_member,	      &state_account,	&state_token,
-    &state_provider, &state_ensemble, &state_component,	      &state_issue,	&state_cleaning,
-    &state_inspection, &state_inspection_part, &state_finding, &state_follow_up, &state_dispatch,
-    &state_dispatch_item, &state_notice,
+    &state_setting, &state_station,   &state_member,     &state_account,
+    &state_token,   &state_provider,  &state_ensemble,   &state_component,
+    &state_issue,   &state_cleaning,  &state_inspection, &state_inspection_part,
+    &state_finding, &state_follow_up, &state_dispatch,   &state_dispatch_item,
+    &state_notice,
 };
 
 SQL_SCAN(last_entry, /* from the end, one row */
@@ -133,17 +134,17 @@ static enum err follow_last(struct store *st, struct audit_entry *e, struct faul
 
 static enum err insert_entry(struct store *st, const struct audit_entry *e,
 			     const struct touched *touched, struct fault *f) {
-	enum err err = store_run(st, &entry_insert, f, "itt0ttttt", e->seq, e->at, e->actor, e->account,
-				 e->action, e->records, e->previous_hash, e->hash, e->signature);
+	enum err err =
+	    store_run(st, &entry_insert, f, "itt0ttttt", e->seq, e->at, e->actor, e->account,
+		      e->action, e->records, e->previous_hash, e->hash, e->signature);
 	for (size_t i = 0; err == ERR_OK && i < touched->count; i++)
 		err = store_run(st, &entry_record, f, "tii", fact_table[touched->row[i].table],
 				touched->row[i].id, e->seq);
 	return err;
 }
 
-enum err entry_append(struct store *st, const struct signing_key *key,
-		      const struct author *author, const struct touched *touched,
-		      struct fault *f) {
+enum err entry_append(struct store *st, const struct signing_key *key, const struct author *author,
+		      const struct touched *touched, struct fault *f) {
 	if (touched->count == 0) return ERR_OK;
 	char at[INSTANT_TEXT_SIZE];
 	struct buf records;

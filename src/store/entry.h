@@ -17,8 +17,7 @@
 enum err entry_state(struct store *st, int table, int64_t id, struct buf *out, bool *found,
 		     struct fault *f) MUST_CHECK;
 /* Appends one entry about the touched rows, or none when nothing was touched. */
-enum err entry_append(struct store *st, const struct signing_key *key,
-		      const struct author *author, const struct touched *touched,
-		      struct fault *f) MUST_CHECK;
+enum err entry_append(struct store *st, const struct signing_key *key, const struct author *author,
+		      const struct touched *touched, struct fault *f) MUST_CHECK;
 
 #endif

@@ -29,18 +29,16 @@ SQL(facts_dispatches,
     " WHERE i.component_id BETWEEN ?1 AND ?2 AND d.state IN ('sent', 'returned')"
     " ORDER BY i.component_id, d.sent_on");
 /* A part that came instead of another is back from the provider like any other. */
-SQL(facts_replacements,
-    "SELECT i.replacement_id, d.returned_on FROM dispatch_item i"
-    " JOIN dispatch d ON d.id = i.dispatch_id"
-    " WHERE i.replacement_id BETWEEN ?1 AND ?2 ORDER BY i.replacement_id");
+SQL(facts_replacements, "SELECT i.replacement_id, d.returned_on FROM dispatch_item i"
+			" JOIN dispatch d ON d.id = i.dispatch_id"
+			" WHERE i.replacement_id BETWEEN ?1 AND ?2 ORDER BY i.replacement_id");
 SQL(facts_findings,
     "SELECT f.component_id, f.id, f.check_point, f.defect, f.zone, f.place, f.outcome,"
     " i.inspected_on FROM finding f JOIN inspection i ON i.id = f.inspection_id"
     " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state = 'open' ORDER BY f.component_id, f.id");
-SQL(facts_follow_ups,
-    "SELECT component_id, duty, due_on, reason FROM follow_up"
-    " WHERE component_id BETWEEN ?1 AND ?2 AND done_by_inspection IS NULL"
-    " ORDER BY component_id, due_on");
+SQL(facts_follow_ups, "SELECT component_id, duty, due_on, reason FROM follow_up"
+		      " WHERE component_id BETWEEN ?1 AND ?2 AND done_by_inspection IS NULL"
+		      " ORDER BY component_id, due_on");
 
 /* What is being put together for one component. */
 struct gathering {
@@ -108,15 +106,18 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 		g->failed = true;
 		return;
 	}
-	bool is_done = strcmp(conclusion, "clean_first") != 0 && strcmp(conclusion, "not_finished") != 0;
-	bool is_unfit = strcmp(conclusion, "out_of_service") == 0 || strcmp(conclusion, "retire") == 0;
+	bool is_done =
+	    strcmp(conclusion, "clean_first") != 0 && strcmp(conclusion, "not_finished") != 0;
+	bool is_unfit =
+	    strcmp(conclusion, "out_of_service") == 0 || strcmp(conclusion, "retire") == 0;
 	if (is_done) keep_later(&facts->inspected_on[kind], on);
 	take_answer(&g->clean_seen_on, &facts->not_clean_on, clean, on);
 	take_answer(&g->model_seen_on, &facts->model_disagrees_on, model, on);
 	take_answer(&g->size_seen_on, &facts->size_disagrees_on, size, on);
 	/* A wearer's look does not undo what a trained person concluded. */
 	if (is_done && kind != INSPECTION_ROUTINE)
-		take_answer(&g->done_on, &facts->unfit_on, is_unfit && cursor_int(c, 7) ? "no" : "yes", on);
+		take_answer(&g->done_on, &facts->unfit_on,
+			    is_unfit && cursor_int(c, 7) ? "no" : "yes", on);
 }
 
 static void take_cleaning(struct gathering *g, const struct cursor *c) {
@@ -189,9 +190,9 @@ static const struct {
 	void (*take)(struct gathering *, const struct cursor *);
 } source[] = {
     {&facts_components, take_component}, {&facts_issues, take_issue},
-    {&facts_parts, take_part},		 {&facts_cleanings, take_cleaning},
-    {&facts_dispatches, take_dispatch},	 {&facts_replacements, take_replacement},
-    {&facts_findings, take_finding},	 {&facts_follow_ups, take_follow_up},
+    {&facts_parts, take_part},           {&facts_cleanings, take_cleaning},
+    {&facts_dispatches, take_dispatch},  {&facts_replacements, take_replacement},
+    {&facts_findings, take_finding},     {&facts_follow_ups, take_follow_up},
 };
 #define SOURCES (sizeof source / sizeof *source)
 
@@ -200,7 +201,7 @@ struct facts_run {
 	struct cursor cursor[SOURCES];
 	bool more[SOURCES];
 	int64_t component[SOURCES]; /* of the row each cursor stands on */
-	int64_t ensemble;	    /* of the last component given out */
+	int64_t ensemble;           /* of the last component given out */
 };
 
 static enum err step(struct facts_run *run, size_t i) {
@@ -269,7 +270,8 @@ enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
 		return fault_set(f, ERR_CORRUPT, NULL,
 				 "Component %lld holds a word the handbook does not know.",
 				 (long long)*id);
-	return arena_failed(a) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.") : ERR_OK;
+	return arena_failed(a) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.")
+			       : ERR_OK;
 }
 
 int64_t facts_run_ensemble(const struct facts_run *run) { return run->ensemble; }
@@ -289,7 +291,8 @@ enum err facts_of_component(struct store *st, const struct handbook *hb, int64_t
 	err = facts_run_next(run, a, &found, facts, f);
 	facts_run_close(run);
 	if (err == ERR_OK && !found)
-		err = fault_set(f, ERR_NOT_FOUND, NULL, "There is no component %lld.", (long long)id);
+		err =
+		    fault_set(f, ERR_NOT_FOUND, NULL, "There is no component %lld.", (long long)id);
 	return err;
 }
 
@@ -306,13 +309,12 @@ SQL(facts_member_ensembles, "SELECT id, code, hazard, line FROM ensemble"
 #define MEMBER_PART_JOINS                                                                          \
 	" JOIN standing s ON s.component_id = c.id"                                                \
 	" LEFT JOIN member h ON h.id = i.member_id"
-SQL(facts_member_parts,
-    MEMBER_PART_COLUMNS
+SQL(facts_member_parts, MEMBER_PART_COLUMNS
     " FROM ensemble e JOIN component c ON c.ensemble_id = e.id"
     " LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL" MEMBER_PART_JOINS
     " WHERE e.member_id = ?1 AND e.active = 1 AND c.retired_on IS NULL"
-    " UNION " MEMBER_PART_COLUMNS " FROM issue i JOIN component c ON c.id = i.component_id"
-    MEMBER_PART_JOINS
+    " UNION " MEMBER_PART_COLUMNS
+    " FROM issue i JOIN component c ON c.id = i.component_id" MEMBER_PART_JOINS
     " WHERE i.member_id = ?1 AND i.returned_on IS NULL AND c.retired_on IS NULL ORDER BY 1");
 
 static enum err read_ensembles(struct store *st, struct arena *a, struct member_facts *facts,

@@ -26,8 +26,8 @@ void facts_run_close(struct facts_run *run);
 
 /* One component: ERR_NOT_FOUND when there is none. */
 enum err facts_of_component(struct store *st, const struct handbook *hb, int64_t id,
-			    struct arena *a, struct component_facts *facts, struct fault *f)
-    MUST_CHECK;
+			    struct arena *a, struct component_facts *facts,
+			    struct fault *f) MUST_CHECK;
 /* A member's ensembles and parts, with their standings. */
 enum err facts_of_member(struct store *st, const struct handbook *hb, int64_t member,
 			 struct arena *a, struct member_facts *facts, struct fault *f) MUST_CHECK;

@@ -12,9 +12,11 @@ SQL_SCAN(handbook_kinds,
 	 "SELECT code, label, element, structural, proximity, is_layer, is_outer, is_liner,"
 	 " has_seams FROM component_kind ORDER BY position");
 SQL_SCAN(handbook_beneath, "SELECT kind, beneath FROM kind_beneath ORDER BY kind, beneath");
-SQL_SCAN(handbook_fits, "SELECT shell, part, maker, model, size FROM kind_fit ORDER BY shell, part");
-SQL_SCAN(handbook_zones, "SELECT z.kind, z.code, z.label, z.has_faces, z.has_sides FROM kind_zone z"
-			 " JOIN component_kind k ON k.code = z.kind ORDER BY k.position, z.position");
+SQL_SCAN(handbook_fits,
+	 "SELECT shell, part, maker, model, size FROM kind_fit ORDER BY shell, part");
+SQL_SCAN(handbook_zones,
+	 "SELECT z.kind, z.code, z.label, z.has_faces, z.has_sides FROM kind_zone z"
+	 " JOIN component_kind k ON k.code = z.kind ORDER BY k.position, z.position");
 SQL_SCAN(handbook_defects, "SELECT code, label FROM defect ORDER BY code");
 SQL_SCAN(handbook_outcomes, "SELECT code, label, strictness, blocks, to_ticket, retires, closed_by"
 			    " FROM outcome ORDER BY position");
@@ -24,10 +26,11 @@ SQL_SCAN(handbook_subject_defects,
 	 " basic_up_to_mm, beneath_due, source FROM subject_defect ORDER BY subject, position");
 SQL_SCAN(handbook_checklists,
 	 "SELECT id, kind, hazard, version, valid_from FROM checklist ORDER BY id");
-SQL_SCAN(handbook_points,
-	 "SELECT checklist_id, code, group_code, group_title, title, look_for, how, source, subject,"
-	 " needs_trim, reflective, is_seam, is_optional, in_routine, in_advanced, in_liner, in_return"
-	 " FROM check_point ORDER BY checklist_id, position");
+SQL_SCAN(
+    handbook_points,
+    "SELECT checklist_id, code, group_code, group_title, title, look_for, how, source, subject,"
+    " needs_trim, reflective, is_seam, is_optional, in_routine, in_advanced, in_liner, in_return"
+    " FROM check_point ORDER BY checklist_id, position");
 SQL_SCAN(handbook_duties,
 	 "SELECT code, label, bears_on_readiness FROM duty_kind ORDER BY position");
 SQL_SCAN(handbook_rule_sets,
@@ -51,7 +54,9 @@ static const char *text_at(const struct reading *r, int column) {
 	return arena_strdup(r->arena, cursor_text(&r->cursor, column));
 }
 
-static int int_at(const struct reading *r, int column) { return (int)cursor_int(&r->cursor, column); }
+static int int_at(const struct reading *r, int column) {
+	return (int)cursor_int(&r->cursor, column);
+}
 
 static bool truth_at(const struct reading *r, int column) { return int_at(r, column) != 0; }
 

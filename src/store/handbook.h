@@ -9,8 +9,8 @@
 #include "store/store.h"
 
 /* Reads and links the whole handbook into the arena. */
-enum err handbook_load(struct store *st, struct arena *a, struct handbook **hb, struct fault *f)
-    MUST_CHECK;
+enum err handbook_load(struct store *st, struct arena *a, struct handbook **hb,
+		       struct fault *f) MUST_CHECK;
 /* The department's program from the settings as they stand. */
 enum err program_load(struct store *st, const struct handbook *hb, struct arena *a,
 		      struct program **p, struct fault *f) MUST_CHECK;

@@ -5,7 +5,8 @@ SQL(history_cleaning, "SELECT count(*) FROM cleaning WHERE component_id = ?1 AND
 SQL(history_inspection, "SELECT id FROM inspection WHERE reference = ?1");
 SQL(history_inspection_add,
     "INSERT INTO inspection (kind, ensemble_id, inspector_id, performer, started_at, inspected_on,"
-    " state, signed_at, reference) VALUES (?1, (SELECT ensemble_id FROM component WHERE id = ?2), ?3,"
+    " state, signed_at, reference) VALUES (?1, (SELECT ensemble_id FROM component WHERE id = ?2), "
+    "?3,"
     " ?4, ?5 || 'T12:00:00Z', ?5, 'signed', ?5 || 'T12:00:00Z', ?6)");
 SQL(history_part_known, "SELECT count(*) FROM inspection_part WHERE inspection_id = ?1"
 			" AND component_id = ?2");
@@ -22,15 +23,16 @@ SQL(history_finding_known, "SELECT count(*) FROM finding WHERE inspection_id = ?
 SQL(history_words, "SELECT (SELECT count(*) FROM defect WHERE code = ?1) +"
 		   " (SELECT count(*) FROM outcome WHERE code = ?2)");
 SQL(history_finding_add,
-    "INSERT INTO finding (component_id, inspection_id, check_point, defect, zone, face, side, place,"
+    "INSERT INTO finding (component_id, inspection_id, check_point, defect, zone, face, side, "
+    "place,"
     " severity, outcome, state, closed_on, note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10,"
     " ?11, ?12, ?13)");
 
 enum err history_has_cleaning(struct store *st, const struct cleaning_row *r, bool *known,
 			      struct fault *f) {
 	int64_t count;
-	enum err err =
-	    store_number(st, &history_cleaning, 0, &count, f, "itt", r->component, r->cleaned_on, r->class);
+	enum err err = store_number(st, &history_cleaning, 0, &count, f, "itt", r->component,
+				    r->cleaned_on, r->class);
 	*known = count > 0;
 	return err;
 }
@@ -55,14 +57,15 @@ enum err history_add_finding(struct store *st, const struct history_finding *h, 
 			     bool *found, struct fault *f) {
 	int64_t id, count = 0, words = 0;
 	enum err err = store_number(st, &history_inspection, 0, &id, f, "t", h->reference);
-	if (err == ERR_OK) err = store_number(st, &history_words, 0, &words, f, "tt", h->defect, h->outcome);
+	if (err == ERR_OK)
+		err = store_number(st, &history_words, 0, &words, f, "tt", h->defect, h->outcome);
 	*found = id && words == 2;
 	if (err != ERR_OK || !*found) return err;
 	err = store_number(st, &history_finding_known, 0, &count, f, "iitt", id, h->component,
 			   h->check_point, h->defect);
 	*known = count > 0;
 	if (err != ERR_OK || *known) return err;
-	return store_run(st, &history_finding_add, f, "iittttttttttt", h->component, id, h->check_point,
-			 h->defect, h->zone, h->face, h->side, h->place, h->severity, h->outcome, h->state,
-			 h->closed_on, h->note);
+	return store_run(st, &history_finding_add, f, "iittttttttttt", h->component, id,
+			 h->check_point, h->defect, h->zone, h->face, h->side, h->place,
+			 h->severity, h->outcome, h->state, h->closed_on, h->note);
 }

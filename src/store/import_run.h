@@ -15,8 +15,8 @@ enum err import_run_put(struct store *st, const struct import_run *run, int64_t 
  * is_ready is_done account; NULL when there is none. */
 enum err import_run_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 			struct fault *f) MUST_CHECK;
-enum err import_run_list(struct store *st, struct arena *a, struct doc *list, struct fault *f)
-    MUST_CHECK;
+enum err import_run_list(struct store *st, struct arena *a, struct doc *list,
+			 struct fault *f) MUST_CHECK;
 /* Stored: the content is not needed any more. */
 enum err import_run_done(struct store *st, int64_t id, int64_t changed, struct fault *f) MUST_CHECK;
 

@@ -4,21 +4,23 @@
 
 /* --- reading -------------------------------------------------------------- */
 
-SQL(inspection_by_id, "SELECT i.id, i.kind, i.state, i.ensemble_id AS ensemble, e.code AS ensemble_code,"
-	    " e.hazard, e.line, i.inspector_id AS inspector,"
-	    " m.given_name || ' ' || m.family_name AS inspector_name, m.badge AS inspector_badge,"
-	    " i.performer, i.started_at, i.inspected_on, i.signed_at, i.note, i.version"
-	    " FROM inspection i JOIN member m ON m.id = i.inspector_id"
-	    " LEFT JOIN ensemble e ON e.id = i.ensemble_id WHERE i.id = ?1");
+SQL(inspection_by_id,
+    "SELECT i.id, i.kind, i.state, i.ensemble_id AS ensemble, e.code AS ensemble_code,"
+    " e.hazard, e.line, i.inspector_id AS inspector,"
+    " m.given_name || ' ' || m.family_name AS inspector_name, m.badge AS inspector_badge,"
+    " i.performer, i.started_at, i.inspected_on, i.signed_at, i.note, i.version"
+    " FROM inspection i JOIN member m ON m.id = i.inspector_id"
+    " LEFT JOIN ensemble e ON e.id = i.ensemble_id WHERE i.id = ?1");
 
-SQL(parts_of_inspection, "SELECT p.id, p.component_id AS component, c.tag, c.serial, c.kind,"
-	    " k.label AS kind_label, c.hazard, c.maker, c.model, c.size, c.made,"
-	    " c.trim AS has_trim, c.reflective AS is_reflective, p.checklist_id AS checklist,"
-	    " p.clean, p.model_agrees, p.size_agrees, p.answers AS answers_json, p.conclusion,"
-	    " p.blocker_count, p.version"
-	    " FROM inspection_part p JOIN component c ON c.id = p.component_id"
-	    " JOIN component_kind k ON k.code = c.kind"
-	    " WHERE p.inspection_id = ?1 ORDER BY p.position, p.id");
+SQL(parts_of_inspection,
+    "SELECT p.id, p.component_id AS component, c.tag, c.serial, c.kind,"
+    " k.label AS kind_label, c.hazard, c.maker, c.model, c.size, c.made,"
+    " c.trim AS has_trim, c.reflective AS is_reflective, p.checklist_id AS checklist,"
+    " p.clean, p.model_agrees, p.size_agrees, p.answers AS answers_json, p.conclusion,"
+    " p.blocker_count, p.version"
+    " FROM inspection_part p JOIN component c ON c.id = p.component_id"
+    " JOIN component_kind k ON k.code = c.kind"
+    " WHERE p.inspection_id = ?1 ORDER BY p.position, p.id");
 
 #define FINDING_COLUMNS                                                                            \
 	"f.id, f.component_id AS component, f.inspection_id AS inspection, f.check_point,"         \
@@ -31,16 +33,17 @@ SQL(parts_of_inspection, "SELECT p.id, p.component_id AS component, c.tag, c.ser
 	" JOIN component c ON c.id = f.component_id"                                               \
 	" LEFT JOIN kind_zone z ON z.kind = c.kind AND z.code = f.zone"
 
-SQL(findings_of_inspection, "SELECT " FINDING_COLUMNS " FROM finding f" FINDING_JOINS
-	    " WHERE f.inspection_id = ?1 AND f.state <> 'withdrawn' ORDER BY f.component_id, f.id");
+SQL(findings_of_inspection,
+    "SELECT " FINDING_COLUMNS " FROM finding f" FINDING_JOINS
+    " WHERE f.inspection_id = ?1 AND f.state <> 'withdrawn' ORDER BY f.component_id, f.id");
 
 SQL(earlier_findings, "SELECT " FINDING_COLUMNS " FROM inspection_part p"
-	    " JOIN finding f ON f.component_id = p.component_id" FINDING_JOINS
-	    " WHERE p.inspection_id = ?1 AND f.state = 'open' AND f.inspection_id <> ?1"
-	    " ORDER BY p.position, f.id");
+		      " JOIN finding f ON f.component_id = p.component_id" FINDING_JOINS
+		      " WHERE p.inspection_id = ?1 AND f.state = 'open' AND f.inspection_id <> ?1"
+		      " ORDER BY p.position, f.id");
 
 SQL(finding_of_inspection, "SELECT " FINDING_COLUMNS " FROM finding f" FINDING_JOINS
-	    " WHERE f.id = ?1 AND f.inspection_id = ?2");
+			   " WHERE f.id = ?1 AND f.inspection_id = ?2");
 
 #define CANDIDATE_COLUMNS                                                                          \
 	"c.id AS component, c.tag, c.kind, k.label AS kind_label, c.hazard, c.trim AS has_trim,"   \
@@ -51,8 +54,9 @@ SQL(finding_of_inspection, "SELECT " FINDING_COLUMNS " FROM finding f" FINDING_J
 	" FROM component c JOIN component_kind k ON k.code = c.kind"                               \
 	" LEFT JOIN standing s ON s.component_id = c.id"
 
-SQL(candidates_of_ensemble, "SELECT " CANDIDATE_COLUMNS " WHERE c.ensemble_id = ?1 AND c.retired_on IS NULL"
-	    " ORDER BY k.position, c.id");
+SQL(candidates_of_ensemble,
+    "SELECT " CANDIDATE_COLUMNS " WHERE c.ensemble_id = ?1 AND c.retired_on IS NULL"
+    " ORDER BY k.position, c.id");
 
 SQL(candidate_by_id, "SELECT " CANDIDATE_COLUMNS " WHERE c.id = ?1");
 
@@ -93,60 +97,66 @@ enum err inspection_candidate(struct store *st, int64_t component, struct arena 
 
 /* --- writing -------------------------------------------------------------- */
 
-SQL(insert_inspection, "INSERT INTO inspection (kind, ensemble_id, inspector_id, started_at, inspected_on)"
-	    " VALUES (?1, ?2, ?3, ?4, ?5)");
+SQL(insert_inspection,
+    "INSERT INTO inspection (kind, ensemble_id, inspector_id, started_at, inspected_on)"
+    " VALUES (?1, ?2, ?3, ?4, ?5)");
 
 /* The next id of the component's range; see inspection_part in the schema. */
 SQL(insert_part, "INSERT INTO inspection_part (id, component_id, inspection_id, kind, inspected_on,"
-	    " inspector_name, checklist_id, position)"
-	    " SELECT (SELECT coalesce(max(id), ?2 << 20) + 1 FROM inspection_part"
-	    "         WHERE id BETWEEN (?2 << 20) AND (?2 << 20) + 1048575),"
-	    " ?2, i.id, i.kind, i.inspected_on, m.given_name || ' ' || m.family_name, ?3, ?4"
-	    " FROM inspection i JOIN member m ON m.id = i.inspector_id WHERE i.id = ?1");
+		 " inspector_name, checklist_id, position)"
+		 " SELECT (SELECT coalesce(max(id), ?2 << 20) + 1 FROM inspection_part"
+		 "         WHERE id BETWEEN (?2 << 20) AND (?2 << 20) + 1048575),"
+		 " ?2, i.id, i.kind, i.inspected_on, m.given_name || ' ' || m.family_name, ?3, ?4"
+		 " FROM inspection i JOIN member m ON m.id = i.inspector_id WHERE i.id = ?1");
 
 SQL(prepare_part, "UPDATE inspection_part SET clean = ?2, model_agrees = ?3, size_agrees = ?4,"
-	    " version = version + 1 WHERE id = ?1");
+		  " version = version + 1 WHERE id = ?1");
 
 SQL(answer_part, "UPDATE inspection_part SET answers = ?2, version = version + 1 WHERE id = ?1");
 
 SQL(sign_part, "UPDATE inspection_part SET signed = 1, conclusion = ?2, blocker_count = ?3,"
-	    " version = version + 1 WHERE id = ?1");
+	       " version = version + 1 WHERE id = ?1");
 
-SQL(sign_inspection, "UPDATE inspection SET state = 'signed', signed_at = ?2, note = coalesce(?3, note),"
-	    " version = version + 1 WHERE id = ?1");
+SQL(sign_inspection,
+    "UPDATE inspection SET state = 'signed', signed_at = ?2, note = coalesce(?3, note),"
+    " version = version + 1 WHERE id = ?1");
 
-SQL(abandon_inspection, "UPDATE inspection SET state = 'abandoned', note = ?2, version = version + 1"
-	    " WHERE id = ?1");
+SQL(abandon_inspection,
+    "UPDATE inspection SET state = 'abandoned', note = ?2, version = version + 1"
+    " WHERE id = ?1");
 
-SQL(take_over_inspection, "UPDATE inspection SET inspector_id = ?2, version = version + 1 WHERE id = ?1");
+SQL(take_over_inspection,
+    "UPDATE inspection SET inspector_id = ?2, version = version + 1 WHERE id = ?1");
 
 SQL(take_over_parts, "UPDATE inspection_part SET inspector_name ="
-	    " (SELECT given_name || ' ' || family_name FROM member WHERE id = ?2),"
-	    " version = version + 1 WHERE inspection_id = ?1");
+		     " (SELECT given_name || ' ' || family_name FROM member WHERE id = ?2),"
+		     " version = version + 1 WHERE inspection_id = ?1");
 
 SQL(withdraw_findings, "UPDATE finding SET state = 'withdrawn', version = version + 1"
-	    " WHERE inspection_id = ?1 AND state = 'draft'");
+		       " WHERE inspection_id = ?1 AND state = 'draft'");
 
-SQL(insert_finding, "INSERT INTO finding (component_id, inspection_id, check_point, defect, zone, face,"
-	    " side, place, severity, outcome, override_reason, length_mm, note)"
-	    " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)");
+SQL(insert_finding,
+    "INSERT INTO finding (component_id, inspection_id, check_point, defect, zone, face,"
+    " side, place, severity, outcome, override_reason, length_mm, note)"
+    " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)");
 
-SQL(update_finding, "UPDATE finding SET defect = ?2, zone = ?3, face = ?4, side = ?5, place = ?6,"
-	    " severity = ?7, outcome = ?8, override_reason = ?9, length_mm = ?10, note = ?11,"
-	    " version = version + 1 WHERE id = ?1");
+SQL(update_finding,
+    "UPDATE finding SET defect = ?2, zone = ?3, face = ?4, side = ?5, place = ?6,"
+    " severity = ?7, outcome = ?8, override_reason = ?9, length_mm = ?10, note = ?11,"
+    " version = version + 1 WHERE id = ?1");
 
 SQL(finding_state, "UPDATE finding SET state = ?2, version = version + 1 WHERE id = ?1");
 
 SQL(mend_finding, "UPDATE finding SET state = 'mended', closed_on = ?3, closed_by_inspection = ?2,"
-	    " version = version + 1 WHERE id = ?1 AND state = 'open'");
+		  " version = version + 1 WHERE id = ?1 AND state = 'open'");
 
 SQL(insert_follow_up, "INSERT INTO follow_up (component_id, finding_id, duty, due_on, reason)"
-	    " SELECT b.id, ?3, ?4, ?5, ?6 FROM component c JOIN component b"
-	    " ON b.ensemble_id = c.ensemble_id WHERE c.id = ?1 AND b.kind = ?2"
-	    " AND b.retired_on IS NULL");
+		      " SELECT b.id, ?3, ?4, ?5, ?6 FROM component c JOIN component b"
+		      " ON b.ensemble_id = c.ensemble_id WHERE c.id = ?1 AND b.kind = ?2"
+		      " AND b.retired_on IS NULL");
 
 SQL(follow_up_done_by, "UPDATE follow_up SET done_by_inspection = ?3, version = version + 1"
-	    " WHERE component_id = ?1 AND duty = ?2 AND done_by_inspection IS NULL");
+		       " WHERE component_id = ?1 AND duty = ?2 AND done_by_inspection IS NULL");
 
 enum err inspection_insert(struct store *st, const struct inspection_start *start, int64_t *id,
 			   struct fault *f) {
@@ -194,8 +204,7 @@ enum err inspection_take_over(struct store *st, int64_t id, int64_t inspector, s
 	return err;
 }
 
-enum err finding_save(struct store *st, const struct finding_row *r, int64_t *id,
-		      struct fault *f) {
+enum err finding_save(struct store *st, const struct finding_row *r, int64_t *id, struct fault *f) {
 	enum err err;
 	if (r->id) {
 		*id = r->id;
@@ -204,8 +213,8 @@ enum err finding_save(struct store *st, const struct finding_row *r, int64_t *id
 				 r->override_reason, r->length_mm, r->note);
 	}
 	err = store_run(st, &insert_finding, f, "iittttttttt0t", r->component, r->inspection,
-			r->check_point, r->defect, r->zone, r->face, r->side, r->place,
-			r->severity, r->outcome, r->override_reason, r->length_mm, r->note);
+			r->check_point, r->defect, r->zone, r->face, r->side, r->place, r->severity,
+			r->outcome, r->override_reason, r->length_mm, r->note);
 	*id = store_inserted(st);
 	return err;
 }
@@ -220,14 +229,14 @@ enum err finding_mend(struct store *st, int64_t id, int64_t by_inspection, const
 }
 
 enum err follow_up_insert(struct store *st, int64_t component, const char *beneath_kind,
-			  int64_t finding, const char *duty, const char *due_on,
-			  const char *reason, struct fault *f) {
+			  int64_t finding, const char *duty, const char *due_on, const char *reason,
+			  struct fault *f) {
 	return store_run(st, &insert_follow_up, f, "itittt", component, beneath_kind, finding, duty,
 			 due_on, reason);
 }
 
-enum err follow_up_done(struct store *st, int64_t component, const char *duty,
-			int64_t inspection, struct fault *f) {
+enum err follow_up_done(struct store *st, int64_t component, const char *duty, int64_t inspection,
+			struct fault *f) {
 	return store_run(st, &follow_up_done_by, f, "iti", component, duty, inspection);
 }
 

@@ -62,10 +62,10 @@ enum err inspection_part_sign(struct store *st, int64_t part, const char *conclu
 			      int64_t blocker_count, struct fault *f) MUST_CHECK;
 enum err inspection_sign(struct store *st, int64_t id, const char *signed_at, const char *note,
 			 struct fault *f) MUST_CHECK;
-enum err inspection_abandon(struct store *st, int64_t id, const char *reason, struct fault *f)
-    MUST_CHECK;
-enum err inspection_take_over(struct store *st, int64_t id, int64_t inspector, struct fault *f)
-    MUST_CHECK;
+enum err inspection_abandon(struct store *st, int64_t id, const char *reason,
+			    struct fault *f) MUST_CHECK;
+enum err inspection_take_over(struct store *st, int64_t id, int64_t inspector,
+			      struct fault *f) MUST_CHECK;
 
 /* Counts up the version: a page loaded before is stale now. */
 enum err inspection_touch(struct store *st, int64_t id, struct fault *f) MUST_CHECK;
@@ -82,18 +82,18 @@ struct finding_row {
 enum err finding_save(struct store *st, const struct finding_row *row, int64_t *id,
 		      struct fault *f) MUST_CHECK;
 /* state 'open' or 'accepted' when its inspection is signed, 'withdrawn' in the draft. */
-enum err finding_set_state(struct store *st, int64_t id, const char *state, struct fault *f)
-    MUST_CHECK;
+enum err finding_set_state(struct store *st, int64_t id, const char *state,
+			   struct fault *f) MUST_CHECK;
 /* A signed inspection found the place sound again. */
 enum err finding_mend(struct store *st, int64_t id, int64_t by_inspection, const char *on,
 		      struct fault *f) MUST_CHECK;
 
 /* The parts of that kind in the component's ensemble become due because of the finding. */
 enum err follow_up_insert(struct store *st, int64_t component, const char *beneath_kind,
-			  int64_t finding, const char *duty, const char *due_on,
-			  const char *reason, struct fault *f) MUST_CHECK;
+			  int64_t finding, const char *duty, const char *due_on, const char *reason,
+			  struct fault *f) MUST_CHECK;
 /* Open ones of a component and duty are done by this inspection. */
-enum err follow_up_done(struct store *st, int64_t component, const char *duty,
-			int64_t inspection, struct fault *f) MUST_CHECK;
+enum err follow_up_done(struct store *st, int64_t component, const char *duty, int64_t inspection,
+			struct fault *f) MUST_CHECK;
 
 #endif

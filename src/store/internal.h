@@ -13,7 +13,7 @@ struct handbook;
 struct program;
 
 struct kept_column {
-	char *key; /* owned; the document's key */
+	char *key;       /* owned; the document's key */
 	char *label_key; /* owned; NULL unless the column holds a word for people */
 	enum { COLUMN_PLAIN, COLUMN_TRUTH, COLUMN_JSON } form;
 };
@@ -28,8 +28,8 @@ struct kept_statement {
 struct store {
 	sqlite3 *db;
 	enum store_mode mode;
-	bool may_alter;	    /* while migrating */
-	bool was_duplicate; /* of the last call */
+	bool may_alter;              /* while migrating */
+	bool was_duplicate;          /* of the last call */
 	struct kept_statement *kept; /* open addressing, keyed by the sql's address */
 	size_t kept_count;
 	size_t kept_room; /* a power of two */
@@ -45,7 +45,7 @@ struct store {
 	struct arena handbook_arena;
 	struct handbook *handbook; /* read once; see store_handbook */
 	struct arena program_arena;
-	struct program *program;   /* read again when a setting changes */
+	struct program *program; /* read again when a setting changes */
 };
 
 /* The kept statement, prepared when first asked for. */
@@ -54,8 +54,8 @@ enum err store_prepare(struct store *st, const struct sql *sql, struct kept_stat
 /* The fault for a failed SQLite call; tells a duplicate from a bug. */
 enum err store_sqlite_fault(struct store *st, const char *what, struct fault *f);
 /* Several statements without results: pragmas, migrations. */
-enum err store_script(struct store *st, const char *text, const char *what, struct fault *f)
-    MUST_CHECK;
+enum err store_script(struct store *st, const char *text, const char *what,
+		      struct fault *f) MUST_CHECK;
 enum err store_migrate(struct store *st, const char *migrations_dir, struct fault *f) MUST_CHECK;
 
 /* Tables of facts, in the order in which an audit entry lists their rows. */

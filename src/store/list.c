@@ -20,9 +20,8 @@ static const char *pattern(struct arena *a, const char *search) {
 	return text;
 }
 
-enum err list_read(struct store *st, const struct list_source *source,
-		   const struct list_wish *wish, struct arena *a, struct doc *rows,
-		   int64_t *total, struct fault *f) {
+enum err list_read(struct store *st, const struct list_source *source, const struct list_wish *wish,
+		   struct arena *a, struct doc *rows, int64_t *total, struct fault *f) {
 	const char *text[LIST_FILTERS_MAX + 1] = {pattern(a, wish->search)};
 	size_t count = 1;
 	for (size_t i = 0; i < LIST_FILTERS_MAX && source->filter[i]; i++)

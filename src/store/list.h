@@ -22,7 +22,7 @@ struct list_sort {
 
 struct list_source {
 	const struct sql *count;
-	const char *filter[LIST_FILTERS_MAX]; /* names in the address; NULL after the last */
+	const char *filter[LIST_FILTERS_MAX];  /* names in the address; NULL after the last */
 	struct list_sort sort[LIST_SORTS_MAX]; /* the first is the default */
 };
 
@@ -33,9 +33,8 @@ struct list_wish {
 	int64_t limit, offset;
 };
 
-enum err list_read(struct store *st, const struct list_source *source,
-		   const struct list_wish *wish, struct arena *a, struct doc *rows,
-		   int64_t *total, struct fault *f) MUST_CHECK;
+enum err list_read(struct store *st, const struct list_source *source, const struct list_wish *wish,
+		   struct arena *a, struct doc *rows, int64_t *total, struct fault *f) MUST_CHECK;
 
 /* The sources, defined beside their tables. */
 extern const struct list_source station_list;

@@ -28,11 +28,11 @@ const struct list_source member_list = {
 	     {"station", "Station", &members_by_station}},
 };
 
-SQL(member_of_id,
-    "SELECT m.id, m.badge, m.family_name, m.given_name, m.given_name || ' ' || m.family_name AS name,"
-    " m.station_id AS station, s.code || ' ' || s.name AS station_label, m.email,"
-    " m.structural, m.proximity, m.trained_until, m.status,"
-    " m.version FROM member m JOIN station s ON s.id = m.station_id WHERE m.id = ?1");
+SQL(member_of_id, "SELECT m.id, m.badge, m.family_name, m.given_name, m.given_name || ' ' || "
+		  "m.family_name AS name,"
+		  " m.station_id AS station, s.code || ' ' || s.name AS station_label, m.email,"
+		  " m.structural, m.proximity, m.trained_until, m.status,"
+		  " m.version FROM member m JOIN station s ON s.id = m.station_id WHERE m.id = ?1");
 SQL(member_of_badge, "SELECT id FROM member WHERE badge = ?1");
 SQL(gear_of_member,
     "SELECT c.id AS component, c.tag, k.label AS kind_label, c.hazard, i.issued_on, s.state,"
@@ -41,8 +41,9 @@ SQL(gear_of_member,
     " WHERE i.member_id = ?1 AND i.returned_on IS NULL ORDER BY c.hazard DESC, k.position");
 SQL(ensembles_of_member, "SELECT id, code, hazard, line FROM ensemble WHERE member_id = ?1"
 			 " AND active = 1 ORDER BY hazard DESC, line");
-SQL_SCAN(member_choices, "SELECT id, family_name || ', ' || given_name || ' (' || badge || ')' AS"
-			 " label FROM member WHERE status = 'active' ORDER BY family_name, given_name");
+SQL_SCAN(member_choices,
+	 "SELECT id, family_name || ', ' || given_name || ' (' || badge || ')' AS"
+	 " label FROM member WHERE status = 'active' ORDER BY family_name, given_name");
 SQL(member_insert,
     "INSERT INTO member (badge, family_name, given_name, search_key, station_id, email, structural,"
     " proximity, trained_until, status) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)");
@@ -53,18 +54,18 @@ SQL(member_update,
 
 enum err member_save(struct store *st, const struct member_row *r, struct arena *a, int64_t *id,
 		     struct fault *f) {
-	const char *words = arena_printf(a, "%s %s %s %s", r->badge, r->given_name, r->family_name,
-					 r->given_name);
+	const char *words =
+	    arena_printf(a, "%s %s %s %s", r->badge, r->given_name, r->family_name, r->given_name);
 	const char *key = words ? text_fold(a, words) : NULL;
 	if (!key) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	*id = r->id;
 	if (r->id)
-		return store_run(st, &member_update, f, "ittttitbbtt", r->id, r->badge, r->family_name,
-				 r->given_name, key, r->station, r->email, r->structural, r->proximity,
-				 r->trained_until, r->status);
+		return store_run(st, &member_update, f, "ittttitbbtt", r->id, r->badge,
+				 r->family_name, r->given_name, key, r->station, r->email,
+				 r->structural, r->proximity, r->trained_until, r->status);
 	enum err err = store_run(st, &member_insert, f, "ttttitbbtt", r->badge, r->family_name,
-				 r->given_name, key, r->station, r->email, r->structural, r->proximity,
-				 r->trained_until, r->status);
+				 r->given_name, key, r->station, r->email, r->structural,
+				 r->proximity, r->trained_until, r->status);
 	*id = store_inserted(st);
 	return err;
 }

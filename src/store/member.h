@@ -17,7 +17,8 @@ enum err member_save(struct store *st, const struct member_row *row, struct aren
 enum err member_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 		    struct fault *f) MUST_CHECK;
 /* 0 when there is none. */
-enum err member_by_badge(struct store *st, const char *badge, int64_t *id, struct fault *f) MUST_CHECK;
+enum err member_by_badge(struct store *st, const char *badge, int64_t *id,
+			 struct fault *f) MUST_CHECK;
 /* What is issued to the member now: component tag kind_label issued_on state. */
 enum err member_gear(struct store *st, int64_t id, struct arena *a, struct doc *list,
 		     struct fault *f) MUST_CHECK;
@@ -25,7 +26,7 @@ enum err member_gear(struct store *st, int64_t id, struct arena *a, struct doc *
 enum err member_ensembles(struct store *st, int64_t id, struct arena *a, struct doc *list,
 			  struct fault *f) MUST_CHECK;
 /* id, label of active members. */
-enum err member_options(struct store *st, struct arena *a, struct doc *options, struct fault *f)
-    MUST_CHECK;
+enum err member_options(struct store *st, struct arena *a, struct doc *options,
+			struct fault *f) MUST_CHECK;
 
 #endif

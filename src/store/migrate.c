@@ -83,10 +83,11 @@ out:
 }
 
 enum err store_migrate(struct store *st, const char *folder, struct fault *f) {
-	enum err err = store_script(st,
-				    "CREATE TABLE IF NOT EXISTS migration (number INTEGER PRIMARY KEY,"
-				    " name TEXT NOT NULL, hash TEXT NOT NULL) STRICT",
-				    "migration", f);
+	enum err err =
+	    store_script(st,
+			 "CREATE TABLE IF NOT EXISTS migration (number INTEGER PRIMARY KEY,"
+			 " name TEXT NOT NULL, hash TEXT NOT NULL) STRICT",
+			 "migration", f);
 	if (err != ERR_OK) return err;
 	struct dirent **entry = NULL;
 	int count = scandir(folder, &entry, is_migration, alphasort);

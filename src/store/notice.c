@@ -26,7 +26,8 @@
 	"   ON c.id = due.component_id JOIN station s ON s.id = c.station_id"                      \
 	"   WHERE s.email IS NOT NULL"                                                             \
 	"  UNION SELECT due.*, m.email FROM due JOIN issue i ON i.component_id = due.component_id" \
-	"   AND i.returned_on IS NULL JOIN member m ON m.id = i.member_id WHERE m.email IS NOT NULL" \
+	"   AND i.returned_on IS NULL JOIN member m ON m.id = i.member_id WHERE m.email IS NOT "   \
+	"NULL"                                                                                     \
 	"  UNION SELECT due.*, x.value FROM due JOIN setting x ON x.name = 'officer_email')"       \
 	" SELECT t.component_id, t.duty, t.due_on, t.threshold, t.recipient, c.tag,"               \
 	" k.label AS kind_label, y.label AS duty_label, t.reason FROM told t"                      \
@@ -73,13 +74,13 @@ const struct list_source mail_list = {
 
 enum err notices_pending(struct store *st, day today, struct arena *a, struct doc *list,
 			 struct fault *f) {
-	return store_list(st, &notice_pending, a, list, f, "di", today, (int64_t)LIMIT_NOTICES_ROUND_MAX);
+	return store_list(st, &notice_pending, a, list, f, "di", today,
+			  (int64_t)LIMIT_NOTICES_ROUND_MAX);
 }
 
 enum err mail_add(struct store *st, const char *recipient, const char *subject, const char *body,
 		  int64_t now_s, int64_t *id, struct fault *f) {
-	enum err err =
-	    store_run(st, &mail_insert, f, "ttti", recipient, subject, body, now_s);
+	enum err err = store_run(st, &mail_insert, f, "ttti", recipient, subject, body, now_s);
 	*id = store_inserted(st);
 	return err;
 }
@@ -100,20 +101,21 @@ static enum err write_mail(struct store *st, const struct doc *first, const stru
 		if (count++ < LINES_MAX)
 			buf_printf(&body, "%s of %s %s: %s %s.\n", doc_text(row, "duty_label"),
 				   doc_text(row, "kind_label"), doc_text(row, "tag"),
-				   threshold_words(doc_text(row, "threshold")), doc_text(row, "due_on"));
+				   threshold_words(doc_text(row, "threshold")),
+				   doc_text(row, "due_on"));
 	if (count > LINES_MAX) buf_printf(&body, "... and %zu more.\n", count - LINES_MAX);
 	buf_add_text(&body, "\nPegwarden keeps records; it certifies nothing.\n");
 	char subject[80];
 	snprintf(subject, sizeof subject, "Protective clothing: %zu due or overdue", count);
-	enum err err = buf_failed(&body) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.")
-					 : mail_add(st, recipient, subject, buf_text(&body), now_s, mail, f);
+	enum err err = buf_failed(&body)
+			   ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.")
+			   : mail_add(st, recipient, subject, buf_text(&body), now_s, mail, f);
 	*end = row;
 	buf_release(&body);
 	return err;
 }
 
-enum err notices_give(struct store *st, day today, int64_t now_s, int64_t *count,
-		      struct fault *f) {
+enum err notices_give(struct store *st, day today, int64_t now_s, int64_t *count, struct fault *f) {
 	struct arena a;
 	arena_init(&a, LIMIT_ARENA_BYTES_MAX * 8);
 	struct doc *list = doc_list(&a);
@@ -125,9 +127,10 @@ enum err notices_give(struct store *st, day today, int64_t now_s, int64_t *count
 		int64_t mail = 0;
 		err = write_mail(st, row, &end, now_s, &mail, f);
 		for (; row != end && err == ERR_OK; row = row->next, ++*count)
-			err = store_run(st, &notice_insert, f, "ittttdi", doc_int(row, "component_id"),
-					doc_text(row, "duty"), doc_text(row, "due_on"),
-					doc_text(row, "threshold"), doc_text(row, "recipient"), today, mail);
+			err = store_run(st, &notice_insert, f, "ittttdi",
+					doc_int(row, "component_id"), doc_text(row, "duty"),
+					doc_text(row, "due_on"), doc_text(row, "threshold"),
+					doc_text(row, "recipient"), today, mail);
 	}
 	arena_clear(&a);
 	return err;
@@ -154,6 +157,7 @@ enum err mail_failed(struct store *st, int64_t id, const char *error, bool for_g
 enum err mail_retry(struct store *st, int64_t id, struct fault *f) {
 	enum err err = store_run(st, &mail_again, f, "i", id);
 	if (err == ERR_OK && store_changes(st) == 0)
-		err = fault_set(f, ERR_NOT_FOUND, NULL, "There is no mail that failed of that number.");
+		err = fault_set(f, ERR_NOT_FOUND, NULL,
+				"There is no mail that failed of that number.");
 	return err;
 }

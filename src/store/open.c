@@ -130,9 +130,7 @@ enum err store_open(struct store **opened, const char *data_dir, const char *mig
 	sqlite3_set_authorizer(st->db, authorize, st);
 	if (mode == STORE_WRITE) sqlite3_update_hook(st->db, note_change, st);
 out:
-	if (err == ERR_OK)
-		*opened = st;
-	else
-		store_close(st);
+	if (err == ERR_OK) *opened = st;
+	else store_close(st);
 	return err;
 }

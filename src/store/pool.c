@@ -32,17 +32,14 @@ enum err store_pool_open(struct store_pool **opened, const char *data_dir, size_
 		if (err == ERR_OK) pool->count++;
 	}
 	pool->free_count = pool->count;
-	if (err != ERR_OK)
-		store_pool_close(pool);
-	else
-		*opened = pool;
+	if (err != ERR_OK) store_pool_close(pool);
+	else *opened = pool;
 	return err;
 }
 
 void store_pool_close(struct store_pool *pool) {
 	if (!pool) return;
-	for (size_t i = 0; i < pool->free_count; i++)
-		store_close(pool->store[i]);
+	for (size_t i = 0; i < pool->free_count; i++) store_close(pool->store[i]);
 	pthread_cond_destroy(&pool->given);
 	pthread_mutex_destroy(&pool->mutex);
 	free(pool->store);
@@ -61,8 +58,7 @@ static bool is_current(const struct store_pool *pool, const struct store *st) {
 
 enum err store_pool_take(struct store_pool *pool, struct store **taken, struct fault *f) {
 	pthread_mutex_lock(&pool->mutex);
-	while (pool->free_count == 0)
-		pthread_cond_wait(&pool->given, &pool->mutex);
+	while (pool->free_count == 0) pthread_cond_wait(&pool->given, &pool->mutex);
 	struct store *st = pool->store[--pool->free_count];
 	bool current = is_current(pool, st);
 	uint64_t commits = pool->commits;
@@ -92,7 +88,6 @@ void store_pool_committed(struct store_pool *pool) {
 	if (!pool) return;
 	pthread_mutex_lock(&pool->mutex);
 	pool->commits++;
-	for (size_t i = 0; i < pool->free_count; i++)
-		store_view_end(pool->store[i]);
+	for (size_t i = 0; i < pool->free_count; i++) store_view_end(pool->store[i]);
 	pthread_mutex_unlock(&pool->mutex);
 }

@@ -30,17 +30,19 @@ SQL(provider_update,
     "UPDATE provider SET code = ?2, name = ?3, search_key = ?4, class = ?5, verified_until = ?6,"
     " email = ?7, phone = ?8, address = ?9, active = ?10, version = version + 1 WHERE id = ?1");
 
-enum err provider_save(struct store *st, const struct provider_row *r, struct arena *a,
-		       int64_t *id, struct fault *f) {
+enum err provider_save(struct store *st, const struct provider_row *r, struct arena *a, int64_t *id,
+		       struct fault *f) {
 	const char *words = arena_printf(a, "%s %s", r->code, r->name);
 	const char *key = words ? text_fold(a, words) : NULL;
 	if (!key) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	*id = r->id;
 	if (r->id)
-		return store_run(st, &provider_update, f, "ittttttttb", r->id, r->code, r->name, key,
-				 r->class, r->verified_until, r->email, r->phone, r->address, r->active);
-	enum err err = store_run(st, &provider_insert, f, "ttttttttb", r->code, r->name, key, r->class,
-				 r->verified_until, r->email, r->phone, r->address, r->active);
+		return store_run(st, &provider_update, f, "ittttttttb", r->id, r->code, r->name,
+				 key, r->class, r->verified_until, r->email, r->phone, r->address,
+				 r->active);
+	enum err err =
+	    store_run(st, &provider_insert, f, "ttttttttb", r->code, r->name, key, r->class,
+		      r->verified_until, r->email, r->phone, r->address, r->active);
 	*id = store_inserted(st);
 	return err;
 }
@@ -54,7 +56,6 @@ enum err provider_by_code(struct store *st, const char *code, int64_t *id, struc
 	return store_number(st, &provider_of_code, 0, id, f, "t", code);
 }
 
-enum err provider_options(struct store *st, struct arena *a, struct doc *options,
-			  struct fault *f) {
+enum err provider_options(struct store *st, struct arena *a, struct doc *options, struct fault *f) {
 	return store_list(st, &provider_choices, a, options, f, "");
 }

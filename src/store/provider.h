@@ -13,7 +13,8 @@ enum err provider_save(struct store *st, const struct provider_row *row, struct 
 		       int64_t *id, struct fault *f) MUST_CHECK;
 enum err provider_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 		      struct fault *f) MUST_CHECK;
-enum err provider_by_code(struct store *st, const char *code, int64_t *id, struct fault *f) MUST_CHECK;
+enum err provider_by_code(struct store *st, const char *code, int64_t *id,
+			  struct fault *f) MUST_CHECK;
 /* id, label, class of active ones. */
 enum err provider_options(struct store *st, struct arena *a, struct doc *options,
 			  struct fault *f) MUST_CHECK;

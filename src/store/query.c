@@ -19,8 +19,7 @@ const struct sql *store_statement_at(size_t i) {
 
 static size_t slot_of(const struct kept_statement *kept, size_t room, const struct sql *sql) {
 	size_t at = ((uintptr_t)sql >> 4) * 0x9e3779b97f4a7c15u >> 20 & (room - 1);
-	while (kept[at].sql && kept[at].sql != sql)
-		at = (at + 1) & (room - 1);
+	while (kept[at].sql && kept[at].sql != sql) at = (at + 1) & (room - 1);
 	return at;
 }
 

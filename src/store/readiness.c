@@ -2,14 +2,15 @@
 
 /* The strengths are kept; of the members only those not ready today are looked
  * at, through the index by end of readiness ('' sorts before every day). */
-SQL_SCAN(department_readiness,
-	 "SELECT s.id AS station, s.code, s.name, w.hazard, w.member_count AS strength,"
-	 " w.member_count - coalesce(x.not_ready, 0) AS ready, coalesce(x.not_ready, 0) AS not_ready"
-	 " FROM station_strength w JOIN station s ON s.id = w.station_id"
-	 " LEFT JOIN (SELECT station_id, hazard, count(*) AS not_ready FROM member_readiness"
-	 "   WHERE ready_until < ?1 GROUP BY station_id, hazard) x"
-	 " ON x.station_id = w.station_id AND x.hazard = w.hazard"
-	 " WHERE w.member_count > 0 ORDER BY s.code, w.hazard DESC");
+SQL_SCAN(
+    department_readiness,
+    "SELECT s.id AS station, s.code, s.name, w.hazard, w.member_count AS strength,"
+    " w.member_count - coalesce(x.not_ready, 0) AS ready, coalesce(x.not_ready, 0) AS not_ready"
+    " FROM station_strength w JOIN station s ON s.id = w.station_id"
+    " LEFT JOIN (SELECT station_id, hazard, count(*) AS not_ready FROM member_readiness"
+    "   WHERE ready_until < ?1 GROUP BY station_id, hazard) x"
+    " ON x.station_id = w.station_id AND x.hazard = w.hazard"
+    " WHERE w.member_count > 0 ORDER BY s.code, w.hazard DESC");
 
 #define READINESS_COLUMNS                                                                          \
 	"SELECT r.member_id AS member, m.badge, m.given_name || ' ' || m.family_name AS name,"     \

@@ -5,10 +5,12 @@
 #include "base/buf.h"
 
 SQL(component_of_tag, "SELECT id FROM component WHERE tag = ?1");
-SQL(component_of_serial, "SELECT CASE count(*) WHEN 1 THEN min(id) END FROM component WHERE serial = ?1");
+SQL(component_of_serial,
+    "SELECT CASE count(*) WHEN 1 THEN min(id) END FROM component WHERE serial = ?1");
 SQL(search_matches,
     "SELECT s.kind, s.record_id AS id, s.text AS label,"
-    " CASE s.kind WHEN 'component' THEN (SELECT k.label || ', ' || replace(t.state, '_', ' ') FROM component c"
+    " CASE s.kind WHEN 'component' THEN (SELECT k.label || ', ' || replace(t.state, '_', ' ') FROM "
+    "component c"
     "   JOIN component_kind k ON k.code = c.kind JOIN standing t ON t.component_id = c.id"
     "   WHERE c.id = s.record_id)"
     "  WHEN 'member' THEN (SELECT st.code || ' ' || st.name FROM member m JOIN station st"

@@ -8,9 +8,9 @@
 #include "store/settle.h"
 
 SQL(index_clear, "DELETE FROM search WHERE rowid = ?1");
-SQL(index_component,
-    "INSERT INTO search (rowid, text, kind, record_id) SELECT id * 8 + 0,"
-    " tag || ' ' || coalesce(serial, '') || ' ' || coalesce(maker, '') || ' ' || coalesce(model, ''), 'component', id FROM component WHERE id = ?1");
+SQL(index_component, "INSERT INTO search (rowid, text, kind, record_id) SELECT id * 8 + 0,"
+		     " tag || ' ' || coalesce(serial, '') || ' ' || coalesce(maker, '') || ' ' || "
+		     "coalesce(model, ''), 'component', id FROM component WHERE id = ?1");
 SQL(index_member, "INSERT INTO search (rowid, text, kind, record_id) SELECT id * 8 + 1,"
 		  " badge || ' ' || given_name || ' ' || family_name, 'member', id FROM member"
 		  " WHERE id = ?1");

@@ -42,8 +42,7 @@ SQL(account_insert, "INSERT INTO account (member_id, role, password_hash) VALUES
 		    " version = version + 1 RETURNING id");
 SQL(account_update,
     "UPDATE account SET role = ?2, active = ?3, version = version + 1 WHERE id = ?1");
-SQL(account_password,
-    "UPDATE account SET password_hash = ?2, version = version + 1 WHERE id = ?1");
+SQL(account_password, "UPDATE account SET password_hash = ?2, version = version + 1 WHERE id = ?1");
 
 SQL(token_put, "INSERT INTO token (account_id, name, token_hash, created_at)"
 	       " VALUES (?1, ?2, ?3, ?4)");
@@ -137,8 +136,9 @@ enum err session_start(struct store *st, const char *cookie, int64_t account,
 	struct arena a;
 	arena_init(&a, 4096);
 	const char *hash = secret_hash(&a, cookie);
-	enum err err = hash ? store_run(st, &session_insert, f, "titi", hash, account, form_token, now_s)
-			    : ERR_MEMORY;
+	enum err err =
+	    hash ? store_run(st, &session_insert, f, "titi", hash, account, form_token, now_s)
+		 : ERR_MEMORY;
 	arena_clear(&a);
 	return err;
 }
@@ -185,8 +185,8 @@ enum err token_insert(struct store *st, int64_t account, const char *name, const
 	struct arena a;
 	arena_init(&a, 4096);
 	const char *hash = secret_hash(&a, token);
-	enum err err =
-	    hash ? store_run(st, &token_put, f, "ittt", account, name, hash, created_at) : ERR_MEMORY;
+	enum err err = hash ? store_run(st, &token_put, f, "ittt", account, name, hash, created_at)
+			    : ERR_MEMORY;
 	*id = store_inserted(st);
 	arena_clear(&a);
 	return err;
@@ -214,7 +214,9 @@ enum err sign_in_wait(struct store *st, const char *subject, int64_t now_s, int 
 	if (err == ERR_OK) err = cursor_next(&c, &more);
 	if (err == ERR_OK && more) {
 		int64_t over = cursor_int(&c, 0) - LIMIT_SIGN_IN_FAILURES_FREE;
-		int64_t wait = over < 0 ? 0 : over > 10 ? LIMIT_SIGN_IN_WAIT_S_MAX : (int64_t)1 << over;
+		int64_t wait = over < 0    ? 0
+			       : over > 10 ? LIMIT_SIGN_IN_WAIT_S_MAX
+					   : (int64_t)1 << over;
 		if (wait > LIMIT_SIGN_IN_WAIT_S_MAX) wait = LIMIT_SIGN_IN_WAIT_S_MAX;
 		int64_t rest = cursor_int(&c, 1) + wait - now_s;
 		*wait_s = rest > 0 ? (int)rest : 0;
@@ -238,15 +240,17 @@ enum err repeated_request_get(struct store *st, int64_t account, const char *key
 }
 
 enum err repeated_request_put(struct store *st, const struct repeated_request *r, struct fault *f) {
-	return store_run(st, &repeated_put, f, "ittitti", r->account, r->key, r->fingerprint, r->status,
-			 r->location, r->answer, r->created_s);
+	return store_run(st, &repeated_put, f, "ittitti", r->account, r->key, r->fingerprint,
+			 r->status, r->location, r->answer, r->created_s);
 }
 
 enum err workings_expire(struct store *st, int64_t now_s, struct fault *f) {
-	enum err err = store_run(st, &expire_sessions, f, "i", now_s - (int64_t)LIMIT_SESSION_LIFE_S);
+	enum err err =
+	    store_run(st, &expire_sessions, f, "i", now_s - (int64_t)LIMIT_SESSION_LIFE_S);
 	if (err == ERR_OK)
 		err = store_run(st, &expire_failures, f, "i", now_s - (int64_t)24 * 60 * 60);
 	if (err == ERR_OK)
-		err = store_run(st, &expire_repeated, f, "i", now_s - (int64_t)LIMIT_IDEMPOTENCY_LIFE_S);
+		err = store_run(st, &expire_repeated, f, "i",
+				now_s - (int64_t)LIMIT_IDEMPOTENCY_LIFE_S);
 	return err;
 }

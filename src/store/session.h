@@ -33,7 +33,8 @@ enum err session_of_token(struct store *st, const char *token, struct arena *a,
 			  struct session *session, struct fault *f) MUST_CHECK;
 enum err session_start(struct store *st, const char *cookie, int64_t account,
 		       const char *form_token, int64_t now_s, struct fault *f) MUST_CHECK;
-enum err session_seen(struct store *st, const char *hash, int64_t now_s, struct fault *f) MUST_CHECK;
+enum err session_seen(struct store *st, const char *hash, int64_t now_s,
+		      struct fault *f) MUST_CHECK;
 enum err session_end(struct store *st, const char *hash, struct fault *f) MUST_CHECK;
 /* Of an account: after its password changed. */
 enum err session_end_all(struct store *st, int64_t account, struct fault *f) MUST_CHECK;
@@ -61,8 +62,8 @@ enum err token_revoke(struct store *st, int64_t account, int64_t id, const char 
 /* Seconds until the next try is allowed; 0: now. */
 enum err sign_in_wait(struct store *st, const char *subject, int64_t now_s, int *wait_s,
 		      struct fault *f) MUST_CHECK;
-enum err sign_in_failed(struct store *st, const char *subject, int64_t now_s, struct fault *f)
-    MUST_CHECK;
+enum err sign_in_failed(struct store *st, const char *subject, int64_t now_s,
+			struct fault *f) MUST_CHECK;
 enum err sign_in_succeeded(struct store *st, const char *subject, struct fault *f) MUST_CHECK;
 
 struct repeated_request {
@@ -74,8 +75,8 @@ struct repeated_request {
 };
 enum err repeated_request_get(struct store *st, int64_t account, const char *key, struct arena *a,
 			      struct doc **row, struct fault *f) MUST_CHECK;
-enum err repeated_request_put(struct store *st, const struct repeated_request *r, struct fault *f)
-    MUST_CHECK;
+enum err repeated_request_put(struct store *st, const struct repeated_request *r,
+			      struct fault *f) MUST_CHECK;
 
 /* Forgets sessions, failures and answers that are too old to matter. */
 enum err workings_expire(struct store *st, int64_t now_s, struct fault *f) MUST_CHECK;

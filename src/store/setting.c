@@ -48,8 +48,9 @@ static enum err check_rule(struct store *st, const char *name, const char *value
 		return fault_set(f, ERR_INVALID, "name", "There is no setting called %s.", name);
 	err = program_compare(p, name, value, &effect, f);
 	if (err == ERR_OK && effect == PROGRAM_LOOSER && text_empty(reason))
-		err = fault_set(f, ERR_INVALID, "reason",
-				"This is looser than the rule set says. Give the reason; it is recorded.");
+		err = fault_set(
+		    f, ERR_INVALID, "reason",
+		    "This is looser than the rule set says. Give the reason; it is recorded.");
 	return err;
 }
 
@@ -60,12 +61,15 @@ enum err setting_change(struct store *st, const char *name, const char *value, c
 		return fault_set(f, ERR_INVALID, "value", "The value must be one line of text.");
 	if (strcmp(name, "time_zone") == 0) {
 		if (instant_day_in_zone(0, value) == DAY_NONE)
-			return fault_set(f, ERR_INVALID, "value", "%s is no time zone; say it like "
-								  "America/Chicago.", value);
+			return fault_set(f, ERR_INVALID, "value",
+					 "%s is no time zone; say it like "
+					 "America/Chicago.",
+					 value);
 	} else if (strcmp(name, "mail_url") == 0 && !text_starts(value, "smtp://") &&
 		   !text_starts(value, "smtps://")) {
-		return fault_set(f, ERR_INVALID, "value", "The mail address is smtp://HOST:PORT or "
-							  "smtps://HOST:PORT.");
+		return fault_set(f, ERR_INVALID, "value",
+				 "The mail address is smtp://HOST:PORT or "
+				 "smtps://HOST:PORT.");
 	} else if (!is_plain_name(name)) {
 		err = check_rule(st, name, value, reason, f);
 	}

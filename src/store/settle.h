@@ -18,6 +18,7 @@ enum err transaction_end(struct store *st, bool keep, struct fault *f) MUST_CHEC
 void store_forget_settings(struct store *st);
 
 /* The search index of touched rows. */
-enum err search_touched(struct store *st, const struct touched *touched, struct fault *f) MUST_CHECK;
+enum err search_touched(struct store *st, const struct touched *touched,
+			struct fault *f) MUST_CHECK;
 
 #endif

@@ -10,8 +10,8 @@
 	"SELECT s.id, s.code, s.name, s.address, s.email, s.active AS is_active,"                  \
 	" (SELECT count(*) FROM member m WHERE m.station_id = s.id AND m.status <> 'left')"        \
 	" AS member_count,"                                                                        \
-	" (SELECT count(*) FROM component c WHERE c.station_id = s.id) AS component_count"         \
-	STATION_WHERE " ORDER BY " order " LIMIT ?3 OFFSET ?4"
+	" (SELECT count(*) FROM component c WHERE c.station_id = s.id) AS "                        \
+	"component_count" STATION_WHERE " ORDER BY " order " LIMIT ?3 OFFSET ?4"
 /* A department has few stations; reading all of them is the search. */
 SQL_SCAN(stations_count, "SELECT count(*) AS total" STATION_WHERE);
 SQL_SCAN(stations_by_code, STATION_ROWS("s.code"));
@@ -40,15 +40,15 @@ SQL(station_insert, "INSERT INTO station (code, name, search_key, address, email
 SQL(station_update, "UPDATE station SET code = ?2, name = ?3, search_key = ?4, address = ?5,"
 		    " email = ?6, active = ?7, version = version + 1 WHERE id = ?1");
 
-enum err station_save(struct store *st, const struct station_row *row, struct arena *a,
-		      int64_t *id, struct fault *f) {
+enum err station_save(struct store *st, const struct station_row *row, struct arena *a, int64_t *id,
+		      struct fault *f) {
 	const char *words = arena_printf(a, "%s %s", row->code, row->name);
 	const char *key = words ? text_fold(a, words) : NULL;
 	if (!key) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	*id = row->id;
 	if (row->id)
-		return store_run(st, &station_update, f, "itttttb", row->id, row->code, row->name, key,
-				 row->address, row->email, row->active);
+		return store_run(st, &station_update, f, "itttttb", row->id, row->code, row->name,
+				 key, row->address, row->email, row->active);
 	enum err err = store_run(st, &station_insert, f, "tttttb", row->code, row->name, key,
 				 row->address, row->email, row->active);
 	*id = store_inserted(st);
@@ -64,7 +64,6 @@ enum err station_by_code(struct store *st, const char *code, int64_t *id, struct
 	return store_number(st, &station_of_code, 0, id, f, "t", code);
 }
 
-enum err station_options(struct store *st, struct arena *a, struct doc *options,
-			 struct fault *f) {
+enum err station_options(struct store *st, struct arena *a, struct doc *options, struct fault *f) {
 	return store_list(st, &station_choices, a, options, f, "");
 }

@@ -62,8 +62,8 @@ struct sql {
 /* Every statement of the program; NULL past the end. */
 const struct sql *store_statement_at(size_t i);
 /* Prepares it as the store would and adds each line of its query plan to list. */
-enum err store_explain(struct store *st, const struct sql *sql, struct arena *a,
-		       struct doc *plan, struct fault *f) MUST_CHECK;
+enum err store_explain(struct store *st, const struct sql *sql, struct arena *a, struct doc *plan,
+		       struct fault *f) MUST_CHECK;
 
 /*
  * Bindings: one letter an argument, in order of ?1, ?2, ...

@@ -15,7 +15,8 @@ void touched_reset(struct touched *t) {
 void touched_add(struct touched *t, int table, int64_t id) {
 	t->derived = false;
 	/* The same row is often touched twice in a row. */
-	if (t->count && t->row[t->count - 1].table == table && t->row[t->count - 1].id == id) return;
+	if (t->count && t->row[t->count - 1].table == table && t->row[t->count - 1].id == id)
+		return;
 	if (t->count == t->room) {
 		size_t room = t->room ? t->room * 2 : 64;
 		struct touched_row *wider = realloc(t->row, room * sizeof *wider);

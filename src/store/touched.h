@@ -17,7 +17,7 @@ struct touched {
 	struct touched_row *row;
 	size_t count;
 	size_t room;
-	bool failed; /* no memory: the change must not commit */
+	bool failed;  /* no memory: the change must not commit */
 	bool derived; /* what depends on them was computed, and none was touched since */
 };
 

@@ -167,10 +167,8 @@ static enum err check_record(struct store *st, int table, int64_t id, int64_t se
 				"%s %lld is missing; entry %lld says how it was.",
 				fact_table[table], (long long)id, (long long)seq);
 	if (err == ERR_OK && buf_failed(&state)) err = fault_set(f, ERR_MEMORY, NULL, "No memory.");
-	if (err == ERR_OK)
-		err = cursor_open(&c, st, &verify_records_of, f, "i", seq);
-	else
-		c = (struct cursor){0};
+	if (err == ERR_OK) err = cursor_open(&c, st, &verify_records_of, f, "i", seq);
+	else c = (struct cursor){0};
 	if (err == ERR_OK) err = cursor_next(&c, &more);
 	if (err == ERR_OK && (!more || !strstr(cursor_text(&c, 0), buf_text(&state))))
 		err = fault_set(
@@ -194,8 +192,7 @@ static enum err verify_rows(struct store *st, int64_t total, int64_t before,
 		if (table < 0)
 			err = fault_set(f, ERR_CORRUPT, NULL, "An entry speaks of a table %s.",
 					cursor_text(&c, 0));
-		else
-			err = check_record(st, table, cursor_int(&c, 1), cursor_int(&c, 2), f);
+		else err = check_record(st, table, cursor_int(&c, 1), cursor_int(&c, 2), f);
 		report(progress, ++done, total);
 	}
 	cursor_close(&c);

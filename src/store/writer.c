@@ -21,8 +21,7 @@ struct writer {
 /* The next group, or NULL when stopping and nothing waits. Waits for one. */
 static struct change *take_group(struct writer *w) {
 	pthread_mutex_lock(&w->mutex);
-	while (!w->first && !w->stopping)
-		pthread_cond_wait(&w->submitted, &w->mutex);
+	while (!w->first && !w->stopping) pthread_cond_wait(&w->submitted, &w->mutex);
 	struct change *group = w->first, *end = group;
 	size_t count = group != NULL;
 	while (end && end->next && count < LIMIT_CHANGES_GROUP_MAX) {
@@ -95,10 +94,8 @@ enum err writer_submit(struct writer *w, struct change *c) {
 	pthread_mutex_lock(&w->mutex);
 	bool takes = !w->stopping && w->waiting < LIMIT_CHANGES_WAITING_MAX;
 	if (takes) {
-		if (w->last)
-			w->last->next = c;
-		else
-			w->first = c;
+		if (w->last) w->last->next = c;
+		else w->first = c;
 		w->last = c;
 		w->waiting++;
 		pthread_cond_signal(&w->submitted);

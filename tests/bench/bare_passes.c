@@ -104,8 +104,7 @@ static void pass_duties(sqlite3 *db) {
 	};
 	double began = now_ms();
 	long long sum = 0;
-	for (size_t i = 0; i < sizeof sql / sizeof *sql; i++)
-		sum += read_all(db, sql[i]);
+	for (size_t i = 0; i < sizeof sql / sizeof *sql; i++) sum += read_all(db, sql[i]);
 	printf("%.2f\n", now_ms() - began);
 	must(sum != 0, "nothing was read");
 }
@@ -213,13 +212,11 @@ int main(int argc, char **argv) {
 	must(argc >= 3 && sodium_init() >= 0,
 	     "usage: bare_passes duties|readiness|import DATA [DAY|TO]");
 	sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
-	if (strcmp(argv[1], "duties") == 0)
-		pass_duties(open_data(argv[2]));
+	if (strcmp(argv[1], "duties") == 0) pass_duties(open_data(argv[2]));
 	else if (strcmp(argv[1], "readiness") == 0 && argc > 3)
 		pass_readiness(open_data(argv[2]), argv[3]);
 	else if (strcmp(argv[1], "import") == 0 && argc > 3)
 		pass_import(open_data(argv[3]), argv[2]);
-	else
-		must(0, "unknown pass");
+	else must(0, "unknown pass");
 	return 0;
 }

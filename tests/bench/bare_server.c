@@ -121,11 +121,9 @@ static void write_rows(struct writer *w, const struct job *j) {
 
 static struct job *take_group(void) {
 	pthread_mutex_lock(&queue.mutex);
-	while (!queue.first)
-		pthread_cond_wait(&queue.came, &queue.mutex);
+	while (!queue.first) pthread_cond_wait(&queue.came, &queue.mutex);
 	struct job *group = queue.first, *end = group;
-	for (int n = 1; end->next && n < GROUP_MAX; n++)
-		end = end->next;
+	for (int n = 1; end->next && n < GROUP_MAX; n++) end = end->next;
 	queue.first = end->next;
 	if (!queue.first) queue.last = NULL;
 	end->next = NULL;
@@ -138,8 +136,7 @@ static void *write_groups(void *self) {
 	for (;;) {
 		struct job *group = take_group();
 		step(w->statement[BEGIN]);
-		for (struct job *j = group; j; j = j->next)
-			write_rows(w, j);
+		for (struct job *j = group; j; j = j->next) write_rows(w, j);
 		step(w->statement[COMMIT]);
 		while (group) {
 			struct job *next = group->next;
@@ -208,10 +205,8 @@ static enum MHD_Result answer(void *self, struct MHD_Connection *connection, con
 	j->connection = connection;
 	MHD_suspend_connection(connection);
 	pthread_mutex_lock(&queue.mutex);
-	if (queue.last)
-		queue.last->next = j;
-	else
-		queue.first = j;
+	if (queue.last) queue.last->next = j;
+	else queue.first = j;
 	queue.last = j;
 	pthread_cond_signal(&queue.came);
 	pthread_mutex_unlock(&queue.mutex);

@@ -23,8 +23,7 @@ static void replay_file(const struct fuzz_target *t, const char *path) {
 	REQUIRE(file);
 	size_t length = fread(bytes, 1, FILE_BYTES_MAX, file);
 	fclose(file);
-	for (size_t cut = 0; cut <= length; cut += 1 + length / 64)
-		try_text(t, bytes, cut);
+	for (size_t cut = 0; cut <= length; cut += 1 + length / 64) try_text(t, bytes, cut);
 	try_text(t, bytes, length);
 	memcpy(bytes + length, bytes, length);
 	try_text(t, bytes, 2 * length);

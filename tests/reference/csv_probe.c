@@ -60,7 +60,8 @@ int main(int argc, char **argv) {
 	buf_init(&in, 64u << 20);
 	arena_init(&a, 512u << 20);
 	while ((got = fread(chunk, 1, sizeof chunk, stdin)) > 0) buf_add(&in, chunk, got);
-	int code = argc > 1 && strcmp(argv[1], "write") == 0 ? print_table(&in, &a) : print_rows(&in, &a);
+	int code =
+	    argc > 1 && strcmp(argv[1], "write") == 0 ? print_table(&in, &a) : print_rows(&in, &a);
 	buf_release(&in);
 	arena_clear(&a);
 	return code;

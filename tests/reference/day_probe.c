@@ -16,8 +16,8 @@ static void answer_label(const char *text) {
 	struct label_date date;
 	char first[DAY_TEXT_SIZE], last[DAY_TEXT_SIZE], back[DAY_TEXT_SIZE];
 	label_date_parse(text, &date);
-	printf("%s %s %s\n", day_format(label_date_first(date), first), day_format(label_date_last(date), last),
-	       label_date_format(date, back));
+	printf("%s %s %s\n", day_format(label_date_first(date), first),
+	       day_format(label_date_last(date), last), label_date_format(date, back));
 }
 
 static void answer(char question, const char *first, const char *second) {

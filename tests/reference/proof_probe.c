@@ -15,7 +15,8 @@
 static void grow(struct tree *t, int64_t size) {
 	unsigned char leaf[32] = {0}, hash[TREE_HASH_BYTES];
 	while (t->size < size) {
-		int length = snprintf((char *)leaf + 1, sizeof leaf - 1, "%lld", (long long)t->size);
+		int length =
+		    snprintf((char *)leaf + 1, sizeof leaf - 1, "%lld", (long long)t->size);
 		crypto_hash_sha256(hash, leaf, 1 + (size_t)length);
 		tree_add(t, hash);
 	}
@@ -47,7 +48,8 @@ static bool answer_write(const char *seed_hex, int64_t size, const char *root) {
 	struct signing_key k;
 	struct checkpoint c = {.size = size};
 	struct buf note;
-	if (!text_from_hex(seed_hex, seed, sizeof seed) || !text_from_hex(root, c.root, sizeof c.root))
+	if (!text_from_hex(seed_hex, seed, sizeof seed) ||
+	    !text_from_hex(root, c.root, sizeof c.root))
 		return false;
 	signing_key_from_seed(&k, seed);
 	buf_init(&note, NOTE_BYTES_MAX);
@@ -68,7 +70,8 @@ static bool answer_lines(const char *mode, const char *seed) {
 		bool tree = strcmp(mode, "tree") == 0;
 		if (!text_to_int(line, 0, INT64_MAX, &first)) return false;
 		if (tree && !text_to_int(space + 1, first, INT64_MAX, &second)) return false;
-		if (!(tree ? answer_tree(first, second) : answer_write(seed, first, space + 1))) return false;
+		if (!(tree ? answer_tree(first, second) : answer_write(seed, first, space + 1)))
+			return false;
 	}
 	return true;
 }
@@ -80,7 +83,8 @@ static bool answer_read(const char *public_hex) {
 	struct fault f = {0};
 	if (!text_from_hex(public_hex, public_key, sizeof public_key)) return false;
 	size_t length = fread(text, 1, sizeof text, stdin);
-	if (checkpoint_read(text, length, public_key, &c, &f) != ERR_OK) return puts("refused") >= 0;
+	if (checkpoint_read(text, length, public_key, &c, &f) != ERR_OK)
+		return puts("refused") >= 0;
 	printf("%lld ", (long long)c.size);
 	print_root(&c, '\n');
 	return true;
@@ -89,6 +93,7 @@ static bool answer_read(const char *public_hex) {
 int main(int argc, char **argv) {
 	if (argc < 2 || sodium_init() < 0) return 2;
 	const char *argument = argc > 2 ? argv[2] : "";
-	bool done = strcmp(argv[1], "read") == 0 ? answer_read(argument) : answer_lines(argv[1], argument);
+	bool done =
+	    strcmp(argv[1], "read") == 0 ? answer_read(argument) : answer_lines(argv[1], argument);
 	return done ? 0 : 1;
 }

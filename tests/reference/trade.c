@@ -58,8 +58,7 @@ static struct component_facts part(const char *kind, const char *made) {
 				    .cleaned_before_on = DAY_NONE,
 				    .sent_on = DAY_NONE,
 				    .back_on = DAY_NONE};
-	for (int k = 0; k < INSPECTION_KIND_COUNT; k++)
-		c.inspected_on[k] = DAY_NONE;
+	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) c.inspected_on[k] = DAY_NONE;
 	label_date_parse(made, &c.made);
 	ck_assert_ptr_nonnull(c.kind);
 	return c;
@@ -117,8 +116,7 @@ START_TEST(every_kind_has_its_check_list) {
 	ck_assert_str_eq(list->point[0].group_code, "labels");
 	for (int n = 0; n < INSPECTION_KIND_COUNT; n++) {
 		size_t asked = 0;
-		for (size_t j = 0; j < list->point_count; j++)
-			asked += list->point[j].asked[n];
+		for (size_t j = 0; j < list->point_count; j++) asked += list->point[j].asked[n];
 		ck_assert_msg(asked > 0, "%s: nothing asked in a %s inspection", k->code,
 			      inspection_kind_word[n]);
 	}
@@ -139,12 +137,10 @@ START_TEST(groups_stay_together) {
 END_TEST
 
 START_TEST(every_value_has_a_source) {
-	for (size_t i = 0; i < hb->point_count; i++)
-		ck_assert_str_ne(hb->point[i].source, "");
+	for (size_t i = 0; i < hb->point_count; i++) ck_assert_str_ne(hb->point[i].source, "");
 	for (size_t i = 0; i < hb->subject_defect_count; i++)
 		ck_assert_str_ne(hb->subject_defect[i].source, "");
-	for (size_t i = 0; i < hb->rule_count; i++)
-		ck_assert_str_ne(hb->rule[i].source, "");
+	for (size_t i = 0; i < hb->rule_count; i++) ck_assert_str_ne(hb->rule[i].source, "");
 }
 END_TEST
 
@@ -153,8 +149,7 @@ START_TEST(every_seam_has_places) {
 	for (size_t i = 0; i < hb->checklist_count; i++) {
 		const struct checklist *list = &hb->checklist[i];
 		size_t zones = 0;
-		for (size_t z = 0; z < hb->zone_count; z++)
-			zones += hb->zone[z].kind == list->kind;
+		for (size_t z = 0; z < hb->zone_count; z++) zones += hb->zone[z].kind == list->kind;
 		ck_assert_uint_gt(zones, 0);
 		for (size_t j = 0; j < list->point_count; j++)
 			ck_assert(!list->point[j].is_seam || list->kind->has_seams);
@@ -474,8 +469,7 @@ END_TEST
 START_TEST(e23_drd_question_unanswered) {
 	const struct checklist *list = list_of("coat_shell", HAZARD_STRUCTURAL);
 	enum answer *answer = arena_array(&arena, enum answer, list->point_count);
-	for (size_t i = 0; i < list->point_count; i++)
-		answer[i] = ANSWER_SOUND;
+	for (size_t i = 0; i < list->point_count; i++) answer[i] = ANSWER_SOUND;
 	const struct part_record record = {
 	    .subject = {.kind = list->kind, .trim = true, .inspection = INSPECTION_ADVANCED},
 	    .checklist = list,

@@ -80,14 +80,16 @@ START_TEST(doc_writes_what_json_reads) {
 END_TEST
 
 START_TEST(json_refuses_what_nobody_should_send) {
-	static const char *const bad[] = {"{\"a\":1,\"a\":2}", "{", "1.5", "{\"a\":1.0}", "[[[[[[[[[[1]]]]]]]]]]",
-					  "\"\\u0000\"", "\"\xff\"", ""};
+	static const char *const bad[] = {
+	    "{\"a\":1,\"a\":2}",     "{",           "1.5",      "{\"a\":1.0}",
+	    "[[[[[[[[[[1]]]]]]]]]]", "\"\\u0000\"", "\"\xff\"", ""};
 	struct arena a;
 	arena_init(&a, 1000000);
 	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
 		struct fault f = {0};
 		struct doc *d = NULL;
-		ck_assert_msg(json_read(bad[i], strlen(bad[i]), &a, &d, &f) == ERR_SYNTAX, "%s", bad[i]);
+		ck_assert_msg(json_read(bad[i], strlen(bad[i]), &a, &d, &f) == ERR_SYNTAX, "%s",
+			      bad[i]);
 		ck_assert(f.message[0]);
 	}
 	arena_clear(&a);
@@ -112,8 +114,10 @@ START_TEST(day_goes_there_and_back) {
 		struct ymd at = day_to_ymd(d);
 		ck_assert_int_eq(day_from_ymd(at.year, at.month, at.day), d);
 		ck_assert_int_eq(day_parse(day_format(d, text)), d);
-		bool next_day = at.day == before.day + 1 && at.month == before.month && at.year == before.year;
-		bool next_month = at.day == 1 && (at.month == before.month + 1 || at.year == before.year + 1);
+		bool next_day =
+		    at.day == before.day + 1 && at.month == before.month && at.year == before.year;
+		bool next_month =
+		    at.day == 1 && (at.month == before.month + 1 || at.year == before.year + 1);
 		ck_assert(next_day || next_month);
 		before = at;
 	}
@@ -136,9 +140,11 @@ START_TEST(day_months_end_where_the_month_ends) {
 END_TEST
 
 START_TEST(day_reads_only_what_is_meant) {
-	static const char *const bad[] = {"", "2026-1-01", "2026-13-01", "2026-02-29", "2026-01-01 ", "26-01-01",
-					  "2026/01/01", "２０２６-01-01", "2026-00-10", "2026-01-00"};
-	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) ck_assert_int_eq(day_parse(bad[i]), DAY_NONE);
+	static const char *const bad[] = {
+	    "",         "2026-1-01",  "2026-13-01",     "2026-02-29", "2026-01-01 ",
+	    "26-01-01", "2026/01/01", "２０２６-01-01", "2026-00-10", "2026-01-00"};
+	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+		ck_assert_int_eq(day_parse(bad[i]), DAY_NONE);
 	ck_assert_int_eq(day_parse(NULL), DAY_NONE);
 	ck_assert_int_eq(day_parse_ordered("3/4/2021", DATE_DAY_FIRST), day_parse("2021-04-03"));
 	ck_assert_int_eq(day_parse_ordered("3/4/2021", DATE_MONTH_FIRST), day_parse("2021-03-04"));
@@ -196,8 +202,10 @@ START_TEST(text_is_checked_and_folded) {
 	struct arena a;
 	arena_init(&a, 100000);
 	ck_assert(text_is_utf8("é€😀", strlen("é€😀")));
-	static const char *const bad[] = {"\xc0\x80", "\xed\xa0\x80", "\xf4\x90\x80\x80", "\xe2\x82", "\xff", "\x80"};
-	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) ck_assert(!text_is_utf8(bad[i], strlen(bad[i])));
+	static const char *const bad[] = {"\xc0\x80", "\xed\xa0\x80", "\xf4\x90\x80\x80",
+					  "\xe2\x82", "\xff",         "\x80"};
+	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
+		ck_assert(!text_is_utf8(bad[i], strlen(bad[i])));
 	ck_assert(!text_is_utf8("a\0b", 3));
 	ck_assert_str_eq(text_normalize(&a, "  e\xcc\x81 ", 5), "é"); /* composed, trimmed */
 	ck_assert_str_eq(text_fold(&a, "  ÉCOLE  Straße "), "ecole strasse");
@@ -206,13 +214,16 @@ START_TEST(text_is_checked_and_folded) {
 	ck_assert(!text_is_clean("a\xc2\x85", true));
 	int64_t n;
 	ck_assert(text_to_int("-12", -20, 20, &n) && n == -12);
-	ck_assert(!text_to_int("12a", 0, 20, &n) && !text_to_int("", 0, 20, &n) && !text_to_int("21", 0, 20, &n));
+	ck_assert(!text_to_int("12a", 0, 20, &n) && !text_to_int("", 0, 20, &n) &&
+		  !text_to_int("21", 0, 20, &n));
 	ck_assert(!text_to_int("99999999999999999999", 0, INT64_MAX, &n));
 	ck_assert(text_to_cents("12.5", 100000, &n) && n == 1250);
 	ck_assert(text_to_cents("12", 100000, &n) && n == 1200);
-	ck_assert(!text_to_cents("12.", 100000, &n) && !text_to_cents(".5", 100000, &n) && !text_to_cents("1.234", 100000, &n));
+	ck_assert(!text_to_cents("12.", 100000, &n) && !text_to_cents(".5", 100000, &n) &&
+		  !text_to_cents("1.234", 100000, &n));
 	ck_assert(!text_to_cents("-1", 100000, &n) && !text_to_cents("1,5", 100000, &n));
-	ck_assert(text_equal_secret("abc", "abc") && !text_equal_secret("abc", "abd") && !text_equal_secret("abc", "ab"));
+	ck_assert(text_equal_secret("abc", "abc") && !text_equal_secret("abc", "abd") &&
+		  !text_equal_secret("abc", "ab"));
 	arena_clear(&a);
 }
 END_TEST
@@ -227,7 +238,8 @@ static const char *read_all(struct arena *a, const char *bytes) {
 	buf_init(&b, 10000);
 	enum err err = csv_open(&r, bytes, strlen(bytes), &f);
 	while (err == ERR_OK && (err = csv_next(&r, a, &row, &more, &f)) == ERR_OK && more) {
-		for (size_t i = 0; i < row.count; i++) buf_printf(&b, "%s%s", i ? "|" : "", row.cell[i]);
+		for (size_t i = 0; i < row.count; i++)
+			buf_printf(&b, "%s%s", i ? "|" : "", row.cell[i]);
 		buf_add_char(&b, ';');
 	}
 	if (err != ERR_OK) {
@@ -242,13 +254,16 @@ static const char *read_all(struct arena *a, const char *bytes) {
 /* RFC 4180, section 2, rules 1 to 7, and what spreadsheets write. */
 START_TEST(csv_reads_as_rfc_4180_and_spreadsheets_have_it) {
 	static const char *const cases[][2] = {
-	    {"aaa,bbb,ccc\r\nzzz,yyy,xxx\r\n", "aaa|bbb|ccc;zzz|yyy|xxx;"},   /* rule 1 */
-	    {"aaa,bbb,ccc\r\nzzz,yyy,xxx", "aaa|bbb|ccc;zzz|yyy|xxx;"},       /* rule 2 */
+	    {"aaa,bbb,ccc\r\nzzz,yyy,xxx\r\n", "aaa|bbb|ccc;zzz|yyy|xxx;"},         /* rule 1 */
+	    {"aaa,bbb,ccc\r\nzzz,yyy,xxx", "aaa|bbb|ccc;zzz|yyy|xxx;"},             /* rule 2 */
 	    {"\"aaa\",\"bbb\",\"ccc\"\r\nzzz,yyy,xxx", "aaa|bbb|ccc;zzz|yyy|xxx;"}, /* rule 5 */
-	    {"\"aaa\",\"b\r\nbb\",\"ccc\"\r\nzzz,yyy,xxx", "aaa|b\r\nbb|ccc;zzz|yyy|xxx;"}, /* rule 6 */
-	    {"\"aaa\",\"b\"\"bb\",\"ccc\"", "aaa|b\"bb|ccc;"},		      /* rule 7 */
-	    {"a, b ,c", "a| b |c;"},					      /* rule 4: spaces belong */
-	    {"\xef\xbb\xbf" "a;b\n1;2\n", "a|b;1|2;"},
+	    {"\"aaa\",\"b\r\nbb\",\"ccc\"\r\nzzz,yyy,xxx",
+	     "aaa|b\r\nbb|ccc;zzz|yyy|xxx;"},                  /* rule 6 */
+	    {"\"aaa\",\"b\"\"bb\",\"ccc\"", "aaa|b\"bb|ccc;"}, /* rule 7 */
+	    {"a, b ,c", "a| b |c;"},                           /* rule 4: spaces belong */
+	    {"\xef\xbb\xbf"
+	     "a;b\n1;2\n",
+	     "a|b;1|2;"},
 	    {"a\tb\r1\t2\r", "a|b;1|2;"},
 	    {"a,b\n\n1,2\n", "a|b;1|2;"},
 	    {"a,,\n", "a||;"},
@@ -268,7 +283,8 @@ START_TEST(csv_reads_as_rfc_4180_and_spreadsheets_have_it) {
 END_TEST
 
 START_TEST(csv_writes_what_it_reads) {
-	static const char *const cell[] = {"plain", "with,comma", "with \"quotes\"", "two\r\nlines", " space ", "semi;colon"};
+	static const char *const cell[] = {"plain",        "with,comma", "with \"quotes\"",
+					   "two\r\nlines", " space ",    "semi;colon"};
 	struct arena a;
 	struct buf b;
 	arena_init(&a, 1000000);

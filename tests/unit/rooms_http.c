@@ -15,8 +15,9 @@ static void begin(void) { arena_init(&arena, 50000000); }
 static void end(void) { arena_clear(&arena); }
 
 START_TEST(targets_are_decoded_strictly) {
-	static const char *const bad[] = {"", "x", "/a//b", "/a/", "/./a", "/a/..", "/%2e%2e", "/a%2fb", "/a%00", "/a%",
-					  "/a%4", "/a%zz", "/%ff", "/a#b", "/a%0a", "/a\\b"};
+	static const char *const bad[] = {"",        "x",      "/a//b", "/a/",  "/./a", "/a/..",
+					  "/%2e%2e", "/a%2fb", "/a%00", "/a%",  "/a%4", "/a%zz",
+					  "/%ff",    "/a#b",   "/a%0a", "/a\\b"};
 	struct path path;
 	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
 		struct fault f = {0};
@@ -42,13 +43,17 @@ START_TEST(forms_are_decoded_strictly) {
 	ck_assert_str_eq(in.pair[4].name, "last");
 	static const char *const bad[] = {"a=%", "a=%4", "a=%zz", "a=%00", "=1", "%ff=1"};
 	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
-		ck_assert_msg(decode_form(bad[i], strlen(bad[i]), false, &arena, &in, NULL) == ERR_SYNTAX, "%s", bad[i]);
+		ck_assert_msg(decode_form(bad[i], strlen(bad[i]), false, &arena, &in, NULL) ==
+				  ERR_SYNTAX,
+			      "%s", bad[i]);
 	ck_assert_int_eq(decode_form("a=%ff", 5, true, &arena, &in, NULL), ERR_SYNTAX);
-	ck_assert_int_eq(decode_form("a=%ff", 5, false, &arena, &in, NULL), ERR_OK); /* the field says so */
+	ck_assert_int_eq(decode_form("a=%ff", 5, false, &arena, &in, NULL),
+			 ERR_OK); /* the field says so */
 	struct buf b;
 	buf_init(&b, 100000);
 	for (int i = 0; i <= LIMIT_FIELDS_MAX; i++) buf_add_text(&b, "a=1&");
-	ck_assert_int_eq(decode_form(buf_text(&b), b.length, false, &arena, &in, NULL), ERR_TOO_LARGE);
+	ck_assert_int_eq(decode_form(buf_text(&b), b.length, false, &arena, &in, NULL),
+			 ERR_TOO_LARGE);
 	buf_release(&b);
 }
 END_TEST
@@ -68,9 +73,10 @@ START_TEST(json_bodies_are_flat_objects) {
 END_TEST
 
 START_TEST(multipart_holds_one_file) {
-	const char *body = "--B\r\nContent-Disposition: form-data; name=\"kind\"\r\n\r\nstations\r\n"
-			   "--B\r\nContent-Disposition: form-data; name=\"file\"; filename=\"a.csv\"\r\n"
-			   "Content-Type: text/csv\r\n\r\na,b\r\n1,2\r\n\r\n--B--\r\n";
+	const char *body =
+	    "--B\r\nContent-Disposition: form-data; name=\"kind\"\r\n\r\nstations\r\n"
+	    "--B\r\nContent-Disposition: form-data; name=\"file\"; filename=\"a.csv\"\r\n"
+	    "Content-Type: text/csv\r\n\r\na,b\r\n1,2\r\n\r\n--B--\r\n";
 	struct input in;
 	struct upload up;
 	ck_assert_int_eq(decode_multipart(body, strlen(body), "B", &arena, &in, &up, NULL), ERR_OK);
@@ -80,7 +86,8 @@ START_TEST(multipart_holds_one_file) {
 	ck_assert_int_eq(up.length, strlen("a,b\r\n1,2\r\n"));
 	for (size_t cut = 0; cut < strlen(body) - 4; cut++)
 		ck_assert_int_ne(decode_multipart(body, cut, "B", &arena, &in, &up, NULL), ERR_OK);
-	ck_assert_str_eq(multipart_boundary("multipart/form-data; boundary=\"x y\"", &arena), "x y");
+	ck_assert_str_eq(multipart_boundary("multipart/form-data; boundary=\"x y\"", &arena),
+			 "x y");
 	ck_assert_ptr_null(multipart_boundary("multipart/form-data", &arena));
 }
 END_TEST
@@ -94,7 +101,8 @@ START_TEST(routes_are_found_by_shape) {
 	static const struct route route[] = {
 	    {METHOD_GET, "/things/new", ROLE_MEMBER, RUN_READ, .handle = nothing, .summary = "new"},
 	    {METHOD_GET, "/things/:id", ROLE_MEMBER, RUN_READ, .handle = nothing, .summary = "one"},
-	    {METHOD_GET, "/things/:id/parts/:id", ROLE_MEMBER, RUN_READ, .handle = nothing, .summary = "part"},
+	    {METHOD_GET, "/things/:id/parts/:id", ROLE_MEMBER, RUN_READ, .handle = nothing,
+	     .summary = "part"},
 	    {METHOD_GET, "/", ROLE_MEMBER, RUN_READ, .handle = nothing, .summary = "home"},
 	};
 	struct route_table table = {route, 4};
@@ -138,7 +146,8 @@ static const struct field field[FIELDS] = {
 };
 static const struct resource resource = {"sample", "samples", field, FIELDS};
 
-static enum err read(const char *form, bool partial, struct value *value, struct fault_list *faults) {
+static enum err read(const char *form, bool partial, struct value *value,
+		     struct fault_list *faults) {
 	struct input in;
 	struct field_reading how = {.partial = partial};
 	*faults = (struct fault_list){0};
@@ -149,7 +158,8 @@ static enum err read(const char *form, bool partial, struct value *value, struct
 START_TEST(fields_are_read_by_their_table) {
 	struct value v[FIELDS];
 	struct fault_list faults;
-	ck_assert_int_eq(read("name=+e%CC%81+&tag=A-1&mail=a@b.org&number=9&money=1.5&day=2024-02-29&made=2019-06&"
+	ck_assert_int_eq(read("name=+e%CC%81+&tag=A-1&mail=a@b.org&number=9&money=1.5&day=2024-02-"
+			      "29&made=2019-06&"
 			      "color=blue&truth=no&ids=3&ids=4&_key=x",
 			      false, v, &faults),
 			 ERR_OK);
@@ -168,12 +178,26 @@ START_TEST(fields_are_read_by_their_table) {
 END_TEST
 
 static const char *const bad_field[][2] = {
-    {"tag=x", "name"},	       {"name=", "name"},	     {"name=abcdef", "name"},	{"name=a%07", "name"},
-    {"name=a&name=b", "name"}, {"name=a&other=1", "other"},  {"name=a&tag=a+b", "tag"}, {"name=a&mail=x", "mail"},
-    {"name=a&mail=@b.c", "mail"}, {"name=a&number=0", "number"}, {"name=a&number=1.0", "number"},
-    {"name=a&number=10", "number"}, {"name=a&money=1.234", "money"}, {"name=a&day=2023-02-29", "day"},
-    {"name=a&day=1/2/2024", "day"}, {"name=a&made=2019", "made"}, {"name=a&color=green", "color"},
-    {"name=a&truth=true", "truth"}, {"name=a&ids=0", "ids"}, {"name=%ff", "name"},
+    {"tag=x", "name"},
+    {"name=", "name"},
+    {"name=abcdef", "name"},
+    {"name=a%07", "name"},
+    {"name=a&name=b", "name"},
+    {"name=a&other=1", "other"},
+    {"name=a&tag=a+b", "tag"},
+    {"name=a&mail=x", "mail"},
+    {"name=a&mail=@b.c", "mail"},
+    {"name=a&number=0", "number"},
+    {"name=a&number=1.0", "number"},
+    {"name=a&number=10", "number"},
+    {"name=a&money=1.234", "money"},
+    {"name=a&day=2023-02-29", "day"},
+    {"name=a&day=1/2/2024", "day"},
+    {"name=a&made=2019", "made"},
+    {"name=a&color=green", "color"},
+    {"name=a&truth=true", "truth"},
+    {"name=a&ids=0", "ids"},
+    {"name=%ff", "name"},
 };
 
 START_TEST(wrong_fields_are_named) {
@@ -230,10 +254,12 @@ START_TEST(templates_follow_the_mustache_specification) {
 END_TEST
 
 START_TEST(templates_with_faults_are_refused) {
-	static const char *const bad[] = {"{{#a}}", "{{/a}}", "{{#a}}{{#b}}{{/a}}{{/b}}", "{{a", "{{}}", "{{> none}}", "{{=x=}}"};
+	static const char *const bad[] = {
+	    "{{#a}}", "{{/a}}", "{{#a}}{{#b}}{{/a}}{{/b}}", "{{a", "{{}}", "{{> none}}", "{{=x=}}"};
 	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
 		enum err err;
-		ck_assert_msg(render(bad[i], "", false, &err) == NULL && err != ERR_OK, "%s", bad[i]);
+		ck_assert_msg(render(bad[i], "", false, &err) == NULL && err != ERR_OK, "%s",
+			      bad[i]);
 	}
 	enum err err;
 	render("{{unknown}}", "", true, &err);
@@ -253,7 +279,8 @@ Suite *http_suite(void) {
 	tcase_add_test(t, multipart_holds_one_file);
 	tcase_add_test(t, routes_are_found_by_shape);
 	tcase_add_test(t, fields_are_read_by_their_table);
-	tcase_add_loop_test(t, wrong_fields_are_named, 0, (int)(sizeof bad_field / sizeof *bad_field));
+	tcase_add_loop_test(t, wrong_fields_are_named, 0,
+			    (int)(sizeof bad_field / sizeof *bad_field));
 	tcase_add_test(t, templates_follow_the_mustache_specification);
 	tcase_add_test(t, templates_with_faults_are_refused);
 	suite_add_tcase(s, t);

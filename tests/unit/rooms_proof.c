@@ -25,8 +25,14 @@ static void assert_root(const struct tree *t, const char *wanted) {
 
 /* The eight leaves and nine roots that implementations of RFC 6962 have tested with since the
  * first one (certificate-transparency, merkle_tree_test.cc), as published in many places. */
-static const char *const vector_leaf[] = {"",	  "00",	      "10",		  "2021",
-					  "3031", "40414243", "5051525354555657", "606162636465666768696a6b6c6d6e6f"};
+static const char *const vector_leaf[] = {"",
+					  "00",
+					  "10",
+					  "2021",
+					  "3031",
+					  "40414243",
+					  "5051525354555657",
+					  "606162636465666768696a6b6c6d6e6f"};
 static const char *const vector_root[] = {
     "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855",
     "6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d",
@@ -82,27 +88,32 @@ END_TEST
 START_TEST(key_ids_are_those_published) {
 	static const struct {
 		const char *name, *key, *id;
-	} vector[] = {{"PeterNeumann", "ARpc2QcUPDhMQegwxbzhKqiBfsVkmqq/LDE4izWy10TW", "c74f20a3"},
-		      {"sum.golang.org", "Ac4zctda0e5eza+HJyk9SxEdh+s3Ux18htTTAD8OuAn8", "033de0ae"}};
+	} vector[] = {
+	    {"PeterNeumann", "ARpc2QcUPDhMQegwxbzhKqiBfsVkmqq/LDE4izWy10TW", "c74f20a3"},
+	    {"sum.golang.org", "Ac4zctda0e5eza+HJyk9SxEdh+s3Ux18htTTAD8OuAn8", "033de0ae"}};
 	static const char text[] = "If you think cryptography is the answer to your problem,\n"
 				   "then you don't know what your problem is.\n";
-	static const char stated[] = "x08go/ZJkuBS9UG/SffcvIAQxVBtiFupLLr8pAcElZInNIuGUgYN1FFYC2pZSNXgKvqf"
-				     "qdngotpRZb6KE6RyyBwJnAM=";
+	static const char stated[] =
+	    "x08go/ZJkuBS9UG/SffcvIAQxVBtiFupLLr8pAcElZInNIuGUgYN1FFYC2pZSNXgKvqf"
+	    "qdngotpRZb6KE6RyyBwJnAM=";
 	unsigned char key[1 + PUBLIC_KEY_BYTES], id[NOTE_KEY_ID_BYTES], wanted[NOTE_KEY_ID_BYTES];
 	unsigned char signature[NOTE_KEY_ID_BYTES + SIGNATURE_BYTES];
 	for (size_t i = 0; i < 2; i++) {
-		ck_assert_int_eq(sodium_base642bin(key, sizeof key, vector[i].key, strlen(vector[i].key),
-						   NULL, NULL, NULL, sodium_base64_VARIANT_ORIGINAL),
+		ck_assert_int_eq(sodium_base642bin(key, sizeof key, vector[i].key,
+						   strlen(vector[i].key), NULL, NULL, NULL,
+						   sodium_base64_VARIANT_ORIGINAL),
 				 0);
 		ck_assert(text_from_hex(vector[i].id, wanted, sizeof wanted));
 		note_key_id(vector[i].name, key + 1, id);
 		ck_assert_mem_eq(id, wanted, sizeof id);
 		if (i > 0) continue;
-		ck_assert_int_eq(sodium_base642bin(signature, sizeof signature, stated, strlen(stated), NULL,
-						   NULL, NULL, sodium_base64_VARIANT_ORIGINAL),
+		ck_assert_int_eq(sodium_base642bin(signature, sizeof signature, stated,
+						   strlen(stated), NULL, NULL, NULL,
+						   sodium_base64_VARIANT_ORIGINAL),
 				 0);
 		ck_assert_mem_eq(signature, wanted, sizeof wanted);
-		ck_assert(signature_holds(key + 1, text, strlen(text), signature + NOTE_KEY_ID_BYTES));
+		ck_assert(
+		    signature_holds(key + 1, text, strlen(text), signature + NOTE_KEY_ID_BYTES));
 	}
 }
 END_TEST
@@ -142,7 +153,8 @@ START_TEST(every_changed_byte_is_noticed) {
 		for (int bit = 0; bit < 8; bit++) {
 			memcpy(copy, note.bytes, note.length);
 			copy[i] = (char)(copy[i] ^ 1 << bit);
-			ck_assert_msg(read_note(copy, note.length) != ERR_OK, "byte %zu, bit %d", i, bit);
+			ck_assert_msg(read_note(copy, note.length) != ERR_OK, "byte %zu, bit %d", i,
+				      bit);
 		}
 	for (size_t length = 0; length < note.length; length++)
 		ck_assert_int_ne(read_note(note.bytes, length), ERR_OK);
@@ -155,8 +167,10 @@ START_TEST(another_key_does_not_sign_for_this_record) {
 	struct signing_key other;
 	unsigned char seed[SEED_BYTES] = {8};
 	signing_key_from_seed(&other, seed);
-	ck_assert_int_eq(checkpoint_read(buf_text(&note), note.length, other.public_key, &c, NULL), ERR_INVALID);
-	ck_assert_int_eq(checkpoint_find(buf_text(&note), note.length, other.public_key, &c, NULL), ERR_INVALID);
+	ck_assert_int_eq(checkpoint_read(buf_text(&note), note.length, other.public_key, &c, NULL),
+			 ERR_INVALID);
+	ck_assert_int_eq(checkpoint_find(buf_text(&note), note.length, other.public_key, &c, NULL),
+			 ERR_INVALID);
 }
 END_TEST
 
@@ -213,10 +227,11 @@ START_TEST(only_checkpoints_are_read) {
 		buf_printf(&text, "%s\n%s%s%s", origin, row[i].size, row[i].root, row[i].rest);
 		note_key_id(origin, key.public_key, stated);
 		signing_key_sign(&key, buf_text(&text), text.length, stated + NOTE_KEY_ID_BYTES);
-		sodium_bin2base64(code, sizeof code, stated, sizeof stated, sodium_base64_VARIANT_ORIGINAL);
+		sodium_bin2base64(code, sizeof code, stated, sizeof stated,
+				  sodium_base64_VARIANT_ORIGINAL);
 		buf_printf(&text, "\n\xE2\x80\x94 %s %s\n", origin, code);
-		ck_assert_msg(checkpoint_read(buf_text(&text), text.length, key.public_key, &c, NULL) ==
-				  row[i].outcome,
+		ck_assert_msg(checkpoint_read(buf_text(&text), text.length, key.public_key, &c,
+					      NULL) == row[i].outcome,
 			      "row %zu", i);
 		buf_release(&text);
 	}
@@ -234,11 +249,13 @@ START_TEST(a_checkpoint_is_found_in_a_mail) {
 	}
 	size_t cut = mail.length - 2;
 	buf_add_text(&mail, "\r\n-- \r\nThe station\r\n");
-	ck_assert_int_eq(checkpoint_find(buf_text(&mail), mail.length, key.public_key, &c, NULL), ERR_OK);
+	ck_assert_int_eq(checkpoint_find(buf_text(&mail), mail.length, key.public_key, &c, NULL),
+			 ERR_OK);
 	ck_assert(checkpoint_equal(&c, &made));
 	/* and at the end of a file without a line end */
 	ck_assert_int_eq(checkpoint_find(buf_text(&mail), cut, key.public_key, &c, NULL), ERR_OK);
-	ck_assert_int_eq(checkpoint_find(buf_text(&mail), 60, key.public_key, &c, NULL), ERR_INVALID);
+	ck_assert_int_eq(checkpoint_find(buf_text(&mail), 60, key.public_key, &c, NULL),
+			 ERR_INVALID);
 	ck_assert_int_eq(checkpoint_find("", 0, key.public_key, &c, NULL), ERR_INVALID);
 	buf_release(&mail);
 }

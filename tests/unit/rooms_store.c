@@ -25,22 +25,34 @@ static void raw(const char *sql) {
 	sqlite3 *db;
 	ck_assert_int_eq(sqlite3_open(database, &db), SQLITE_OK);
 	char *message = NULL;
-	ck_assert_msg(sqlite3_exec(db, sql, NULL, NULL, &message) == SQLITE_OK, "%s: %s", sql, message);
+	ck_assert_msg(sqlite3_exec(db, sql, NULL, NULL, &message) == SQLITE_OK, "%s: %s", sql,
+		      message);
 	sqlite3_close(db);
 }
 
 static enum err fill(struct change *c, struct store *st) {
 	int64_t station = 0, member = 0, ensemble = 0, component;
 	struct station_row s = {.code = "ST1", .name = "One", .active = true};
-	struct member_row m = {.badge = "7", .family_name = "B", .given_name = "A", .status = "active", .structural = true};
-	struct ensemble_row e = {.code = "E1", .hazard = "structural", .line = "primary", .active = true};
+	struct member_row m = {.badge = "7",
+			       .family_name = "B",
+			       .given_name = "A",
+			       .status = "active",
+			       .structural = true};
+	struct ensemble_row e = {
+	    .code = "E1", .hazard = "structural", .line = "primary", .active = true};
 	enum err err = station_save(st, &s, &arena, &station, &c->fault);
 	m.station = e.station = station;
 	if (err == ERR_OK) err = member_save(st, &m, &arena, &member, &c->fault);
 	e.member = member;
 	if (err == ERR_OK) err = ensemble_save(st, &e, &ensemble, &c->fault);
-	struct component_row p = {.tag = "T1", .kind = "hood", .hazard = "structural", .made = "2024-02",
-				  .in_service_on = "2024-05-01", .ensemble = ensemble, .station = station, .cost_cents = -1};
+	struct component_row p = {.tag = "T1",
+				  .kind = "hood",
+				  .hazard = "structural",
+				  .made = "2024-02",
+				  .in_service_on = "2024-05-01",
+				  .ensemble = ensemble,
+				  .station = station,
+				  .cost_cents = -1};
 	if (err == ERR_OK) err = component_save(st, &p, &arena, &component, &c->fault);
 	return err;
 }
@@ -59,10 +71,12 @@ static void open_store(void) {
 	ck_assert_ptr_nonnull(mkdtemp(folder));
 	snprintf(database, sizeof database, "%s/pegwarden.db", folder);
 	snprintf(path, sizeof path, "%s/signing.key", folder);
-	snprintf(migrations, sizeof migrations, "%s/migrations", getenv("srcdir") ? getenv("srcdir") : ".");
+	snprintf(migrations, sizeof migrations, "%s/migrations",
+		 getenv("srcdir") ? getenv("srcdir") : ".");
 	arena_init(&arena, 100000000);
 	ck_assert_int_eq(signing_key_create(&key, path, &f), ERR_OK);
-	ck_assert_msg(store_open(&store, folder, migrations, STORE_WRITE, &f) == ERR_OK, "%s", f.message);
+	ck_assert_msg(store_open(&store, folder, migrations, STORE_WRITE, &f) == ERR_OK, "%s",
+		      f.message);
 	ck_assert_msg(change_with(fill, &f) == ERR_OK, "%s", f.message);
 }
 
@@ -70,7 +84,8 @@ static void close_store(void) {
 	store_close(store);
 	arena_clear(&arena);
 	char command[4096];
-	static const char *const file[] = {"pegwarden.db", "pegwarden.db-wal", "pegwarden.db-shm", "signing.key"};
+	static const char *const file[] = {"pegwarden.db", "pegwarden.db-wal", "pegwarden.db-shm",
+					   "signing.key"};
 	for (size_t i = 0; i < 4; i++) {
 		snprintf(command, sizeof command, "%s/%s", folder, file[i]);
 		unlink(command);
@@ -91,10 +106,13 @@ START_TEST(every_statement_has_its_plan) {
 		if (text_starts(sql->name, "test_")) continue; /* meant to be refused, below */
 		struct fault f = {0};
 		struct doc *plan = doc_list(&arena);
-		ck_assert_msg(store_explain(store, sql, &arena, plan, &f) == ERR_OK, "%s: %s", sql->name, f.message);
+		ck_assert_msg(store_explain(store, sql, &arena, plan, &f) == ERR_OK, "%s: %s",
+			      sql->name, f.message);
 		for (const struct doc *line = plan->first; line && !sql->scan; line = line->next)
-			ck_assert_msg(!text_starts(line->text, "SCAN") || strstr(line->text, "CONSTANT ROW") ||
-					  strstr(line->text, "VIRTUAL TABLE") || strstr(line->text, "USING COVERING INDEX"),
+			ck_assert_msg(!text_starts(line->text, "SCAN") ||
+					  strstr(line->text, "CONSTANT ROW") ||
+					  strstr(line->text, "VIRTUAL TABLE") ||
+					  strstr(line->text, "USING COVERING INDEX"),
 				      "%s: %s", sql->name, line->text);
 	}
 	ck_assert_int_gt(count, 150);
@@ -169,14 +187,16 @@ static const char *const tampering[] = {
     "UPDATE audit_entry SET records = replace(records, 'One', 'Two') WHERE seq = 1",
     "UPDATE audit_entry SET at = '2020-01-01T00:00:00Z' WHERE seq = 2",
     "PRAGMA foreign_keys = OFF; DELETE FROM audit_entry WHERE seq = 2",
-    "PRAGMA foreign_keys = OFF; DELETE FROM audit_entry WHERE seq = (SELECT max(seq) FROM audit_entry)",
+    "PRAGMA foreign_keys = OFF; DELETE FROM audit_entry WHERE seq = (SELECT max(seq) FROM "
+    "audit_entry)",
     "UPDATE audit_entry SET signature = replace(signature, '1', '2') WHERE seq = 3",
     "UPDATE audit_entry SET seq = 99 WHERE seq = 1",
     "UPDATE station SET name = 'Elsewhere' WHERE id = 1",
     "UPDATE component SET retired_on = NULL, made = '2030-01' WHERE id = 1",
     "PRAGMA foreign_keys = OFF; DELETE FROM component WHERE id = 1",
     "INSERT INTO station (code, name, search_key) VALUES ('X', 'x', 'x')",
-    ("INSERT INTO audit_entry SELECT seq + 1, at, actor, account_id, action, records, hash, hash, signature"
+    ("INSERT INTO audit_entry SELECT seq + 1, at, actor, account_id, action, records, hash, hash, "
+     "signature"
      " FROM audit_entry ORDER BY seq DESC LIMIT 1"),
 };
 
@@ -212,7 +232,8 @@ Suite *store_suite(void) {
 	tcase_add_test(t, what_is_written_verifies_and_is_as_computed);
 	tcase_add_test(t, a_failed_change_leaves_nothing);
 	tcase_add_test(t, facts_and_entries_cannot_be_taken_away);
-	tcase_add_loop_test(t, verify_notices_tampering, 0, (int)(sizeof tampering / sizeof *tampering));
+	tcase_add_loop_test(t, verify_notices_tampering, 0,
+			    (int)(sizeof tampering / sizeof *tampering));
 	tcase_add_test(t, an_edited_migration_is_noticed);
 	suite_add_tcase(s, t);
 	return s;

@@ -267,8 +267,7 @@ START_TEST(one_of_each_in_order) {
 	p.rule[7].first_months = p.rule[7].repeat_months = 1;
 	duty_list_make(&list, &c, &p, &arena);
 	ck_assert_uint_eq(list.count, DUTY_COUNT);
-	for (size_t i = 0; i < list.count; i++)
-		ck_assert_uint_eq(list.duty[i].duty, i);
+	for (size_t i = 0; i < list.count; i++) ck_assert_uint_eq(list.duty[i].duty, i);
 	c.retired_on = on("2022-01-01");
 	duty_list_make(&list, &c, &p, &arena);
 	ck_assert_uint_eq(list.count, 0);

@@ -52,8 +52,7 @@ static struct component_facts some_facts(int trouble_percent) {
 	c.is_assigned = chance(30);
 	c.issued_on = maybe_day(60);
 	c.last_returned_on = maybe_day(40);
-	for (int k = 0; k < INSPECTION_KIND_COUNT; k++)
-		c.inspected_on[k] = maybe_day(60);
+	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) c.inspected_on[k] = maybe_day(60);
 	c.cleaned_on = maybe_day(70);
 	c.cleaned_before_on =
 	    c.cleaned_on != DAY_NONE && chance(60) ? c.cleaned_on - below(900) : DAY_NONE;

@@ -30,8 +30,7 @@ static void begin(void) {
 					    "hood"};
 	arena_init(&arena, LIMIT_ARENA_BYTES_MAX);
 	hb = small_handbook(&arena);
-	for (int i = 0; i < 5; i++)
-		part[i] = new_part(10 + i, kinds[i], 100);
+	for (int i = 0; i < 5; i++) part[i] = new_part(10 + i, kinds[i], 100);
 	ensemble[0] = (struct member_ensemble){100, "E-100", HAZARD_STRUCTURAL, LINE_PRIMARY};
 	m = (struct member_facts){ME, ensemble, 1, part, 5};
 }
@@ -76,8 +75,7 @@ START_TEST(complete_until_the_first_lapses) {
 END_TEST
 
 START_TEST(nothing_ends_it) {
-	for (int i = 0; i < 5; i++)
-		part[i].ready_until = DAY_MAX;
+	for (int i = 0; i < 5; i++) part[i].ready_until = DAY_MAX;
 	look();
 	ck_assert_int_eq(r.ready_until, DAY_MAX);
 	ck_assert_uint_eq(r.obstacle_count, 0);
@@ -240,8 +238,7 @@ START_TEST(issued_parts_alone_can_be_enough) {
 	m.ensemble_count = 0;
 	only("no_ensemble", 0, "No structural ensemble");
 	ck_assert_int_eq(r.ensemble, 0);
-	for (int i = 0; i < 5; i++)
-		part[i].holder = ME;
+	for (int i = 0; i < 5; i++) part[i].holder = ME;
 	ready("2026-06-30", 0);
 	part[4].holder = 0;
 	only("missing", 0, "Hood");

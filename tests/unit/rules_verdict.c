@@ -12,8 +12,7 @@ static enum answer answer[7];
 static void begin(void) {
 	arena_init(&arena, LIMIT_ARENA_BYTES_MAX);
 	hb = small_handbook(&arena);
-	for (int i = 0; i < 7; i++)
-		answer[i] = ANSWER_SOUND;
+	for (int i = 0; i < 7; i++) answer[i] = ANSWER_SOUND;
 	part = (struct part_record){.subject = {.kind = handbook_kind(hb, "coat_shell"),
 						.trim = true,
 						.reflective = true,
@@ -167,8 +166,7 @@ END_TEST
 
 START_TEST(dirt_comes_first) {
 	part.clean = AGREES_NO;
-	for (int i = 0; i < 7; i++)
-		answer[i] = ANSWER_NONE;
+	for (int i = 0; i < 7; i++) answer[i] = ANSWER_NONE;
 	conclude(CONCLUSION_CLEAN_FIRST);
 	ck_assert_str_eq(v.blocker[0].code, "not_clean");
 }
