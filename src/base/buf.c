@@ -13,7 +13,7 @@ void buf_release(struct buf *b) {
 
 void buf_reset(struct buf *b) {
 	b->length = 0;
-	b->failed = false;
+	b->failed = b->past_max = false;
 	if (b->bytes) b->bytes[0] = '\0';
 }
 
@@ -27,7 +27,10 @@ char *buf_take(struct buf *b, size_t *length) {
 /* Room for more bytes and the NUL; false (and failed) when there is none. */
 static bool reserve(struct buf *b, size_t more) {
 	if (b->failed) return false;
-	if (more > b->length_max || b->length > b->length_max - more) goto failed;
+	if (more > b->length_max || b->length > b->length_max - more) {
+		b->past_max = true;
+		goto failed;
+	}
 	size_t need = b->length + more + 1;
 	if (need <= b->room) return true;
 	size_t room = b->room ? b->room * 2 : 256;
@@ -130,5 +133,10 @@ void buf_add_hex(struct buf *b, const void *bytes, size_t length) {
 }
 
 bool buf_failed(const struct buf *b) { return b->failed; }
+
+enum err buf_error(const struct buf *b) {
+	if (!b->failed) return ERR_OK;
+	return b->past_max ? ERR_TOO_LARGE : ERR_MEMORY;
+}
 
 const char *buf_text(const struct buf *b) { return b->bytes ? b->bytes : ""; }

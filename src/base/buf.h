@@ -12,12 +12,15 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/fault.h"
+
 struct buf {
 	char *bytes;   /* always NUL-terminated once anything was appended */
 	size_t length; /* without the NUL */
 	size_t room;
 	size_t length_max;
 	bool failed;
+	bool past_max; /* that is why */
 };
 
 void buf_init(struct buf *b, size_t length_max);
@@ -42,6 +45,8 @@ void buf_add_json(struct buf *b, const char *text, size_t length);
 void buf_add_hex(struct buf *b, const void *bytes, size_t length);
 
 bool buf_failed(const struct buf *b);
+/* Why: ERR_TOO_LARGE past the maximum, ERR_MEMORY otherwise; ERR_OK when it did not. */
+enum err buf_error(const struct buf *b);
 /* The text, or "" when nothing was appended. */
 const char *buf_text(const struct buf *b);
 

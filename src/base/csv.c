@@ -68,7 +68,7 @@ static enum err read_quoted(struct csv_reader *r, struct arena *a, const char **
 	size_t length = r->at - from - quotes;
 	if (length > LIMIT_CELL_BYTES_MAX) return fault_at(r, f, "a cell is too long.");
 	char *text = arena_alloc(a, length + 1);
-	if (!text) return ERR_MEMORY;
+	if (!text) return fault_memory(f);
 	for (size_t i = from, to = 0; i < r->at; i++) {
 		text[to++] = r->bytes[i];
 		i += r->bytes[i] == '"';
@@ -90,7 +90,7 @@ static enum err read_plain(struct csv_reader *r, struct arena *a, const char **c
 	}
 	if (r->at - from > LIMIT_CELL_BYTES_MAX) return fault_at(r, f, "a cell is too long.");
 	*cell = arena_copy(a, r->bytes + from, r->at - from);
-	return *cell ? ERR_OK : ERR_MEMORY;
+	return *cell ? ERR_OK : fault_memory(f);
 }
 
 static enum err read_row(struct csv_reader *r, struct arena *a, struct csv_row *row,
@@ -119,7 +119,7 @@ enum err csv_next(struct csv_reader *r, struct arena *a, struct csv_row *row, bo
 	r->line = r->next_line;
 	if (!*more) return ERR_OK;
 	row->cell = arena_array(a, const char *, LIMIT_CSV_COLUMNS_MAX);
-	if (!row->cell) return ERR_MEMORY;
+	if (!row->cell) return fault_memory(f);
 	return read_row(r, a, row, f);
 }
 

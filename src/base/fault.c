@@ -1,5 +1,6 @@
 #include "base/fault.h"
 
+#include <errno.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -21,6 +22,12 @@ enum err fault_set(struct fault *f, enum err code, const char *field, const char
 	fault_fill(f, code, field, format, args);
 	va_end(args);
 	return code;
+}
+
+enum err err_of_errno(int number) { return number == ENOMEM ? ERR_MEMORY : ERR_IO; }
+
+enum err fault_memory(struct fault *f) {
+	return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 }
 
 void fault_clear(struct fault *f) { *f = (struct fault){.code = ERR_OK}; }

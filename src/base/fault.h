@@ -50,6 +50,12 @@ struct fault {
 enum err fault_set(struct fault *f, enum err code, const char *field, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 
+/* What a failed call of the C library is to us: ERR_MEMORY or ERR_IO. */
+enum err err_of_errno(int number);
+
+/* ERR_MEMORY with its sentence. */
+enum err fault_memory(struct fault *f);
+
 void fault_clear(struct fault *f);
 
 /* A word for logs and problem types: "invalid", "not-found", ... */

@@ -1,5 +1,6 @@
 #include "handlers/import.h"
 
+#include <errno.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -28,12 +29,17 @@ struct import_file {
 
 static enum err read_bytes(struct import_file *file, struct fault *f) {
 	FILE *in = fopen(file->path, "rb");
-	if (!in) return fault_set(f, ERR_IO, "file", "%s cannot be read.", file->path);
+	if (!in)
+		return fault_set(f, err_of_errno(errno), "file", "%s cannot be read: %s.",
+				 file->path, strerror(errno));
 	char chunk[65536];
 	size_t got;
 	while ((got = fread(chunk, 1, sizeof chunk, in)) > 0) buf_add(&file->bytes, chunk, got);
+	bool whole = !ferror(in);
 	fclose(in);
+	if (!whole) return fault_set(f, ERR_IO, "file", "%s cannot be read whole.", file->path);
 	if (!buf_failed(&file->bytes)) return ERR_OK;
+	if (buf_error(&file->bytes) == ERR_MEMORY) return fault_memory(f);
 	return fault_set(f, ERR_TOO_LARGE, "file", "%s is larger than %u MiB.", file->path,
 			 LIMIT_IMPORT_BYTES_MAX / (1024 * 1024));
 }
@@ -94,7 +100,7 @@ static enum err take_row(struct import_file *file, struct store *st, const struc
 			 const struct field_reading *how, struct change *change) {
 	struct fault_list faults = {0};
 	struct value *value = arena_array(&file->row, struct value, file->resource->field_count);
-	if (!value) return fault_set(&change->fault, ERR_MEMORY, NULL, "There is no memory left.");
+	if (!value) return fault_memory(&change->fault);
 	if (csv->count != file->column_count) {
 		tell(file, csv->line, "(row)", "%zu cells, but the header has %zu.", csv->count,
 		     file->column_count);
@@ -110,6 +116,9 @@ static enum err take_row(struct import_file *file, struct store *st, const struc
 				 .update = file->job->update};
 	enum err err = read_cells(file, csv, how, value, &faults);
 	if (err == ERR_OK) err = file->kind->take(&row);
+	/* Without memory a text is missing that was in the table: nothing of it counts. */
+	if (err == ERR_MEMORY || arena_failed(&file->row) || arena_failed(&file->lasting))
+		return fault_memory(&change->fault);
 	for (size_t i = 0; i < faults.count; i++)
 		tell(file, csv->line, faults.fault[i].field, "%s", faults.fault[i].message);
 	if (err == ERR_INVALID) {
@@ -149,6 +158,7 @@ static enum err take_rows(struct change *change, struct store *st) {
 	if (!more)
 		return fault_set(&change->fault, ERR_INVALID, "file", "%s is empty.", file->path);
 	read_header(file, &csv);
+	if (arena_failed(&file->lasting)) return fault_memory(&change->fault);
 	while (err == ERR_OK) {
 		if (file->faults.total && file->rows == 0) break; /* the header is wrong already */
 		arena_reset(&file->row);
@@ -210,7 +220,8 @@ enum err import_table(struct change *c, struct store *st, const struct import_jo
 	file.resource = import_kind_resource(kind, &file.lasting);
 	void *kept = c->context;
 	c->context = &file;
-	enum err err = file.resource && !buf_failed(&file.bytes) ? take_rows(c, st) : ERR_MEMORY;
+	enum err err =
+	    file.resource && !buf_failed(&file.bytes) ? take_rows(c, st) : fault_memory(&c->fault);
 	c->context = kept;
 	/* What could not be read at all is a fault of the table too. */
 	if (err == ERR_INVALID && !file.faults.total)
@@ -257,8 +268,7 @@ enum err import_files(struct store *st, const struct signing_key *key, const str
 		arena_init(&file.lasting, LIMIT_ARENA_BYTES_MAX);
 		arena_init(&file.row, LIMIT_ARENA_BYTES_MAX);
 		file.resource = import_kind_resource(kind, &file.lasting);
-		err = file.resource ? import_one(st, key, &file, f)
-				    : fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+		err = file.resource ? import_one(st, key, &file, f) : fault_memory(f);
 		buf_release(&file.bytes);
 		arena_clear(&file.lasting);
 		arena_clear(&file.row);

@@ -108,8 +108,7 @@ static enum err add_records(struct store *st, const struct touched *touched, str
 		buf_add_char(records, '}');
 	}
 	buf_add_char(records, ']');
-	if (err == ERR_OK && buf_failed(records))
-		err = fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	if (err == ERR_OK && buf_failed(records)) err = fault_memory(f);
 	return err;
 }
 
@@ -160,6 +159,7 @@ enum err entry_append(struct store *st, const struct signing_key *key, const str
 	if (err == ERR_OK) {
 		e.records = buf_text(&records);
 		err = audit_entry_seal(&e, key);
+		if (err == ERR_MEMORY) fault_memory(f);
 	}
 	if (err == ERR_OK) err = insert_entry(st, &e, touched, f);
 	if (err == ERR_OK) err = audit_tree_add(st, e.seq, e.hash, f);

@@ -40,6 +40,7 @@ struct store {
 	int64_t view_s;
 
 	/* Writing connections only. */
+	struct fault spoilt;    /* why the running transaction must not be committed */
 	struct touched touched; /* fact rows changed, not yet in an audit entry */
 	struct touched entered; /* those of the running change that are */
 	struct arena handbook_arena;
@@ -51,6 +52,8 @@ struct store {
 /* The kept statement, prepared when first asked for. */
 enum err store_prepare(struct store *st, const struct sql *sql, struct kept_statement **kept,
 		       struct fault *f) MUST_CHECK;
+/* What a result code of SQLite is to us. */
+enum err store_err_of(int sqlite_code);
 /* The fault for a failed SQLite call; tells a duplicate from a bug. */
 enum err store_sqlite_fault(struct store *st, const char *what, struct fault *f);
 /* Several statements without results: pragmas, migrations. */

@@ -4,12 +4,14 @@
  * old file that was edited is noticed instead of silently meaning two things.
  */
 #include <dirent.h>
+#include <errno.h>
 #include <sodium.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/buf.h"
 #include "base/text.h"
+#include "store/data_dir.h"
 #include "store/internal.h"
 
 #define MIGRATIONS_MAX 500
@@ -26,18 +28,21 @@ static int is_migration(const struct dirent *entry) {
 }
 
 static enum err read_file(const char *folder, const char *name, struct buf *text, struct fault *f) {
-	struct buf path;
-	buf_init(&path, 4096);
-	buf_printf(&path, "%s/%s", folder, name);
-	FILE *file = buf_failed(&path) ? NULL : fopen(buf_text(&path), "rb");
-	buf_release(&path);
-	if (!file) return fault_set(f, ERR_IO, NULL, "Migration %s cannot be read.", name);
+	char path[DATA_PATH_SIZE];
+	enum err err = data_dir_path(folder, name, path, f);
+	if (err != ERR_OK) return err;
+	FILE *file = fopen(path, "rb");
+	if (!file)
+		return fault_set(f, err_of_errno(errno), NULL, "%s cannot be read: %s.", path,
+				 strerror(errno));
 	char chunk[8192];
 	size_t got;
 	while ((got = fread(chunk, 1, sizeof chunk, file)) > 0) buf_add(text, chunk, got);
-	bool failed = ferror(file) || buf_failed(text);
+	if (ferror(file)) err = fault_set(f, ERR_IO, NULL, "%s cannot be read.", path);
+	else if (buf_failed(text))
+		err = fault_set(f, buf_error(text), NULL, "%s does not fit into memory.", path);
 	fclose(file);
-	return failed ? fault_set(f, ERR_IO, NULL, "Migration %s cannot be read.", name) : ERR_OK;
+	return err;
 }
 
 static void hash_hex(const struct buf *text, char hex[65]) {

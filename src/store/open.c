@@ -105,7 +105,7 @@ enum err store_open(struct store **opened, const char *data_dir, const char *mig
 	*opened = NULL;
 	pthread_once(&configured, configure_once);
 	struct store *st = calloc(1, sizeof *st);
-	if (!st) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	if (!st) return fault_memory(f);
 	st->mode = mode;
 	arena_init(&st->handbook_arena, LIMIT_ARENA_BYTES_MAX);
 	arena_init(&st->program_arena, LIMIT_ARENA_BYTES_MAX);
@@ -115,8 +115,7 @@ enum err store_open(struct store **opened, const char *data_dir, const char *mig
 	char path[DATA_PATH_SIZE];
 	enum err err = data_dir_path(data_dir, DATA_DATABASE, path, f);
 	if (err == ERR_OK && sqlite3_open_v2(path, &st->db, flags, NULL) != SQLITE_OK)
-		err = fault_set(f, ERR_IO, NULL, "%s cannot be opened: %s", path,
-				sqlite3_errmsg(st->db));
+		err = store_sqlite_fault(st, path, f);
 	if (err != ERR_OK) goto out;
 	harden(st->db);
 	err = set_pragmas(st, f);

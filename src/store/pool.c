@@ -22,7 +22,7 @@ enum err store_pool_open(struct store_pool **opened, const char *data_dir, size_
 	if (pool) pool->store = calloc(count, sizeof *pool->store);
 	if (!pool || !pool->store) {
 		free(pool);
-		return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+		return fault_memory(f);
 	}
 	pthread_mutex_init(&pool->mutex, NULL);
 	pthread_cond_init(&pool->given, NULL);

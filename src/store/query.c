@@ -83,7 +83,7 @@ static void release_kept(struct kept_statement *k) {
 
 enum err store_prepare(struct store *st, const struct sql *sql, struct kept_statement **kept,
 		       struct fault *f) {
-	if (st->kept_count * 2 >= st->kept_room && !grow_kept(st)) return ERR_MEMORY;
+	if (st->kept_count * 2 >= st->kept_room && !grow_kept(st)) return fault_memory(f);
 	struct kept_statement *k = &st->kept[slot_of(st->kept, st->kept_room, sql)];
 	*kept = k;
 	if (k->sql) return ERR_OK;
@@ -92,7 +92,7 @@ enum err store_prepare(struct store *st, const struct sql *sql, struct kept_stat
 	if (rc != SQLITE_OK) return store_sqlite_fault(st, sql->name, f);
 	if (!name_columns(k)) {
 		release_kept(k);
-		return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+		return fault_memory(f);
 	}
 	k->sql = sql;
 	st->kept_count++;
@@ -112,18 +112,26 @@ void store_close(struct store *st) {
 	free(st);
 }
 
+enum err store_err_of(int sqlite_code) {
+	switch (sqlite_code & 0xff) {
+	case SQLITE_NOMEM: return ERR_MEMORY;
+	case SQLITE_BUSY:
+	case SQLITE_LOCKED: return ERR_BUSY;
+	case SQLITE_IOERR:
+	case SQLITE_FULL:
+	case SQLITE_CANTOPEN:
+	case SQLITE_READONLY: return ERR_IO;
+	case SQLITE_CORRUPT:
+	case SQLITE_NOTADB: return ERR_CORRUPT;
+	default: return ERR_INTERNAL;
+	}
+}
+
 enum err store_sqlite_fault(struct store *st, const char *what, struct fault *f) {
 	int code = sqlite3_extended_errcode(st->db);
 	st->was_duplicate =
 	    code == SQLITE_CONSTRAINT_UNIQUE || code == SQLITE_CONSTRAINT_PRIMARYKEY;
-	enum err err = ERR_INTERNAL;
-	if ((code & 0xff) == SQLITE_NOMEM) err = ERR_MEMORY;
-	if ((code & 0xff) == SQLITE_BUSY || (code & 0xff) == SQLITE_LOCKED) err = ERR_BUSY;
-	if ((code & 0xff) == SQLITE_IOERR || (code & 0xff) == SQLITE_FULL ||
-	    (code & 0xff) == SQLITE_CANTOPEN || (code & 0xff) == SQLITE_READONLY)
-		err = ERR_IO;
-	if ((code & 0xff) == SQLITE_CORRUPT || (code & 0xff) == SQLITE_NOTADB) err = ERR_CORRUPT;
-	if (st->was_duplicate) err = ERR_CONFLICT;
+	enum err err = st->was_duplicate ? ERR_CONFLICT : store_err_of(code);
 	return fault_set(f, err, NULL, "%s: %s", what, sqlite3_errmsg(st->db));
 }
 
@@ -214,7 +222,7 @@ static enum err put_column(struct doc *row, const struct kept_column *c, sqlite3
 	}
 	const char *text = (const char *)sqlite3_column_text(s, i);
 	size_t length = (size_t)sqlite3_column_bytes(s, i);
-	if (!text) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	if (!text) return fault_memory(f);
 	if (c->form == COLUMN_JSON) return put_json(row, c, text, length, f);
 	doc_put_text(row, c->key, arena_copy(row->arena, text, length), length);
 	if (c->label_key) doc_put_text(row, c->label_key, spaced(row->arena, text, length), length);
@@ -222,13 +230,12 @@ static enum err put_column(struct doc *row, const struct kept_column *c, sqlite3
 }
 
 static enum err read_row(struct kept_statement *k, struct doc *row, struct fault *f) {
-	if (!row) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	if (!row) return fault_memory(f);
 	for (int i = 0; i < k->column_count; i++) {
 		enum err err = put_column(row, &k->column[i], k->handle, i, f);
 		if (err != ERR_OK) return err;
 	}
-	return arena_failed(row->arena) ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.")
-					: ERR_OK;
+	return arena_failed(row->arena) ? fault_memory(f) : ERR_OK;
 }
 
 enum err store_run(struct store *st, const struct sql *sql, struct fault *f, const char *binds,
@@ -402,7 +409,7 @@ enum err store_explain(struct store *st, const struct sql *sql, struct arena *a,
 		       struct fault *f) {
 	sqlite3_stmt *s = NULL;
 	const char *text = arena_printf(a, "EXPLAIN QUERY PLAN %s", sql->text);
-	if (!text) return ERR_MEMORY;
+	if (!text) return fault_memory(f);
 	if (sqlite3_prepare_v2(st->db, text, -1, &s, NULL) != SQLITE_OK)
 		return store_sqlite_fault(st, sql->name, f);
 	while (sqlite3_step(s) == SQLITE_ROW)

@@ -7,11 +7,14 @@
 #include "store/change.h"
 #include "store/touched.h"
 
-/* Inside a transaction: a savepoint, apply, derived rows, audit entry; or nothing. */
+/* Inside a transaction: a savepoint, apply, derived rows, audit entry; or nothing. When
+ * not even that can be had, the whole transaction is spoilt, and ending it undoes it. */
 enum err change_apply(struct change *c, struct store *st, const struct signing_key *key) MUST_CHECK;
+/* The cause is told in f; ERR_OK while it is whole. */
+enum err transaction_spoilt(const struct store *st, struct fault *f) MUST_CHECK;
 
 enum err transaction_start(struct store *st, struct fault *f) MUST_CHECK;
-/* Commits, or rolls back when keep is false or the commit fails. */
+/* Commits, or rolls back when keep is false, it is spoilt or the commit fails. */
 enum err transaction_end(struct store *st, bool keep, struct fault *f) MUST_CHECK;
 
 /* What is kept of the settings is read again: they may be other ones now. */

@@ -44,7 +44,7 @@ enum err station_save(struct store *st, const struct station_row *row, struct ar
 		      struct fault *f) {
 	const char *words = arena_printf(a, "%s %s", row->code, row->name);
 	const char *key = words ? text_fold(a, words) : NULL;
-	if (!key) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	if (!key) return fault_memory(f);
 	*id = row->id;
 	if (row->id)
 		return store_run(st, &station_update, f, "itttttb", row->id, row->code, row->name,

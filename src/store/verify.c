@@ -166,11 +166,13 @@ static enum err check_record(struct store *st, int table, int64_t id, int64_t se
 		err = fault_set(f, ERR_CORRUPT, NULL,
 				"%s %lld is missing; entry %lld says how it was.",
 				fact_table[table], (long long)id, (long long)seq);
-	if (err == ERR_OK && buf_failed(&state)) err = fault_set(f, ERR_MEMORY, NULL, "No memory.");
+	if (err == ERR_OK && buf_failed(&state)) err = fault_memory(f);
 	if (err == ERR_OK) err = cursor_open(&c, st, &verify_records_of, f, "i", seq);
 	else c = (struct cursor){0};
 	if (err == ERR_OK) err = cursor_next(&c, &more);
-	if (err == ERR_OK && (!more || !strstr(cursor_text(&c, 0), buf_text(&state))))
+	const char *records = err == ERR_OK && more ? cursor_text(&c, 0) : NULL;
+	if (err == ERR_OK && more && !records) err = fault_memory(f);
+	if (err == ERR_OK && (!records || !strstr(records, buf_text(&state))))
 		err = fault_set(
 		    f, ERR_CORRUPT, NULL,
 		    "%s %lld is not as entry %lld, the last about it, says: it was changed "

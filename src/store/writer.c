@@ -48,9 +48,12 @@ static void fail_group(struct change *group, enum err err, const struct fault *c
 static void run_group(struct writer *w, struct change *group) {
 	struct fault f = {0};
 	enum err err = transaction_start(w->store, &f);
-	for (struct change *c = group; err == ERR_OK && c; c = c->next)
+	for (struct change *c = group; err == ERR_OK && c; c = c->next) {
 		c->outcome = change_apply(c, w->store, w->key);
-	if (err == ERR_OK) err = transaction_end(w->store, true, &f);
+		err = transaction_spoilt(w->store, &f);
+	}
+	enum err ended = transaction_end(w->store, err == ERR_OK, &f);
+	if (err == ERR_OK) err = ended;
 	if (err != ERR_OK) fail_group(group, err, &f);
 	store_pool_committed(w->readers);
 }
@@ -72,7 +75,7 @@ static void *run(void *self) {
 enum err writer_start(struct writer **started, struct store *st, struct store_pool *readers,
 		      const struct signing_key *key, struct fault *f) {
 	struct writer *w = calloc(1, sizeof *w);
-	if (!w) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	if (!w) return fault_memory(f);
 	w->store = st;
 	w->readers = readers;
 	w->key = key;
