@@ -37,7 +37,7 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
 	} catch { localStorage.removeItem(key); }
 	form.addEventListener("input", () => {
 		const fields = [...new FormData(form)].filter(([name, value]) =>
-			!name.startsWith("_") && typeof value === "string");
+			!name.startsWith("_") && typeof value === "string" && form.elements[name]?.type !== "password");
 		localStorage.setItem(key, JSON.stringify({ version, fields }));
 	});
 	form.addEventListener("submit", () => sessionStorage.setItem("sent", key));

@@ -179,3 +179,9 @@ bool text_equal_secret(const char *a, const char *b) {
 		    (unsigned char)(difference | ((unsigned char)a[i] ^ (unsigned char)b[i]));
 	return difference == 0;
 }
+
+bool text_is_email(const char *text) {
+	const char *at = strchr(text, '@');
+	return at && at != text && !strchr(at + 1, '@') && strchr(at + 1, '.') &&
+	       !strpbrk(text, " ,;<>()[]\\\"") && at[1] != '.' && text[strlen(text) - 1] != '.';
+}

@@ -30,6 +30,9 @@ bool text_equal(const char *a, const char *b); /* NULL equals only NULL */
 bool text_empty(const char *text);             /* NULL or "" */
 bool text_starts(const char *text, const char *prefix);
 
+/* name@example.org: one @, a dot behind it, nothing that would need quotes. */
+bool text_is_email(const char *text);
+
 /* Lower-case or upper-case hexadecimal into bytes; false unless exactly 2 * size digits. */
 bool text_from_hex(const char *text, void *bytes, size_t size);
 

@@ -19,6 +19,7 @@ struct job {
 	struct change change; /* first: the writer gives this back */
 	struct request *rq;
 	struct job *next; /* waiting for the slow thread */
+	bool changes_settings;
 };
 
 struct app {
@@ -47,7 +48,7 @@ struct app {
 
 /* --- settings and the calendar ---------------------------------------------------- */
 
-enum err app_read_settings(struct app *app, struct store *st, struct fault *f) {
+static enum err read_settings(struct app *app, struct store *st, struct fault *f) {
 	struct arena a;
 	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
 	const char *department = NULL, *zone = NULL;
@@ -123,8 +124,27 @@ static enum err apply_request(struct change *c, struct store *st) {
 	return err;
 }
 
+void request_settings_changed(struct request *rq) {
+	struct change *c = rq->change;
+	((struct job *)c)->changes_settings = true;
+}
+
+/* What is stored is stored: when it cannot be read just now, the next start reads it. */
+static void read_settings_again(struct app *app) {
+	struct fault f = {0};
+	struct store *st;
+	enum err err = store_pool_take(app->readers, &st, &f);
+	if (err == ERR_OK) {
+		err = read_settings(app, st, &f);
+		store_pool_give(app->readers, st);
+	}
+	if (err != ERR_OK) fprintf(stderr, "pegwarden: settings: %s\n", f.message);
+}
+
 static void request_is_done(struct change *c, enum err outcome) {
 	struct request *rq = c->context;
+	if (outcome == ERR_OK && ((struct job *)c)->changes_settings)
+		read_settings_again(request_app(rq));
 	if (c->fault.code != ERR_OK && rq->fault.code == ERR_OK) rq->fault = c->fault;
 	if (outcome >= ERR_MEMORY)
 		fprintf(stderr, "pegwarden: %s: %s\n", rq->route->pattern, rq->fault.message);
@@ -290,6 +310,10 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/imports", "Imports", ROLE_OFFICER},
 	    {"/notices", "Notices", ROLE_OFFICER},
 	    {"/audit", "Audit", ROLE_OFFICER},
+	    {"/rules", "Rules", ROLE_OFFICER},
+	    {"/accounts", "Accounts", ROLE_ADMINISTRATOR},
+	    {"/settings", "Settings", ROLE_ADMINISTRATOR},
+	    {"/password", "Your password", ROLE_MEMBER},
 	    {"/tokens", "API tokens", ROLE_MEMBER},
 	};
 	struct doc *list = doc_set_list(chrome, "navigation");
@@ -451,7 +475,7 @@ static enum err open_all(struct app *app, struct fault *f) {
 	if (err == ERR_OK) err = data_dir_path(app->config.share_dir, "migrations", migrations, f);
 	if (err == ERR_OK) err = store_open(&app->store, dir, migrations, STORE_WRITE, f);
 	if (err == ERR_OK) err = handbook_load(app->store, &app->lasting, &app->handbook, f);
-	if (err == ERR_OK) err = app_read_settings(app, app->store, f);
+	if (err == ERR_OK) err = read_settings(app, app->store, f);
 	long processors = sysconf(_SC_NPROCESSORS_ONLN);
 	size_t readers = app->config.readers ? app->config.readers
 					     : (size_t)(processors > 0 ? processors : 1) + 2;

@@ -45,14 +45,16 @@ const char *app_data_dir(struct app *app);
 int64_t app_now(struct app *app);
 /* In the department's time zone. */
 day app_today(struct app *app, int64_t now_s);
-/* Department name and time zone are read again; call after settings changed. */
-enum err app_read_settings(struct app *app, struct store *st, struct fault *f) MUST_CHECK;
 
 /* --- for handlers ------------------------------------------------------------- */
 
 static inline struct app *request_app(const struct request *rq) { return rq->host; }
 /* The connection lent for this run: the writing one for a change. */
 static inline struct store *request_store(const struct request *rq) { return rq->connection; }
+
+/* For a change of settings: name and time zone of the department are read again when it is
+ * durable, before it is answered. */
+void request_settings_changed(struct request *rq);
 
 /* Derived rows follow at the end of a change; a handler that answers with them asks
  * for those of what it has touched so far. */

@@ -59,6 +59,7 @@ enum err record_store(struct request *rq, const struct record *r) {
 		    "other one up.",
 		    r->word);
 	}
+	if (err == ERR_INVALID) return request_fault_to_field(rq);
 	if (err == ERR_OK) err = request_derive(rq);
 	if (err != ERR_OK) return err;
 	request_action(rq, arena_printf(&rq->arena, "%s %s", row ? "change" : "add", r->word));

@@ -9,6 +9,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &home_routes,
 	    &sign_in_routes,
 	    &account_routes,
+	    &token_routes,
 	    &station_routes,
 	    &member_routes,
 	    &ensemble_routes,
@@ -26,6 +27,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &audit_routes,
 	    &notice_routes,
 	    &import_routes,
+	    &setting_routes,
 	};
 	/* Filled once, before any thread starts, and only read afterwards. */
 	static struct route_table table[TABLES_MAX];

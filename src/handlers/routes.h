@@ -10,6 +10,7 @@
 extern const struct route_table home_routes;
 extern const struct route_table sign_in_routes;
 extern const struct route_table account_routes;
+extern const struct route_table token_routes;
 extern const struct route_table station_routes;
 extern const struct route_table member_routes;
 extern const struct route_table ensemble_routes;
@@ -27,6 +28,7 @@ extern const struct route_table readiness_routes;
 extern const struct route_table audit_routes;
 extern const struct route_table notice_routes;
 extern const struct route_table import_routes;
+extern const struct route_table setting_routes;
 
 /* All of them; *count tables. */
 const struct route_table *all_routes(size_t *count);

@@ -1,16 +1,16 @@
 /*
- * Signing in and out.
+ * Signing in and out, and the password one signs in with.
  *
  * Checking a password takes about a tenth of a second and 64 MiB, so it runs on
  * the slow thread, one at a time. Every failure sounds the same, and takes as
  * long, whether the badge or the password was wrong.
  */
-#include <sodium.h>
 #include <string.h>
 
 #include "base/limits.h"
 #include "handlers/app.h"
 #include "handlers/routes.h"
+#include "store/account.h"
 #include "store/session.h"
 
 enum { BADGE, PASSWORD, NEXT, FIELDS };
@@ -24,15 +24,12 @@ static const struct field field[FIELDS] = {
 };
 static const struct resource resource = {"sign_in", "sign-in", field, FIELDS};
 
-/* The hash of a password nobody has, checked when there is no such account. */
-static const char nobody_hash[] = "$argon2id$v=19$m=65536,t=2,p=1$kCHr/"
-				  "Xh3TnL7H8aG+4Zd9A$N7mJlH1uz52f2sS6cs/xQeRuYO5gONH3xJENBQVwWYs";
-
 struct prepared {
 	int64_t account;
 	bool holds;
 	int wait_s;
 	const char *subject_badge, *subject_address;
+	char hash[PASSWORD_HASH_SIZE]; /* of a new password */
 };
 
 static enum err sign_in_page(struct request *rq) {
@@ -47,28 +44,25 @@ static enum err sign_in_page(struct request *rq) {
 	return ERR_OK;
 }
 
-static enum err check_password(struct request *rq, struct prepared *p) {
-	const char *badge = value_text(&rq->value[BADGE]);
-	const char *password = value_text(&rq->value[PASSWORD]);
+static enum err check_password(struct request *rq, const char *badge, const char *password,
+			       struct prepared *p) {
 	struct doc *row = NULL;
 	enum err err = account_by_badge(request_store(rq), badge, &rq->arena, &row, &rq->fault);
 	if (err != ERR_OK) return err;
-	const char *hash = row ? doc_text(row, "password_hash") : NULL;
-	bool matches =
-	    crypto_pwhash_str_verify(hash ? hash : nobody_hash, password, strlen(password)) == 0;
+	bool matches = password_holds(password, row ? doc_text(row, "password_hash") : NULL);
 	bool open =
 	    row && doc_bool(row, "is_active") && !text_equal(doc_text(row, "status"), "left");
-	p->holds = matches && hash && open;
+	p->holds = matches && open;
 	p->account = p->holds ? doc_int(row, "id") : 0;
 	return ERR_OK;
 }
 
-/* On the slow thread. */
-static enum err sign_in_prepare(struct request *rq) {
+/* On the slow thread: is there a wait, and does the password hold? */
+static enum err prepare(struct request *rq, const char *badge, const char *password) {
 	struct prepared *p = arena_new(&rq->arena, struct prepared);
 	if (!p) return ERR_MEMORY;
 	rq->prepared = p;
-	p->subject_badge = arena_printf(&rq->arena, "badge:%s", value_text(&rq->value[BADGE]));
+	p->subject_badge = arena_printf(&rq->arena, "badge:%s", badge);
 	p->subject_address = arena_printf(&rq->arena, "address:%s", rq->address);
 	if (!p->subject_badge || !p->subject_address) return ERR_MEMORY;
 	int by_badge, by_address;
@@ -79,7 +73,11 @@ static enum err sign_in_prepare(struct request *rq) {
 				   &rq->fault);
 	if (err != ERR_OK) return err;
 	p->wait_s = by_badge > by_address ? by_badge : by_address;
-	return p->wait_s ? ERR_OK : check_password(rq, p);
+	return p->wait_s ? ERR_OK : check_password(rq, badge, password, p);
+}
+
+static enum err sign_in_prepare(struct request *rq) {
+	return prepare(rq, value_text(&rq->value[BADGE]), value_text(&rq->value[PASSWORD]));
 }
 
 static bool is_local_path(const char *next) {
@@ -87,19 +85,17 @@ static bool is_local_path(const char *next) {
 	       text_is_clean(next, false);
 }
 
-static enum err refuse(struct request *rq, const struct prepared *p) {
+static enum err refuse(struct request *rq, const struct prepared *p, const char *name,
+		       const char *words) {
 	/* The count must stay although the request fails: it is the change. */
 	struct store *st = request_store(rq);
 	enum err err = sign_in_failed(st, p->subject_badge, rq->now_s, &rq->fault);
 	if (err == ERR_OK) err = sign_in_failed(st, p->subject_address, rq->now_s, &rq->fault);
 	if (err != ERR_OK) return err;
 	rq->status = 422;
-	rq->template_name = "sign-in";
-	fault_list_add(
-	    &rq->faults, &rq->arena, "badge",
-	    "Badge and password do not fit together, or the account is closed. Try again, or "
-	    "ask an administrator.");
-	if (rq->wants_html) return sign_in_page(rq);
+	rq->template_name = rq->route->template_name;
+	fault_list_add(&rq->faults, &rq->arena, name, "%s", words);
+	if (rq->wants_html) return rq->route->form(rq);
 	rq->doc = doc_map(&rq->arena);
 	doc_set_text(rq->doc, "type", "/problems/invalid");
 	doc_set_text(rq->doc, "title", "Something has to be corrected");
@@ -108,15 +104,15 @@ static enum err refuse(struct request *rq, const struct prepared *p) {
 	return ERR_OK;
 }
 
-static enum err sign_in_handle(struct request *rq) {
-	const struct prepared *p = rq->prepared;
+static enum err wait(struct request *rq, const struct prepared *p) {
+	rq->fault.wait_s = p->wait_s;
+	return request_fail(rq, ERR_TOO_MANY, "Too many tries. Wait %d seconds, then try again.",
+			    p->wait_s);
+}
+
+/* A session of its own for this browser; the document says its form token. */
+static enum err begin_session(struct request *rq, const struct prepared *p) {
 	struct store *st = request_store(rq);
-	if (p->wait_s) {
-		rq->fault.wait_s = p->wait_s;
-		return request_fail(rq, ERR_TOO_MANY,
-				    "Too many tries. Wait %d seconds, then try again.", p->wait_s);
-	}
-	if (!p->holds) return refuse(rq, p);
 	const char *cookie = secret_new(&rq->arena), *form_token = secret_new(&rq->arena);
 	if (!cookie || !form_token) return ERR_MEMORY;
 	enum err err = session_start(st, cookie, p->account, form_token, rq->now_s, &rq->fault);
@@ -124,11 +120,23 @@ static enum err sign_in_handle(struct request *rq) {
 	if (err == ERR_OK) err = workings_expire(st, rq->now_s, &rq->fault);
 	if (err != ERR_OK) return err;
 	rq->set_session = cookie;
-	const char *next = value_text(&rq->value[NEXT]);
-	request_go(rq, false, "%s", is_local_path(next) ? next : "/");
 	rq->doc = doc_map(&rq->arena);
 	doc_set_bool(rq->doc, "signed_in", true);
 	doc_set_text(rq->doc, "form_token", form_token);
+	return ERR_OK;
+}
+
+static enum err sign_in_handle(struct request *rq) {
+	const struct prepared *p = rq->prepared;
+	if (p->wait_s) return wait(rq, p);
+	if (!p->holds)
+		return refuse(rq, p, "badge",
+			      "Badge and password do not fit together, or the account is closed. "
+			      "Try again, or ask an administrator.");
+	enum err err = begin_session(rq, p);
+	if (err != ERR_OK) return err;
+	const char *next = value_text(&rq->value[NEXT]);
+	request_go(rq, false, "%s", is_local_path(next) ? next : "/");
 	return ERR_OK;
 }
 
@@ -141,6 +149,70 @@ static enum err sign_out(struct request *rq) {
 	return ERR_OK;
 }
 
+/* --- one's own password ----------------------------------------------------------- */
+
+_Static_assert(LIMIT_PASSWORD_CHARS_MIN == 10, "the help says so");
+enum { OLD, NEW, AGAIN, PASSWORD_FIELDS };
+static const struct field password_field[PASSWORD_FIELDS] = {
+    [OLD] = {.name = "old_password",
+	     .label = "Your password now",
+	     .kind = FIELD_PASSWORD,
+	     .required = true},
+    [NEW] = {.name = "password",
+	     .label = "New password",
+	     .help = "At least 10 characters. Several words are easier to keep than odd signs.",
+	     .kind = FIELD_PASSWORD,
+	     .required = true,
+	     .min = LIMIT_PASSWORD_CHARS_MIN},
+    [AGAIN] = {.name = "password_again",
+	       .label = "The new password again",
+	       .kind = FIELD_PASSWORD,
+	       .required = true,
+	       .min = LIMIT_PASSWORD_CHARS_MIN},
+};
+static const struct resource password_resource = {"password", "password", password_field,
+						  PASSWORD_FIELDS};
+
+static enum err password_page(struct request *rq) {
+	struct doc *d = rq->doc = doc_map(&rq->arena);
+	doc_set(d, "form",
+		fields_form(&password_resource, &rq->arena, NULL, rq->value, &rq->faults, false));
+	doc_set_text(d, "action", "/password");
+	doc_set_text(d, "back", "/");
+	rq->title = "Your password";
+	return ERR_OK;
+}
+
+/* On the slow thread. */
+static enum err password_prepare(struct request *rq) {
+	const char *password = value_text(&rq->value[NEW]);
+	/* What is kept for repetition has a fast hash of what was sent: not of passwords. */
+	rq->idempotency_key = NULL;
+	if (!text_equal(password, value_text(&rq->value[AGAIN])))
+		return request_field_fault(rq, "password_again",
+					   "The two new passwords differ. Type the new one twice.");
+	enum err err = prepare(rq, rq->who.badge, value_text(&rq->value[OLD]));
+	struct prepared *p = rq->prepared;
+	if (err == ERR_OK && p->holds) err = password_hash(password, false, p->hash, &rq->fault);
+	return err;
+}
+
+/* Every session of the account ends; this browser gets a new one. */
+static enum err password_store(struct request *rq) {
+	const struct prepared *p = rq->prepared;
+	if (p->wait_s) return wait(rq, p);
+	if (!p->holds)
+		return refuse(rq, p, "old_password", "This is not your password now. Try again.");
+	enum err err =
+	    account_set_password(request_store(rq), rq->who.account, p->hash, &rq->fault);
+	rq->doc = doc_map(&rq->arena);
+	if (err == ERR_OK && !rq->who.by_token) err = begin_session(rq, p);
+	if (err != ERR_OK) return err;
+	request_action(rq, "change own password");
+	request_go(rq, false, "/");
+	return ERR_OK;
+}
+
 static const char *const next_query[] = {"next", NULL};
 
 static const struct route route[] = {
@@ -150,5 +222,10 @@ static const struct route route[] = {
      .prepare = sign_in_prepare, .form = sign_in_page, .template_name = "sign-in",
      .resource = &resource, .query = next_query, .no_form_token = true, .summary = "Sign in"},
     {METHOD_POST, "/sign-out", ROLE_MEMBER, RUN_CHANGE, .handle = sign_out, .summary = "Sign out"},
+    {METHOD_GET, "/password", ROLE_MEMBER, RUN_READ, .handle = password_page,
+     .template_name = "form", .summary = "Form to change one's own password"},
+    {METHOD_POST, "/password", ROLE_MEMBER, RUN_SLOW_CHANGE, .handle = password_store,
+     .prepare = password_prepare, .form = password_page, .template_name = "form",
+     .resource = &password_resource, .summary = "Change one's own password"},
 };
 const struct route_table sign_in_routes = {route, sizeof route / sizeof *route};

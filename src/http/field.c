@@ -56,9 +56,7 @@ static bool read_text(struct reading *r, const char *text) {
 }
 
 static bool read_email(struct reading *r, const char *text) {
-	const char *at = strchr(text, '@');
-	if (!at || at == text || strchr(at + 1, '@') || !strchr(at + 1, '.') ||
-	    strpbrk(text, " ,;<>()[]\\\"") || at[1] == '.' || text[strlen(text) - 1] == '.')
+	if (!text_is_email(text))
 		return wrong(r, "%s must be a mail address like name@example.org.",
 			     r->field->label);
 	return read_text(r, text);

@@ -111,9 +111,10 @@ static void request_body(const struct route *r, struct doc *operation) {
 	for (size_t i = 0; i < 2; i++) {
 		struct doc *schema = doc_set_map(doc_set_map(content, types[i]), "schema");
 		if (!r->resource) {
-			/* Fields are the check points of the part's list. */
+			/* Fields known at run time only: the check points of the part's list, the
+			 * rules of the rule set. */
 			doc_set_text(schema, "type", "object");
-			doc_set_text(doc_set_map(schema, "additionalProperties"), "type", "string");
+			doc_set_bool(schema, "additionalProperties", true);
 		} else {
 			doc_set_printf(schema, "$ref", "#/components/schemas/%s",
 				       schema_name(r, operation->arena));

@@ -67,6 +67,13 @@ enum err request_field_fault(struct request *rq, const char *field, const char *
 	return ERR_INVALID;
 }
 
+enum err request_fault_to_field(struct request *rq) {
+	struct fault f = rq->fault;
+	if (!f.field[0]) return ERR_INVALID;
+	fault_clear(&rq->fault);
+	return request_field_fault(rq, f.field, "%s", f.message);
+}
+
 void request_go(struct request *rq, bool created, const char *format, ...) {
 	va_list args;
 	va_start(args, format);

@@ -124,6 +124,8 @@ enum err request_fail(struct request *rq, enum err code, const char *format, ...
     __attribute__((format(printf, 3, 4)));
 enum err request_field_fault(struct request *rq, const char *field, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+/* A fault of rules or store that names a field becomes that field's. Returns ERR_INVALID. */
+enum err request_fault_to_field(struct request *rq);
 /* 303 for forms, 201 with Location for JSON when `created`, else 200 with the doc. */
 void request_go(struct request *rq, bool created, const char *format, ...)
     __attribute__((format(printf, 3, 4)));

@@ -41,7 +41,7 @@ SQL_SCAN(handbook_rules,
 	 " JOIN rule_set s ON s.code = r.rule_set ORDER BY s.position, r.code");
 SQL_SCAN(handbook_requirements, "SELECT hazard, slot, label, kind, reflective"
 				" FROM ensemble_requirement ORDER BY hazard DESC, position");
-SQL_SCAN(program_settings, "SELECT name, value FROM setting ORDER BY name");
+SQL_SCAN(program_settings, "SELECT name, value FROM setting WHERE value <> '' ORDER BY name");
 
 /* --- reading rows into arrays -------------------------------------------------- */
 

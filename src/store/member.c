@@ -1,6 +1,7 @@
 #include "store/member.h"
 
 #include "base/text.h"
+#include "store/account.h"
 #include "store/list.h"
 
 #define MEMBER_WHERE                                                                               \
@@ -59,13 +60,17 @@ enum err member_save(struct store *st, const struct member_row *r, struct arena 
 	const char *key = words ? text_fold(a, words) : NULL;
 	if (!key) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	*id = r->id;
+	enum err err = r->id && text_equal(r->status, "left")
+			   ? account_check_not_last(st, r->id, "status", f)
+			   : ERR_OK;
+	if (err != ERR_OK) return err;
 	if (r->id)
 		return store_run(st, &member_update, f, "ittttitbbtt", r->id, r->badge,
 				 r->family_name, r->given_name, key, r->station, r->email,
 				 r->structural, r->proximity, r->trained_until, r->status);
-	enum err err = store_run(st, &member_insert, f, "ttttitbbtt", r->badge, r->family_name,
-				 r->given_name, key, r->station, r->email, r->structural,
-				 r->proximity, r->trained_until, r->status);
+	err = store_run(st, &member_insert, f, "ttttitbbtt", r->badge, r->family_name,
+			r->given_name, key, r->station, r->email, r->structural, r->proximity,
+			r->trained_until, r->status);
 	*id = store_inserted(st);
 	return err;
 }

@@ -28,7 +28,8 @@
 	"  UNION SELECT due.*, m.email FROM due JOIN issue i ON i.component_id = due.component_id" \
 	"   AND i.returned_on IS NULL JOIN member m ON m.id = i.member_id WHERE m.email IS NOT "   \
 	"NULL"                                                                                     \
-	"  UNION SELECT due.*, x.value FROM due JOIN setting x ON x.name = 'officer_email')"       \
+	"  UNION SELECT due.*, x.value FROM due JOIN setting x ON x.name = 'officer_email'"        \
+	"   AND x.value <> '')"                                                                    \
 	" SELECT t.component_id, t.duty, t.due_on, t.threshold, t.recipient, c.tag,"               \
 	" k.label AS kind_label, y.label AS duty_label, t.reason FROM told t"                      \
 	" JOIN component c ON c.id = t.component_id JOIN component_kind k ON k.code = c.kind"      \

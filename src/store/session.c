@@ -24,32 +24,11 @@ SQL(session_by_token, "SELECT t.token_hash, NULL, 0, " ACCOUNT_COLUMNS
 		      " WHERE t.token_hash = ?1 AND t.revoked_at IS NULL AND" ACCOUNT_OPEN);
 SQL(session_insert, "INSERT INTO session (session_hash, account_id, form_token, created_s, seen_s)"
 		    " VALUES (?1, ?2, ?3, ?4, ?4)");
+SQL(sign_in_put, "INSERT INTO sign_in (account_id, at) VALUES (?1, ?2)"
+		 " ON CONFLICT (account_id) DO UPDATE SET at = excluded.at");
 SQL(session_touch, "UPDATE session SET seen_s = ?2 WHERE session_hash = ?1");
 SQL(session_delete, "DELETE FROM session WHERE session_hash = ?1");
 SQL(session_delete_all, "DELETE FROM session WHERE account_id = ?1");
-
-SQL(account_of_badge,
-    "SELECT a.id, a.member_id, a.role, a.password_hash, a.active AS is_active, a.version, m.badge,"
-    " m.given_name || ' ' || m.family_name AS name, m.station_id, m.status"
-    " FROM account a JOIN member m ON m.id = a.member_id WHERE m.badge = ?1");
-SQL(account_of_id,
-    "SELECT a.id, a.member_id, a.role, a.password_hash IS NOT NULL AS has_password,"
-    " a.active AS is_active, a.version, m.badge, m.given_name || ' ' || m.family_name AS name,"
-    " m.station_id, m.status FROM account a JOIN member m ON m.id = a.member_id WHERE a.id = ?1");
-SQL(account_insert, "INSERT INTO account (member_id, role, password_hash) VALUES (?1, ?2, ?3)"
-		    " ON CONFLICT (member_id) DO UPDATE SET role = excluded.role, active = 1,"
-		    " password_hash = coalesce(excluded.password_hash, password_hash),"
-		    " version = version + 1 RETURNING id");
-SQL(account_update,
-    "UPDATE account SET role = ?2, active = ?3, version = version + 1 WHERE id = ?1");
-SQL(account_password, "UPDATE account SET password_hash = ?2, version = version + 1 WHERE id = ?1");
-
-SQL(token_put, "INSERT INTO token (account_id, name, token_hash, created_at)"
-	       " VALUES (?1, ?2, ?3, ?4)");
-SQL(tokens_of_account, "SELECT id, name, created_at, revoked_at, revoked_at IS NOT NULL AS"
-		       " is_revoked, version FROM token WHERE account_id = ?1 ORDER BY id DESC");
-SQL(token_end, "UPDATE token SET revoked_at = ?3, version = version + 1"
-	       " WHERE id = ?2 AND account_id = ?1 AND revoked_at IS NULL");
 
 SQL(failures_of, "SELECT failures, last_s FROM sign_in_failure WHERE subject = ?1");
 SQL(failure_add, "INSERT INTO sign_in_failure (subject, failures, last_s) VALUES (?1, 1, ?2)"
@@ -136,9 +115,12 @@ enum err session_start(struct store *st, const char *cookie, int64_t account,
 	struct arena a;
 	arena_init(&a, 4096);
 	const char *hash = secret_hash(&a, cookie);
+	char at[INSTANT_TEXT_SIZE];
 	enum err err =
 	    hash ? store_run(st, &session_insert, f, "titi", hash, account, form_token, now_s)
 		 : ERR_MEMORY;
+	if (err == ERR_OK)
+		err = store_run(st, &sign_in_put, f, "it", account, instant_format(now_s, at));
 	arena_clear(&a);
 	return err;
 }
@@ -153,56 +135,6 @@ enum err session_end(struct store *st, const char *hash, struct fault *f) {
 
 enum err session_end_all(struct store *st, int64_t account, struct fault *f) {
 	return store_run(st, &session_delete_all, f, "i", account);
-}
-
-enum err account_by_badge(struct store *st, const char *badge, struct arena *a, struct doc **row,
-			  struct fault *f) {
-	return store_one(st, &account_of_badge, a, row, f, "t", badge);
-}
-
-enum err account_by_id(struct store *st, int64_t id, struct arena *a, struct doc **row,
-		       struct fault *f) {
-	return store_one(st, &account_of_id, a, row, f, "i", id);
-}
-
-enum err account_put(struct store *st, int64_t member, const char *role, const char *password_hash,
-		     int64_t *id, struct fault *f) {
-	return store_number(st, &account_insert, 0, id, f, "itt", member, role, password_hash);
-}
-
-enum err account_change(struct store *st, int64_t id, const char *role, bool active,
-			struct fault *f) {
-	return store_run(st, &account_update, f, "itb", id, role, active);
-}
-
-enum err account_set_password(struct store *st, int64_t id, const char *password_hash,
-			      struct fault *f) {
-	return store_run(st, &account_password, f, "it", id, password_hash);
-}
-
-enum err token_insert(struct store *st, int64_t account, const char *name, const char *token,
-		      const char *created_at, int64_t *id, struct fault *f) {
-	struct arena a;
-	arena_init(&a, 4096);
-	const char *hash = secret_hash(&a, token);
-	enum err err = hash ? store_run(st, &token_put, f, "ittt", account, name, hash, created_at)
-			    : ERR_MEMORY;
-	*id = store_inserted(st);
-	arena_clear(&a);
-	return err;
-}
-
-enum err token_list(struct store *st, int64_t account, struct arena *a, struct doc *list,
-		    struct fault *f) {
-	return store_list(st, &tokens_of_account, a, list, f, "i", account);
-}
-
-enum err token_revoke(struct store *st, int64_t account, int64_t id, const char *at,
-		      struct fault *f) {
-	enum err err = store_run(st, &token_end, f, "iit", account, id, at);
-	if (err == ERR_OK && store_changes(st) == 0)
-		err = fault_set(f, ERR_NOT_FOUND, NULL, "There is no such token in use.");
-	return err;
 }
 
 enum err sign_in_wait(struct store *st, const char *subject, int64_t now_s, int *wait_s,

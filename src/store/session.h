@@ -1,8 +1,8 @@
 /*
- * Sessions, API tokens, accounts, failed sign-ins and repeated requests.
+ * Sessions, failed sign-ins and repeated requests. Accounts and their API tokens
+ * are in account.h.
  *
- * Secrets never lie in the database: of a session cookie or an API token its
- * SHA-256 is kept, of a password its argon2id hash.
+ * Secrets never lie in the database: of a session cookie its SHA-256 is kept.
  */
 #ifndef PEGWARDEN_STORE_SESSION_H
 #define PEGWARDEN_STORE_SESSION_H
@@ -31,33 +31,14 @@ enum err session_find(struct store *st, const char *cookie, int64_t now_s, struc
 		      struct session *session, struct fault *f) MUST_CHECK;
 enum err session_of_token(struct store *st, const char *token, struct arena *a,
 			  struct session *session, struct fault *f) MUST_CHECK;
+/* Also the account's last sign-in. */
 enum err session_start(struct store *st, const char *cookie, int64_t account,
 		       const char *form_token, int64_t now_s, struct fault *f) MUST_CHECK;
 enum err session_seen(struct store *st, const char *hash, int64_t now_s,
 		      struct fault *f) MUST_CHECK;
 enum err session_end(struct store *st, const char *hash, struct fault *f) MUST_CHECK;
-/* Of an account: after its password changed. */
+/* Of an account: after its password changed or it was closed. */
 enum err session_end_all(struct store *st, int64_t account, struct fault *f) MUST_CHECK;
-
-/* id member_id role password_hash active version badge name station_id; NULL when none. */
-enum err account_by_badge(struct store *st, const char *badge, struct arena *a, struct doc **row,
-			  struct fault *f) MUST_CHECK;
-enum err account_by_id(struct store *st, int64_t id, struct arena *a, struct doc **row,
-		       struct fault *f) MUST_CHECK;
-enum err account_put(struct store *st, int64_t member, const char *role, const char *password_hash,
-		     int64_t *id, struct fault *f) MUST_CHECK;
-enum err account_change(struct store *st, int64_t id, const char *role, bool active,
-			struct fault *f) MUST_CHECK;
-enum err account_set_password(struct store *st, int64_t id, const char *password_hash,
-			      struct fault *f) MUST_CHECK;
-
-enum err token_insert(struct store *st, int64_t account, const char *name, const char *token,
-		      const char *created_at, int64_t *id, struct fault *f) MUST_CHECK;
-enum err token_list(struct store *st, int64_t account, struct arena *a, struct doc *list,
-		    struct fault *f) MUST_CHECK;
-/* ERR_NOT_FOUND unless the account has such a token. */
-enum err token_revoke(struct store *st, int64_t account, int64_t id, const char *at,
-		      struct fault *f) MUST_CHECK;
 
 /* Seconds until the next try is allowed; 0: now. */
 enum err sign_in_wait(struct store *st, const char *subject, int64_t now_s, int *wait_s,

@@ -4,8 +4,12 @@
 
 #include "base/text.h"
 #include "store/handbook.h"
+#include "store/settle.h"
 
 SQL(setting_by_name, "SELECT id, name, value, reason, version FROM setting WHERE name = ?1");
+SQL_SCAN(settings_all, "SELECT name, value, reason FROM setting ORDER BY name");
+/* Each change of a setting counts one up, and none is ever taken away. */
+SQL_SCAN(settings_version, "SELECT coalesce(sum(version), 0) + 1 FROM setting");
 SQL(setting_upsert, "INSERT INTO setting (name, value, reason) VALUES (?1, ?2, ?3)"
 		    " ON CONFLICT (name) DO UPDATE SET value = excluded.value,"
 		    " reason = excluded.reason, version = version + 1"
@@ -21,8 +25,17 @@ enum err setting_text(struct store *st, const char *name, const char *absent, st
 	struct doc *row = NULL;
 	*value = absent;
 	enum err err = setting_get(st, name, a, &row, f);
-	if (err == ERR_OK && row) *value = doc_text(row, "value");
+	if (err == ERR_OK && row && !text_empty(doc_text(row, "value")))
+		*value = doc_text(row, "value");
 	return err;
+}
+
+enum err setting_list(struct store *st, struct arena *a, struct doc *list, struct fault *f) {
+	return store_list(st, &settings_all, a, list, f, "");
+}
+
+enum err setting_version(struct store *st, int64_t *version, struct fault *f) {
+	return store_number(st, &settings_version, 1, version, f, "");
 }
 
 enum err setting_put(struct store *st, const char *name, const char *value, const char *reason,
@@ -30,14 +43,46 @@ enum err setting_put(struct store *st, const char *name, const char *value, cons
 	return store_run(st, &setting_upsert, f, "ttt", name, value, reason);
 }
 
-static bool is_plain_name(const char *name) {
-	static const char *const plain[] = {"department", "officer_email", "mail_url", "mail_from",
-					    "public_address"};
-	for (size_t i = 0; i < sizeof plain / sizeof *plain; i++)
-		if (strcmp(plain[i], name) == 0) return true;
-	return false;
+static bool is_mail_url(const char *value) {
+	return text_starts(value, "smtp://") || text_starts(value, "smtps://");
 }
 
+static bool is_web_address(const char *value) {
+	bool starts = text_starts(value, "https://") || text_starts(value, "http://");
+	return starts && !strpbrk(value, " ?#") && value[strlen(value) - 1] != '/';
+}
+
+static bool is_zone(const char *value) { return instant_day_in_zone(0, value) != DAY_NONE; }
+
+static bool is_any(const char *value) {
+	(void)value;
+	return true;
+}
+
+/* The settings that are not rules of the program: their values, and what is said when
+ * they are none. Empty is right where a setting may be missing. */
+static const struct plain {
+	const char *name;
+	bool (*is_right)(const char *value);
+	bool needed;
+	const char *words;
+} plain[] = {
+    {"department", is_any, true, "Say the department's name."},
+    {"time_zone", is_zone, true, "There is no such time zone; say it like America/Chicago."},
+    {"public_address", is_web_address, false,
+     "The address is like https://gear.example.org, with no slash at its end."},
+    {"officer_email", text_is_email, false, "A mail address is like name@example.org."},
+    {"mail_url", is_mail_url, false, "The mail server is smtp://HOST:PORT or smtps://HOST:PORT."},
+    {"mail_from", text_is_email, false, "A mail address is like name@example.org."},
+};
+
+static const struct plain *find_plain(const char *name) {
+	for (size_t i = 0; i < sizeof plain / sizeof *plain; i++)
+		if (strcmp(plain[i].name, name) == 0) return &plain[i];
+	return NULL;
+}
+
+/* Without a value a rule is as the rule set says: nothing to compare. */
 static enum err check_rule(struct store *st, const char *name, const char *value,
 			   const char *reason, struct fault *f) {
 	const struct program *p;
@@ -45,8 +90,8 @@ static enum err check_rule(struct store *st, const char *name, const char *value
 	enum err err = store_program(st, &p, f);
 	if (err != ERR_OK) return err;
 	if (!program_owns(p, name))
-		return fault_set(f, ERR_INVALID, "name", "There is no setting called %s.", name);
-	err = program_compare(p, name, value, &effect, f);
+		return fault_set(f, ERR_INVALID, name, "There is no setting called %s.", name);
+	if (*value) err = program_compare(p, name, value, &effect, f);
 	if (err == ERR_OK && effect == PROGRAM_LOOSER && text_empty(reason))
 		err = fault_set(
 		    f, ERR_INVALID, "reason",
@@ -57,21 +102,14 @@ static enum err check_rule(struct store *st, const char *name, const char *value
 enum err setting_change(struct store *st, const char *name, const char *value, const char *reason,
 			struct fault *f) {
 	enum err err = ERR_OK;
-	if (!text_is_utf8(value, strlen(value)) || !text_is_clean(value, false) || !*value)
-		return fault_set(f, ERR_INVALID, "value", "The value must be one line of text.");
-	if (strcmp(name, "time_zone") == 0) {
-		if (instant_day_in_zone(0, value) == DAY_NONE)
-			return fault_set(f, ERR_INVALID, "value",
-					 "%s is no time zone; say it like "
-					 "America/Chicago.",
-					 value);
-	} else if (strcmp(name, "mail_url") == 0 && !text_starts(value, "smtp://") &&
-		   !text_starts(value, "smtps://")) {
-		return fault_set(f, ERR_INVALID, "value",
-				 "The mail address is smtp://HOST:PORT or "
-				 "smtps://HOST:PORT.");
-	} else if (!is_plain_name(name)) {
-		err = check_rule(st, name, value, reason, f);
-	}
-	return err == ERR_OK ? setting_put(st, name, value, reason, f) : err;
+	const struct plain *p = find_plain(name);
+	if (!text_is_utf8(value, strlen(value)) || !text_is_clean(value, false))
+		return fault_set(f, ERR_INVALID, name, "The value must be one line of text.");
+	if (p && (*value ? !p->is_right(value) : p->needed))
+		return fault_set(f, ERR_INVALID, name, "%s", p->words);
+	if (!p) err = check_rule(st, name, value, reason, f);
+	if (err == ERR_OK) err = setting_put(st, name, value, reason, f);
+	/* Another rule set has other rules: what follows in this change is one of them. */
+	if (err == ERR_OK && !p) store_forget_settings(st);
+	return err;
 }

@@ -10,6 +10,7 @@
 
 #include "base/limits.h"
 #include "base/text.h"
+#include "store/account.h"
 #include "store/data_dir.h"
 
 int verb_failed(const struct fault *f) {
@@ -90,10 +91,7 @@ enum err hash_password(const struct options *o, char *hash, struct fault *f) {
 	if (text_chars(line) < LIMIT_PASSWORD_CHARS_MIN)
 		return fault_set(f, ERR_INVALID, NULL, "The password needs at least %d characters.",
 				 LIMIT_PASSWORD_CHARS_MIN);
-	unsigned long long work =
-	    o->least ? crypto_pwhash_OPSLIMIT_MIN : crypto_pwhash_OPSLIMIT_INTERACTIVE;
-	size_t memory = o->least ? crypto_pwhash_MEMLIMIT_MIN : crypto_pwhash_MEMLIMIT_INTERACTIVE;
-	int failed = crypto_pwhash_str(hash, line, strlen(line), work, memory);
+	enum err err = password_hash(line, o->least, hash, f);
 	sodium_memzero(line, sizeof line);
-	return failed ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.") : ERR_OK;
+	return err;
 }

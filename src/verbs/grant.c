@@ -1,8 +1,8 @@
 #include "verbs/desk.h"
 
-#include <sodium.h>
 #include <stdio.h>
 
+#include "store/account.h"
 #include "store/member.h"
 #include "store/session.h"
 
@@ -28,7 +28,7 @@ static enum err write_account(struct change *c, struct store *st) {
 int verb_account(const struct options *o) {
 	struct fault f = {0};
 	struct desk d = {.lock = -1};
-	char hash[crypto_pwhash_STRBYTES];
+	char hash[PASSWORD_HASH_SIZE];
 	if (!o->badge) {
 		fputs("pegwarden: say whose account: --badge BADGE\n", stderr);
 		return 2;

@@ -1,11 +1,10 @@
 #include "verbs/desk.h"
 
-#include <sodium.h>
 #include <stdio.h>
 
+#include "store/account.h"
 #include "store/data_dir.h"
 #include "store/member.h"
-#include "store/session.h"
 #include "store/setting.h"
 #include "store/station.h"
 
@@ -39,7 +38,7 @@ static enum err write_first(struct change *c, struct store *st) {
 int verb_init(const struct options *o) {
 	struct fault f = {0};
 	struct desk d = {.lock = -1};
-	char path[DATA_PATH_SIZE], hash[crypto_pwhash_STRBYTES];
+	char path[DATA_PATH_SIZE], hash[PASSWORD_HASH_SIZE];
 	struct options with = *o;
 	if (!with.department) with.department = "Fire Department";
 	if (!with.zone) with.zone = "UTC";

@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "base/text.h"
+#include "store/account.h"
 #include "store/change.h"
 #include "store/component.h"
 #include "store/data_dir.h"
@@ -223,6 +224,129 @@ START_TEST(an_edited_migration_is_noticed) {
 }
 END_TEST
 
+/* --- accounts and settings -------------------------------------------------------- */
+
+static int64_t account[2], member[2];
+
+static enum err two_accounts(struct change *c, struct store *st) {
+	struct member_row m = {
+	    .badge = "8", .family_name = "D", .given_name = "C", .station = 1, .status = "active"};
+	enum err err = member_by_badge(st, "7", &member[0], &c->fault);
+	if (err == ERR_OK) err = member_save(st, &m, &arena, &member[1], &c->fault);
+	if (err == ERR_OK)
+		err = account_put(st, member[0], "administrator", NULL, &account[0], &c->fault);
+	if (err == ERR_OK)
+		err = account_put(st, member[1], "officer", NULL, &account[1], &c->fault);
+	return err;
+}
+
+/* What must not happen to account 0 while it is the only administrator. */
+static enum err demote(struct change *c, struct store *st) {
+	return account_change(st, account[0], "officer", true, &c->fault);
+}
+static enum err shut(struct change *c, struct store *st) {
+	return account_change(st, account[0], "administrator", false, &c->fault);
+}
+static enum err put_lower(struct change *c, struct store *st) {
+	int64_t id;
+	return account_put(st, member[0], "member", NULL, &id, &c->fault);
+}
+static enum err leave(struct change *c, struct store *st) {
+	int64_t id;
+	struct member_row m = {.id = member[0],
+			       .badge = "7",
+			       .family_name = "B",
+			       .given_name = "A",
+			       .station = 1,
+			       .status = "left"};
+	return member_save(st, &m, &arena, &id, &c->fault);
+}
+static enum err promote_second(struct change *c, struct store *st) {
+	return account_change(st, account[1], "administrator", true, &c->fault);
+}
+static enum err promote_second_shut(struct change *c, struct store *st) {
+	return account_change(st, account[1], "administrator", false, &c->fault);
+}
+
+static const struct {
+	enum err (*apply)(struct change *, struct store *);
+	const char *field;
+} loss[] = {{demote, "role"}, {shut, "active"}, {put_lower, "role"}, {leave, "status"}};
+
+START_TEST(the_last_administrator_stays) {
+	struct fault f = {0};
+	ck_assert_int_eq(change_with(two_accounts, &f), ERR_OK);
+	ck_assert_int_eq(change_with(loss[_i].apply, &f), ERR_INVALID);
+	ck_assert_str_eq(f.field, loss[_i].field);
+	/* A second one whose account is closed cannot let anybody in. */
+	ck_assert_int_eq(change_with(promote_second_shut, &f), ERR_OK);
+	ck_assert_int_eq(change_with(loss[_i].apply, &f), ERR_INVALID);
+	ck_assert_int_eq(change_with(promote_second, &f), ERR_OK);
+	ck_assert_msg(change_with(loss[_i].apply, &f) == ERR_OK, "%s", f.message);
+	ck_assert_int_eq(verify(&f), ERR_OK);
+}
+END_TEST
+
+START_TEST(passwords_are_made_and_hold) {
+	struct fault f = {0};
+	char hash[PASSWORD_HASH_SIZE];
+	const char *one = password_new(&arena), *other = password_new(&arena);
+	ck_assert_int_eq(strlen(one), 19);
+	ck_assert_int_eq(strspn(one, "23456789abcdefghjkmnpqrstuvwxyz-"), 19);
+	ck_assert_str_ne(one, other);
+	ck_assert_int_eq(password_hash(one, true, hash, &f), ERR_OK);
+	ck_assert(password_holds(one, hash));
+	ck_assert(!password_holds(other, hash));
+	ck_assert(!password_holds(one, NULL));
+}
+END_TEST
+
+static const struct {
+	const char *name, *value, *reason, *field; /* field NULL: is taken */
+} setting_case[] = {
+    {"department", "Brackwater", NULL, NULL},
+    {"department", "", NULL, "department"},
+    {"time_zone", "Mars/Olympus", NULL, "time_zone"},
+    {"time_zone", "", NULL, "time_zone"},
+    {"officer_email", "officer@example.org", NULL, NULL},
+    {"officer_email", "", NULL, NULL},
+    {"officer_email", "officer", NULL, "officer_email"},
+    {"mail_url", "http://example.org", NULL, "mail_url"},
+    {"public_address", "https://example.org", NULL, NULL},
+    {"public_address", "https://example.org/", NULL, "public_address"},
+    {"advanced_inspection_first_months", "6", NULL, NULL},
+    {"advanced_inspection_first_months", "", NULL, NULL},
+    {"advanced_inspection_first_months", "18", NULL, "reason"},
+    {"advanced_inspection_first_months", "18", "Agreed.", NULL},
+    {"advanced_inspection_first_months", "0", NULL, "advanced_inspection_first_months"},
+    {"no_such_setting", "1", NULL, "no_such_setting"},
+};
+
+static size_t setting_at;
+static enum err change_setting(struct change *c, struct store *st) {
+	return setting_change(st, setting_case[setting_at].name, setting_case[setting_at].value,
+			      setting_case[setting_at].reason, &c->fault);
+}
+
+START_TEST(settings_are_checked_and_read_back) {
+	struct fault f = {0};
+	const char *value, *field = setting_case[_i].field;
+	int64_t before, after;
+	setting_at = (size_t)_i;
+	ck_assert_int_eq(setting_version(store, &before, &f), ERR_OK);
+	ck_assert_int_eq(change_with(change_setting, &f), field ? ERR_INVALID : ERR_OK);
+	if (field) ck_assert_str_eq(f.field, field);
+	f = (struct fault){0};
+	ck_assert_int_eq(setting_version(store, &after, &f), ERR_OK);
+	ck_assert_int_eq(after > before, !field);
+	ck_assert_int_eq(setting_text(store, setting_case[_i].name, "absent", &arena, &value, &f),
+			 ERR_OK);
+	bool is_set = !field && *setting_case[_i].value;
+	ck_assert_str_eq(value, is_set ? setting_case[_i].value : "absent");
+	ck_assert_int_eq(verify(&f), ERR_OK);
+}
+END_TEST
+
 Suite *store_suite(void) {
 	Suite *s = suite_create("store");
 	TCase *t = tcase_create("store");
@@ -235,6 +359,10 @@ Suite *store_suite(void) {
 	tcase_add_loop_test(t, verify_notices_tampering, 0,
 			    (int)(sizeof tampering / sizeof *tampering));
 	tcase_add_test(t, an_edited_migration_is_noticed);
+	tcase_add_loop_test(t, the_last_administrator_stays, 0, sizeof loss / sizeof *loss);
+	tcase_add_test(t, passwords_are_made_and_hold);
+	tcase_add_loop_test(t, settings_are_checked_and_read_back, 0,
+			    sizeof setting_case / sizeof *setting_case);
 	suite_add_tcase(s, t);
 	return s;
 }

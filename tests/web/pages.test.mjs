@@ -49,7 +49,8 @@ after(async () => {
 describe("pages", () => {
 	test("every link leads to a page", async () => {
 		const waiting = ["/", "/sign-in", `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, "/dispatches/1/return", "/stations/new", "/components/new",
-			"/members/new", "/providers/new", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens"];
+			"/members/new", "/providers/new", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens",
+			"/accounts", "/accounts/new", "/accounts/1/edit", "/accounts/2/password", "/settings", "/rules", "/password"];
 		const seen = new Map();
 		while (waiting.length) {
 			const path = waiting.shift(), kind = shape(path);
