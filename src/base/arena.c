@@ -114,3 +114,5 @@ char *arena_printf(struct arena *a, const char *format, ...) {
 }
 
 bool arena_failed(const struct arena *a) { return a->failed; }
+
+void arena_fail(struct arena *a) { a->failed = true; }

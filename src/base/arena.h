@@ -41,5 +41,7 @@ char *arena_vprintf(struct arena *a, const char *format, va_list args)
     __attribute__((format(printf, 2, 0)));
 
 bool arena_failed(const struct arena *a);
+/* What was meant for it could not be made elsewhere, for want of memory. */
+void arena_fail(struct arena *a);
 
 #endif

@@ -1,6 +1,8 @@
 #include "base/json.h"
 
 #include <jansson.h>
+#include <pthread.h>
+#include <stdlib.h>
 
 #include "base/limits.h"
 
@@ -66,11 +68,30 @@ static struct doc *convert(const json_t *j, struct arena *a, int depth, struct f
 	return convert_leaf(j, a);
 }
 
+/* The reader does not always say that memory was missing: it calls the text wrong then,
+ * or leaves out the end of a string. */
+static _Thread_local bool starved;
+
+static void *allocate(size_t bytes) {
+	void *memory = malloc(bytes);
+	if (!memory) starved = true;
+	return memory;
+}
+
+static void configure_once(void) { json_set_alloc_funcs(allocate, free); }
+
 enum err json_read(const char *bytes, size_t length, struct arena *a, struct doc **d,
 		   struct fault *f) {
+	static pthread_once_t configured = PTHREAD_ONCE_INIT;
 	json_error_t error;
 	struct fault own = {0};
+	pthread_once(&configured, configure_once);
+	starved = false;
 	json_t *j = json_loadb(bytes, length, JSON_REJECT_DUPLICATES | JSON_DECODE_ANY, &error);
+	if (starved) {
+		json_decref(j);
+		return fault_memory(f);
+	}
 	if (!j)
 		return fault_set(f, ERR_SYNTAX, NULL,
 				 "The JSON cannot be read: %s (line %d, column %d).", error.text,
@@ -78,5 +99,5 @@ enum err json_read(const char *bytes, size_t length, struct arena *a, struct doc
 	*d = convert(j, a, 0, &own);
 	json_decref(j);
 	if (own.code != ERR_OK) return fault_set(f, own.code, NULL, "%s", own.message);
-	return *d && !arena_failed(a) ? ERR_OK : ERR_MEMORY;
+	return *d && !arena_failed(a) ? ERR_OK : fault_memory(f);
 }

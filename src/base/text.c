@@ -65,6 +65,7 @@ static char *map_into_arena(struct arena *a, const char *bytes, size_t length,
 	utf8proc_uint8_t *mapped = NULL;
 	utf8proc_ssize_t size = utf8proc_map((const utf8proc_uint8_t *)bytes,
 					     (utf8proc_ssize_t)length, &mapped, options);
+	if (size == UTF8PROC_ERROR_NOMEM) arena_fail(a);
 	char *copy = size < 0 ? NULL : arena_copy(a, (const char *)mapped, (size_t)size);
 	free(mapped);
 	return copy;

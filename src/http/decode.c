@@ -41,6 +41,7 @@ static enum err add_segment(struct path *path, struct arena *a, const char *from
 	if (path->count == LIMIT_PATH_SEGMENTS_MAX || length > LIMIT_SEGMENT_BYTES_MAX * 3)
 		return fault_set(f, ERR_SYNTAX, NULL, "The address is too long.");
 	char *segment = percent_decode(a, from, length, false, &decoded);
+	if (arena_failed(a)) return fault_memory(f);
 	if (!segment || !decoded || decoded > LIMIT_SEGMENT_BYTES_MAX || strchr(segment, '/') ||
 	    strchr(segment, '\\') || strcmp(segment, ".") == 0 || strcmp(segment, "..") == 0 ||
 	    !text_is_utf8(segment, decoded) || !text_is_clean(segment, false))
@@ -82,12 +83,13 @@ bool input_add(struct input *input, struct arena *a, const struct input_pair *pa
 }
 
 static enum err too_many(struct arena *a, struct fault *f) {
-	if (arena_failed(a)) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	if (arena_failed(a)) return fault_memory(f);
 	return fault_set(f, ERR_TOO_LARGE, NULL, "There are more than %d fields.",
 			 LIMIT_FIELDS_MAX);
 }
 
-static enum err bad_form(struct fault *f) {
+static enum err bad_form(const struct arena *a, struct fault *f) {
+	if (arena_failed(a)) return fault_memory(f);
 	return fault_set(f, ERR_SYNTAX, NULL,
 			 "The form data are not properly encoded. Send the form again.");
 }
@@ -104,11 +106,12 @@ enum err decode_form(const char *bytes, size_t length, bool is_query, struct are
 		struct input_pair pair = {.json_kind = INPUT_STRING};
 		size_t decoded;
 		pair.name = percent_decode(a, bytes + at, name_length, true, &decoded);
-		if (!pair.name || !decoded || !text_is_utf8(pair.name, decoded)) return bad_form(f);
+		if (!pair.name || !decoded || !text_is_utf8(pair.name, decoded))
+			return bad_form(a, f);
 		pair.text =
 		    percent_decode(a, value, (size_t)(bytes + end - value), true, &pair.length);
 		if (!pair.text || (is_query && !text_is_utf8(pair.text, pair.length)))
-			return bad_form(f);
+			return bad_form(a, f);
 		if (!input_add(input, a, &pair)) return too_many(a, f);
 		at = end + 1;
 	}
@@ -199,22 +202,22 @@ struct multipart {
 static enum err take_part(struct multipart *m, struct arena *a, struct input *input,
 			  struct upload *upload, struct fault *f) {
 	const char *head_end = find_bytes(m->at, m->end, "\r\n\r\n", 4);
-	if (!head_end) return bad_form(f);
+	if (!head_end) return bad_form(a, f);
 	const char *body = head_end + 4;
 	const char *next = find_bytes(body - 2, m->end, m->delimiter, m->delimiter_length);
 	if (!next || next < body) next = next && next == body - 2 ? body : NULL;
-	if (!next) return bad_form(f);
+	if (!next) return bad_form(a, f);
 	size_t head = (size_t)(head_end - m->at), length = (size_t)(next - body);
 	const char *name = disposition_value(m->at, head, "name", a);
 	const char *filename = disposition_value(m->at, head, "filename", a);
-	if (!name || !*name || !text_is_utf8(name, strlen(name))) return bad_form(f);
+	if (!name || !*name || !text_is_utf8(name, strlen(name))) return bad_form(a, f);
 	if (filename) {
 		if (upload->name) return fault_set(f, ERR_SYNTAX, NULL, "Send one file at a time.");
 		bool clean =
 		    text_is_utf8(filename, strlen(filename)) && text_is_clean(filename, false);
 		*upload = (struct upload){name, clean ? filename : "file", body, length};
 	} else if (memchr(body, '\0', length)) {
-		return bad_form(f);
+		return bad_form(a, f);
 	}
 	struct input_pair pair = {.name = name};
 	pair.text = filename ? upload->filename : arena_copy(a, body, length);
@@ -230,15 +233,15 @@ enum err decode_multipart(const char *bytes, size_t length, const char *boundary
 	*upload = (struct upload){0};
 	struct multipart m = {.at = bytes, .end = bytes + length};
 	m.delimiter = arena_printf(a, "\r\n--%s", boundary);
-	if (!m.delimiter) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	if (!m.delimiter) return fault_memory(f);
 	m.delimiter_length = strlen(m.delimiter);
 	size_t first = m.delimiter_length - 2;
-	if (length < first || memcmp(bytes, m.delimiter + 2, first) != 0) return bad_form(f);
+	if (length < first || memcmp(bytes, m.delimiter + 2, first) != 0) return bad_form(a, f);
 	m.at += first;
 	while (m.end - m.at >= 2 && memcmp(m.at, "\r\n", 2) == 0) {
 		m.at += 2;
 		enum err err = take_part(&m, a, input, upload, f);
 		if (err != ERR_OK) return err;
 	}
-	return m.end - m.at >= 2 && memcmp(m.at, "--", 2) == 0 ? ERR_OK : bad_form(f);
+	return m.end - m.at >= 2 && memcmp(m.at, "--", 2) == 0 ? ERR_OK : bad_form(a, f);
 }

@@ -1,6 +1,7 @@
 #include "http/template.h"
 
 #include <dirent.h>
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -136,7 +137,7 @@ static const char *trimmed(struct arena *a, const char *from, size_t length) {
 
 static enum err set_delimiters(struct parsing *p, const char *inside, size_t length) {
 	const char *text = trimmed(&p->set->arena, inside, length);
-	if (!text) return ERR_MEMORY;
+	if (!text) return fault_memory(p->fault);
 	size_t first = strcspn(text, " \t");
 	const char *second = text + first + strspn(text + first, " \t");
 	if (!first || !*second || strchr(second, ' ')) return syntax(p, p->at, "bad delimiters");
@@ -168,11 +169,12 @@ static enum err add_tag(struct parsing *p, char sigil, const char *name, const c
 	if (sigil == '^') type = NODE_INVERTED;
 	if (sigil == '>') type = NODE_PARTIAL;
 	struct node *n = add_node(p, type, name, strlen(name));
-	if (!n) return ERR_MEMORY;
+	if (!n) return fault_memory(p->fault);
 	if (type == NODE_PARTIAL) {
 		size_t index = p->out->count - 1;
 		const struct parsed *partial = parse_template(p->set, name, indent, p->fault);
 		p->out->node[index].partial = partial;
+		if (!partial && arena_failed(&p->set->arena)) return fault_memory(p->fault);
 		return partial ? ERR_OK : syntax(p, p->at, "a partial that cannot be used");
 	}
 	n->part = split_name(&p->set->arena, name);
@@ -211,7 +213,7 @@ static enum err parse_tag(struct parsing *p, size_t start) {
 	    alone && sigil == '>' ? arena_copy(&p->set->arena, p->source + from, start - from) : "";
 	add_text(p, p->at, from);
 	const char *name = trimmed(&p->set->arena, p->source + inside, content);
-	if (!name || !indent) return ERR_MEMORY;
+	if (!name || !indent) return fault_memory(p->fault);
 	enum err err = ERR_OK;
 	if (sigil == '=') err = set_delimiters(p, p->source + inside, content);
 	else if (sigil != '!') err = add_tag(p, sigil, name, indent);
@@ -229,7 +231,7 @@ static enum err parse_source(struct parsing *p) {
 	if (err != ERR_OK) return err;
 	add_text(p, p->at, p->length);
 	if (p->depth) return syntax(p, p->length, "a section is not closed");
-	return arena_failed(&p->set->arena) ? ERR_MEMORY : ERR_OK;
+	return arena_failed(&p->set->arena) ? fault_memory(p->fault) : ERR_OK;
 }
 
 /* Every line of the partial begins with the white space before its tag; empty lines stay empty. */
@@ -244,7 +246,8 @@ static const char *indented(struct arena *a, const char *source, const char *ind
 		buf_add(&b, at, line);
 		at += line;
 	}
-	char *text = buf_failed(&b) ? NULL : arena_copy(a, buf_text(&b), b.length);
+	if (buf_failed(&b)) arena_fail(a);
+	char *text = arena_copy(a, buf_text(&b), b.length);
 	buf_release(&b);
 	return text;
 }
@@ -278,9 +281,12 @@ static struct parsed *parse_template(struct template_set *set, const char *name,
 	return parse_source(&p) == ERR_OK ? out : NULL;
 }
 
-static struct template_set *new_set(void) {
+static struct template_set *new_set(struct fault *f) {
 	struct template_set *set = calloc(1, sizeof *set);
-	if (!set) return NULL;
+	if (!set) {
+		fault_memory(f);
+		return NULL;
+	}
 	arena_init(&set->arena, SET_BYTES_MAX);
 	set->sources = doc_map(&set->arena);
 	return set;
@@ -297,7 +303,7 @@ static struct template_set *parse_all(struct template_set *set, struct fault *f)
 }
 
 struct template_set *template_set_parse(const struct doc *sources, struct fault *f) {
-	struct template_set *set = new_set();
+	struct template_set *set = new_set(f);
 	if (!set) return NULL;
 	for (const struct doc *d = sources->first; d; d = d->next)
 		doc_set_copy(set->sources, arena_strdup(&set->arena, d->key), d->text);
@@ -311,13 +317,17 @@ static enum err read_source(struct template_set *set, const char *path, const ch
 	struct buf text;
 	buf_init(&text, TEMPLATE_BYTES_MAX);
 	FILE *file = fopen(path, "rb");
-	if (!file) return fault_set(f, ERR_IO, NULL, "%s cannot be read.", path);
+	if (!file)
+		return fault_set(f, err_of_errno(errno), NULL, "%s cannot be read: %s.", path,
+				 strerror(errno));
 	char chunk[4096];
 	size_t got;
 	while ((got = fread(chunk, 1, sizeof chunk, file)) > 0) buf_add(&text, chunk, got);
+	enum err err =
+	    ferror(file) ? fault_set(f, ERR_IO, NULL, "%s cannot be read.", path) : ERR_OK;
 	fclose(file);
-	enum err err = ERR_OK;
-	if (buf_failed(&text) || !text_is_utf8(buf_text(&text), text.length))
+	if (buf_error(&text) == ERR_MEMORY) err = fault_memory(f);
+	else if (buf_failed(&text) || !text_is_utf8(buf_text(&text), text.length))
 		err = fault_set(f, ERR_SYNTAX, NULL, "%s is too long or not UTF-8.", path);
 	doc_set_copy(set->sources, arena_strdup(&set->arena, name), buf_text(&text));
 	buf_release(&text);
@@ -327,7 +337,10 @@ static enum err read_source(struct template_set *set, const char *path, const ch
 static enum err read_folder(struct template_set *set, const char *folder, const char *prefix,
 			    int depth, struct fault *f) {
 	DIR *dir = opendir(folder);
-	if (!dir) return fault_set(f, ERR_IO, NULL, "The templates in %s cannot be read.", folder);
+	if (!dir)
+		return fault_set(f, err_of_errno(errno), NULL,
+				 "The templates in %s cannot be read: %s.", folder,
+				 strerror(errno));
 	enum err err = ERR_OK;
 	struct dirent *entry;
 	while (err == ERR_OK && (entry = readdir(dir)) != NULL) {
@@ -338,11 +351,11 @@ static enum err read_folder(struct template_set *set, const char *folder, const 
 		size_t length = strlen(entry->d_name);
 		if (S_ISDIR(status.st_mode) && depth < 3) {
 			char *inner = arena_printf(&set->arena, "%s%s/", prefix, entry->d_name);
-			err = inner ? read_folder(set, path, inner, depth + 1, f) : ERR_MEMORY;
+			err = inner ? read_folder(set, path, inner, depth + 1, f) : fault_memory(f);
 		} else if (length > 5 && strcmp(entry->d_name + length - 5, ".html") == 0) {
 			char *name = arena_printf(&set->arena, "%s%.*s", prefix, (int)length - 5,
 						  entry->d_name);
-			err = name ? read_source(set, path, name, f) : ERR_MEMORY;
+			err = name ? read_source(set, path, name, f) : fault_memory(f);
 		}
 	}
 	closedir(dir);
@@ -350,9 +363,11 @@ static enum err read_folder(struct template_set *set, const char *folder, const 
 }
 
 struct template_set *template_set_load(const char *folder, struct fault *f) {
-	struct template_set *set = new_set();
+	struct template_set *set = new_set(f);
 	if (!set) return NULL;
-	if (read_folder(set, folder, "", 0, f) == ERR_OK) return parse_all(set, f);
+	enum err err = read_folder(set, folder, "", 0, f);
+	if (err == ERR_OK && arena_failed(&set->arena)) err = fault_memory(f);
+	if (err == ERR_OK) return parse_all(set, f);
 	template_set_free(set);
 	return NULL;
 }
@@ -481,7 +496,8 @@ enum err template_render(const struct template_set *set, const char *name,
 	for (size_t i = 0; i < count && r.depth < DEPTH_MAX; i++)
 		if (context[i]) r.context[r.depth++] = context[i];
 	enum err err = render_nodes(&r, t, 0, t->count);
+	if (err == ERR_OK && buf_error(out) == ERR_MEMORY) err = fault_memory(f);
 	if (err == ERR_OK && buf_failed(out))
-		err = fault_set(f, ERR_MEMORY, NULL, "The page is too long.");
+		err = fault_set(f, ERR_TOO_LARGE, NULL, "The page is too long.");
 	return err;
 }

@@ -6,5 +6,7 @@
 
 Suite *memory_suite(void);
 Suite *disk_suite(void);
+Suite *reading_suite(void);
+Suite *power_suite(void);
 
 #endif

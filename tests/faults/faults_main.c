@@ -14,6 +14,8 @@ int main(void) {
 	if (sodium_init() < 0) return 1;
 	SRunner *runner = srunner_create(memory_suite());
 	srunner_add_suite(runner, disk_suite());
+	srunner_add_suite(runner, power_suite());
+	srunner_add_suite(runner, reading_suite());
 	srunner_run_all(runner, CK_NORMAL);
 	int failed = srunner_ntests_failed(runner);
 	srunner_free(runner);

@@ -2,12 +2,12 @@
 
 #include <dirent.h>
 #include <errno.h>
-#include <jansson.h>
 #include <sqlite3.h>
 #include <stdatomic.h>
 #include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <utf8proc.h>
 
 /* Counted from several threads: the writer has one of its own. */
 static atomic_long left; /* allocations until the refused one; 0 or less: behind it */
@@ -68,6 +68,18 @@ FILE *__wrap_fopen(const char *path, const char *mode) {
 
 DIR *__wrap_opendir(const char *path) { return refuse() ? NULL : __real_opendir(path); }
 
+/* So does this one, with the allocator of the C library. */
+utf8proc_ssize_t __real_utf8proc_map(const utf8proc_uint8_t *text, utf8proc_ssize_t length,
+				     utf8proc_uint8_t **mapped, utf8proc_option_t options);
+utf8proc_ssize_t __wrap_utf8proc_map(const utf8proc_uint8_t *text, utf8proc_ssize_t length,
+				     utf8proc_uint8_t **mapped, utf8proc_option_t options);
+
+utf8proc_ssize_t __wrap_utf8proc_map(const utf8proc_uint8_t *text, utf8proc_ssize_t length,
+				     utf8proc_uint8_t **mapped, utf8proc_option_t options) {
+	if (refuse()) return UTF8PROC_ERROR_NOMEM;
+	return __real_utf8proc_map(text, length, mapped, options);
+}
+
 /* --- SQLite's -------------------------------------------------------------------------- */
 
 static sqlite3_mem_methods plain;
@@ -88,5 +100,4 @@ void memory_install(void) {
 	/* Small ones too go through it, instead of a pool of each connection. */
 	set = set && sqlite3_config(SQLITE_CONFIG_LOOKASIDE, 0, 0) == SQLITE_OK;
 	if (!set) abort(); /* SQLite was used already: the tests would prove nothing */
-	json_set_alloc_funcs(__wrap_malloc, free);
 }

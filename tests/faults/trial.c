@@ -6,7 +6,11 @@
 #include <string.h>
 #include <unistd.h>
 
-long trial_next(long nth) { return getenv("FAULTS_EVERY") ? nth + 1 : nth + 1 + nth / 10; }
+long trial_next(long nth) {
+	const char *set = getenv("FAULTS_FINENESS");
+	long fineness = set ? strtol(set, NULL, 10) : 0;
+	return nth + 1 + nth / (fineness > 0 ? fineness : 10);
+}
 
 /* What the record is before and after it. */
 struct expected {

@@ -34,8 +34,9 @@ struct failing {
 extern const struct trial trial_open, trial_migrate, trial_change, trial_import, trial_verify,
     trial_backup;
 
-/* The first failures one by one, later ones in strides: long operations have thousands.
- * With FAULTS_EVERY in the environment none is left out, which takes many minutes. */
+/* The first failures one by one, later ones in strides: long operations have thousands. Ten
+ * of them are as far apart as they are from the beginning, or FAULTS_FINENESS of the
+ * environment: with a million none is left out, which takes an hour. */
 long trial_next(long nth);
 void trial_run(struct scene *s, const struct trial *t, const struct failing *how);
 /* Several changes that share a commit. */

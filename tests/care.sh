@@ -1,0 +1,52 @@
+#!/bin/sh
+# sh tests/care.sh asan|tsan|valgrind|coverage: the check programs once more, in a build folder
+# of their own (build-asan, ...), under something that watches them.
+top=$(cd "$(dirname "$0")/.." && pwd)
+cd "$top" || exit 1
+. demo/install.sh
+what=$1
+folder=$top/build-$what
+
+programs() { sed -n '/^TESTS = /,/[^\\]$/p' Makefile.am | sed -n 's/^\t\([^ ]*\).*/\1/p'; }
+
+# The tests of sockets of one program are run alone: what is not forked may leave threads.
+run_valgrind() {
+	for program in $(programs); do
+		echo "$program"
+		CK_FORK=no CK_DEFAULT_TIMEOUT=0 FAULTS_FINENESS=1 srcdir=$top valgrind --quiet \
+			--leak-check=full --errors-for-leak-kinds=definite --error-exitcode=1 \
+			"./$program" || return 1
+	done
+}
+
+# Lines of each room that ran, from what gcov says of each file.
+print_coverage() {
+	for room in "$top"/src/*/; do
+		room=$(basename "$room")
+		gcov -n "src/$room"/*.gcda 2>/dev/null | awk -v room="$room" '
+			/^File / { ours = index($0, "/src/" room "/") && /\.c\x27$/ }
+			/^Lines executed:/ && ours {
+				split($0, part, /[:% ]+/)
+				of = $NF; total += of; ran += of * part[3] / 100; ours = 0
+			}
+			END { printf "%-10s %5.1f %% of %d lines\n", room, total ? 100 * ran / total : 0, total }'
+	done
+}
+
+install_packages build care || exit 1
+case $what in
+asan) build_in "$folder" --enable-developer --enable-sanitizers=address,undefined CFLAGS="-O1 -g" ;;
+tsan) build_in "$folder" --enable-developer --enable-sanitizers=thread CFLAGS="-O1 -g" ;;
+valgrind) build_in "$folder" --enable-developer CFLAGS="-O1 -g" ;;
+coverage) build_in "$folder" CFLAGS="-O0 -g --coverage" LDFLAGS=--coverage ;;
+*) sed -n 2,3p "$0" && exit 2 ;;
+esac || exit 1
+cd "$folder" || exit 1
+case $what in
+asan | tsan) make -s check ;;
+valgrind) make -s check TESTS= && run_valgrind ;;
+coverage)
+	find . -name '*.gcda' -delete
+	make -s check && print_coverage
+	;;
+esac
