@@ -6,10 +6,13 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "base/text.h"
+
 long trial_next(long nth) {
 	const char *set = getenv("FAULTS_FINENESS");
-	long fineness = set ? strtol(set, NULL, 10) : 0;
-	return nth + 1 + nth / (fineness > 0 ? fineness : 10);
+	int64_t fineness = 10;
+	if (set) ck_assert(text_to_int(set, 1, 1000000, &fineness));
+	return nth + 1 + nth / (long)fineness;
 }
 
 /* What the record is before and after it. */
