@@ -248,10 +248,22 @@ static const struct list_page page = {.path = "/accounts",
 static enum err account_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err account_csv(struct request *rq) { return list_export(rq, &page); }
 static enum err account_show(struct request *rq) { return record_show(rq, &record); }
-static enum err account_new(struct request *rq) { return record_form(rq, &new_record); }
+
+/* A link may name the member: chosen then as if it had been typed. */
+static enum err account_new(struct request *rq) {
+	const char *member = request_query(rq, "member");
+	if (member && !rq->value) {
+		rq->value = arena_array(&rq->arena, struct value, NEW_FIELDS);
+		if (!rq->value) return ERR_MEMORY;
+		rq->value[NEW_MEMBER].raw = member;
+	}
+	return record_form(rq, &new_record);
+}
+
 static enum err account_form(struct request *rq) { return record_form(rq, &record); }
 static enum err account_store(struct request *rq) { return record_store(rq, &record); }
 
+static const char *const new_query[] = {"member", NULL};
 static const char *const list_query[] = {LIST_QUERY, "role", "open", NULL};
 
 static const struct route route[] = {
@@ -260,7 +272,7 @@ static const struct route route[] = {
     {METHOD_GET, "/accounts.csv", ROLE_ADMINISTRATOR, RUN_READ, .handle = account_csv,
      .query = list_query, .summary = "The list of accounts as CSV"},
     {METHOD_GET, "/accounts/new", ROLE_ADMINISTRATOR, RUN_READ, .handle = account_new,
-     .template_name = "form", .summary = "Form for a new account"},
+     .template_name = "form", .query = new_query, .summary = "Form for a new account"},
     {METHOD_POST, "/accounts", ROLE_ADMINISTRATOR, RUN_SLOW_CHANGE, .handle = account_create,
      .prepare = create_prepare, .form = account_new, .template_name = "form",
      .resource = &new_resource, .summary = "Make an account; a password made for it is shown once"},

@@ -122,6 +122,9 @@ static enum err take_row(struct import_file *file, struct store *st, const struc
 	for (size_t i = 0; i < faults.count; i++)
 		tell(file, csv->line, faults.fault[i].field, "%s", faults.fault[i].message);
 	if (err == ERR_INVALID) {
+		if (change->fault.code == ERR_INVALID) /* the store's words for this row */
+			tell(file, csv->line, change->fault.field, "%s", change->fault.message);
+		fault_clear(&change->fault);
 		file->faulty_rows++;
 		return ERR_OK;
 	}

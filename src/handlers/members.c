@@ -7,6 +7,7 @@
 #include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
+#include "store/account.h"
 #include "store/member.h"
 #include "store/readiness.h"
 #include "store/station.h"
@@ -94,6 +95,10 @@ static enum err extend(struct request *rq, const struct doc *row, struct doc *pa
 	if (err == ERR_OK)
 		err = readiness_of_member(st, id, rq->today, &rq->arena,
 					  doc_set_list(page, "readiness"), &rq->fault);
+	int64_t account = 0;
+	if (err == ERR_OK) err = account_of_member(st, id, &account, &rq->fault);
+	if (account) doc_set_int(page, "account", account);
+	else doc_set_null(page, "account");
 	return err;
 }
 

@@ -100,7 +100,10 @@ static enum err refuse(struct request *rq, const struct prepared *p, const char 
 	doc_set_text(rq->doc, "type", "/problems/invalid");
 	doc_set_text(rq->doc, "title", "Something has to be corrected");
 	doc_set_int(rq->doc, "status", 422);
-	doc_set_text(rq->doc, "detail", rq->faults.fault[0].message);
+	doc_set_text(rq->doc, "detail", words);
+	struct doc *error = doc_add_map(doc_set_list(rq->doc, "errors"));
+	doc_set_text(error, "field", name);
+	doc_set_text(error, "message", words);
 	return ERR_OK;
 }
 

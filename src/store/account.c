@@ -128,8 +128,8 @@ enum err account_check_not_last(struct store *st, int64_t member, const char *fi
 	enum err err = store_number(st, &last_administrator, 0, &last, f, "i", member);
 	if (err == ERR_OK && last)
 		err = fault_set(f, ERR_INVALID, field,
-				"This is the last administrator who can sign in. Make another "
-				"member an administrator first.");
+				"This is the last administrator with an open account. Make "
+				"another member an administrator first.");
 	return err;
 }
 

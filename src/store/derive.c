@@ -475,17 +475,42 @@ static enum err derive_singly(struct store *st, const struct touched *touched, s
 	return err;
 }
 
-enum err derive_touched(struct store *st, const struct touched *touched, struct fault *f) {
+SQL(setting_name, "SELECT name FROM setting WHERE id = ?1");
+
+static enum err setting_is_of_program(struct store *st, const struct program *p, int64_t id,
+				      bool *is, struct fault *f) {
+	struct cursor c;
+	bool more = false;
+	enum err err = cursor_open(&c, st, &setting_name, f, "i", id);
+	if (err == ERR_OK) err = cursor_next(&c, &more);
+	*is = err == ERR_OK && more && program_owns(p, cursor_text(&c, 0));
+	cursor_close(&c);
+	return err;
+}
+
+/* Is one of them a setting of the program? Every duty depends on that. The department's name
+ * and where mail goes bear on nothing. */
+static enum err touches_program(struct store *st, const struct touched *touched, bool *touches,
+				struct fault *f) {
 	int setting = fact_table_index("setting");
-	for (size_t i = 0; i < touched->count; i++)
-		if (touched->row[i].table == setting) {
-			int64_t differences;
-			store_forget_settings(st);
-			return derive_all(st, true, &differences, f);
-		}
-	if (touched->count > TOUCHED_SINGLY_MAX) {
-		int64_t differences;
-		return derive_all(st, true, &differences, f);
+	enum err err = ERR_OK;
+	*touches = false;
+	for (size_t i = 0; i < touched->count && err == ERR_OK && !*touches; i++) {
+		if (touched->row[i].table != setting) continue;
+		store_forget_settings(st);
+		const struct program *p;
+		err = store_program(st, &p, f);
+		if (err == ERR_OK)
+			err = setting_is_of_program(st, p, touched->row[i].id, touches, f);
 	}
-	return derive_singly(st, touched, f);
+	return err;
+}
+
+enum err derive_touched(struct store *st, const struct touched *touched, struct fault *f) {
+	int64_t differences;
+	bool all;
+	enum err err = touches_program(st, touched, &all, f);
+	if (err != ERR_OK) return err;
+	return all || touched->count > TOUCHED_SINGLY_MAX ? derive_all(st, true, &differences, f)
+							  : derive_singly(st, touched, f);
 }

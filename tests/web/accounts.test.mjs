@@ -92,6 +92,14 @@ describe("accounts", () => {
 		assert.deepEqual([lastEntry().actor.split(" ")[0], lastEntry().action], ["1001", "add account"]);
 	});
 
+	test("are a link away from the member", async () => {
+		const links = async (badge) => (await page(session.administrator, `/members/${memberOf(badge)}`)).text.match(/\/accounts\/[^"]*/)[0];
+		assert.equal(await links("2001"), `/accounts/${idOf("2001")}`);
+		assert.equal(await links("3003"), `/accounts/new?member=${memberOf("3003")}`);
+		assert.match((await page(session.administrator, await links("3003"))).text, new RegExp(`<option value="${memberOf("3003")}" selected>`));
+		assert.ok(!(await by("officer", `/members/${memberOf("3003")}`, { headers: { accept: "text/html" } })).text.includes("/accounts"));
+	});
+
 	test("are made with a typed password, by JSON", async () => {
 		const body = { member: memberOf("3002"), role: "member", password: "once upon a time", password_again: "once upon a time" };
 		assert.deepEqual(errors(await by("administrator", "/accounts", { body: { ...body, password_again: "another password" } })), ["password_again"]);
@@ -304,6 +312,9 @@ describe("the command line", () => {
 		const kept = attempt(["account", "--data", department.data, "--badge", "1001", "--role", "member", "--password-cost", "least", "--password-file", department.passwordFile]);
 		assert.equal(kept.code, 1);
 		assert.match(kept.err, /last administrator/);
+		const left = department.import("members", "badge,family_name,given_name,station,status\r\n1001,Administrator,First,HQ,left\r\n", ["--update"]);
+		assert.equal(left.code, 1);
+		assert.match(left.err, /status: This is the last administrator/);
 		const set = (name, value) => attempt(["setting", "--data", department.data, "--name", name, "--value", value]);
 		assert.match(set("officer_email", "nobody").err, /mail address/);
 		assert.equal(set("officer_email", "").code, 0);
