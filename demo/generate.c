@@ -235,8 +235,7 @@ static void add_set(struct town *t, const struct set *s) {
 	t->ensembles++;
 }
 
-/* --- people ------------------------------------------------------------------------------------
- */
+/* --- people --- */
 
 static void add_sets(struct town *t, size_t at, int number, const char *badge, bool airfield) {
 	static const char *const size[] = {"S", "M", "L", "XL"};
@@ -296,8 +295,7 @@ static void add_reserve(struct town *t) {
 	}
 }
 
-/* --- writing them out
- * ----------------------------------------------------------------------------- */
+/* --- writing them out --- */
 
 static int write_tables(struct town *t, const char *folder) {
 	int failed = 0;

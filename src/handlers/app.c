@@ -372,8 +372,7 @@ void app_host(struct app *app, struct http_host *host) {
 	};
 }
 
-/* --- the post ----------------------------------------------------------------------------------
- */
+/* --- the post --- */
 
 /* A change that its submitter waits for. */
 struct waited {

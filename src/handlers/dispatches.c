@@ -215,8 +215,7 @@ static enum err dispatch_cancel(struct request *rq) {
 	return err == ERR_OK ? go_back(rq, "cancel dispatch") : err;
 }
 
-/* --- back again ---------------------------------------------------------------------------------
- */
+/* --- back again --- */
 
 static const struct choice result_choice[] = {{"repaired", "Repaired"},
 					      {"replaced", "Replaced by a new part"},
@@ -387,8 +386,7 @@ static enum err dispatch_return(struct request *rq) {
 	return err == ERR_OK ? go_back(rq, "take dispatch back") : err;
 }
 
-/* --- the ticket as it leaves the house
- * ------------------------------------------------------------ */
+/* --- the ticket as it leaves the house --- */
 
 static enum err dispatch_ticket(struct request *rq) {
 	enum err err = dispatch_show(rq);

@@ -225,8 +225,7 @@ static enum err take_component(struct import_row *r) {
 	return err == ERR_OK && !old ? issue_to(r, id, holder) : err;
 }
 
-/* --- history -----------------------------------------------------------------------------------
- */
+/* --- history --- */
 
 static const struct choice cleaning_class[] = {
     {"routine", ""}, {"advanced", ""}, {"specialized", ""}, {NULL, NULL}};
@@ -383,8 +382,7 @@ static enum err take_finding(struct import_row *r) {
 	return err;
 }
 
-/* --- the kinds
- * ------------------------------------------------------------------------------------ */
+/* --- the kinds --- */
 
 static const struct field holder_field[] = {
     {.name = "line", .label = "Line", .kind = FIELD_CHOICE, .choice = line_choice},

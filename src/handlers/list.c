@@ -227,8 +227,7 @@ enum err list_export(struct request *rq, const struct list_page *page) {
 			 : request_fail(rq, ERR_TOO_LARGE, "The list is too long for one file.");
 }
 
-/* --- usual filters ------------------------------------------------------------------------------
- */
+/* --- usual filters --- */
 
 enum err list_station_options(struct request *rq, struct doc *options) {
 	return station_options(request_store(rq), &rq->arena, options, &rq->fault);
