@@ -28,7 +28,10 @@ static const struct verb {
     {"import", verb_import, true,
      "--data DIR --kind KIND [--date-order iso|day_first|month_first] [--dry-run] [--update] "
      "FILE...\n"
-     "           read stations, members, providers, components or history from CSV"},
+     "           read a table: stations, members, providers, components or their history"},
+    {"export", verb_export, true,
+     "--data DIR --kind KIND [--to FILE]\n"
+     "           write what is on record as a table that import reads"},
     {"notify", verb_notify, true,
      "--data DIR [--dry-run]\n           give the day's notices and send what waits"},
     {"setting", verb_setting, true,

@@ -130,18 +130,30 @@ static bool wants_quotes(const char *text) {
 	       strncmp(text, "\xef\xbb\xbf", 3) == 0;
 }
 
-void csv_write_cell(struct buf *b, const char *text) {
-	if (!text) return;
-	if (!wants_quotes(text)) {
-		buf_add_text(b, text);
-		return;
-	}
-	buf_add_char(b, '"');
-	for (; *text; text++) {
+static void write_cell(struct buf *b, const char *guard, const char *text) {
+	const char *quote = wants_quotes(text) ? "\"" : "";
+	buf_add_text(b, quote);
+	buf_add_text(b, guard);
+	for (; *quote && *text; text++) {
 		if (*text == '"') buf_add_char(b, '"');
 		buf_add_char(b, *text);
 	}
-	buf_add_char(b, '"');
+	buf_add_text(b, text);
+	buf_add_text(b, quote);
+}
+
+void csv_write_cell(struct buf *b, const char *text) {
+	if (text) write_cell(b, "", text);
+}
+
+static bool wants_guard(const char *text) { return *text && strchr("=+-@\t\r'", *text); }
+
+void csv_write_guarded(struct buf *b, const char *text) {
+	if (text) write_cell(b, wants_guard(text) ? "'" : "", text);
+}
+
+const char *csv_unguarded(const char *cell) {
+	return *cell == '\'' && wants_guard(cell + 1) ? cell + 1 : cell;
 }
 
 void csv_write_comma(struct buf *b) { buf_add_char(b, ','); }

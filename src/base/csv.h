@@ -42,6 +42,13 @@ enum err csv_next(struct csv_reader *r, struct arena *a, struct csv_row *row, bo
 
 /* One cell; the caller puts csv_write_comma between cells, csv_write_end after the row. */
 void csv_write_cell(struct buf *b, const char *text);
+/*
+ * The same for text that people open in spreadsheets: one that begins with =, +,
+ * -, @, a tab, a carriage return or an apostrophe gets an apostrophe in front, so that it
+ * is taken for text and never computed. csv_unguarded takes it off again.
+ */
+void csv_write_guarded(struct buf *b, const char *text);
+const char *csv_unguarded(const char *cell);
 void csv_write_comma(struct buf *b);
 void csv_write_end(struct buf *b);
 

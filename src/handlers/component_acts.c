@@ -89,7 +89,7 @@ static enum err check_day(struct request *rq, const struct value *v, const char 
 /* --- issue ------------------------------------------------------------------------ */
 
 /* The department's own words for the condition at issue; the standard leaves them open. */
-static const struct choice issue_condition[] = {{"new", "New"},
+const struct choice issue_condition_choice[] = {{"new", "New"},
 						{"good", "Good"},
 						{"serviceable", "Serviceable"},
 						{"repaired", "Repaired"},
@@ -101,7 +101,7 @@ static const struct field issue_field[ISSUE_FIELDS] = {
 			 .label = "Condition at issue",
 			 .kind = FIELD_CHOICE,
 			 .required = true,
-			 .choice = issue_condition},
+			 .choice = issue_condition_choice},
     [ISSUE_ON] = {.name = "on",
 		  .label = "Day",
 		  .help = "Today when left empty.",
@@ -147,7 +147,7 @@ static enum err issue_options(struct request *rq, struct doc *form) {
 
 /* --- take back ---------------------------------------------------------------------- */
 
-static const struct choice return_condition[] = {
+const struct choice return_condition_choice[] = {
     {"good", "Good"},       {"serviceable", "Serviceable"},
     {"soiled", "Soiled"},   {"contaminated", "Contaminated"},
     {"damaged", "Damaged"}, {NULL, NULL}};
@@ -157,7 +157,7 @@ static const struct field back_field[BACK_FIELDS] = {
 			.label = "Condition at return",
 			.kind = FIELD_CHOICE,
 			.required = true,
-			.choice = return_condition},
+			.choice = return_condition_choice},
     [BACK_ON] = {.name = "on", .label = "Day", .help = "Today when left empty.", .kind = FIELD_DAY},
 };
 static const struct resource back_resource = {"component_return", "components", back_field,

@@ -8,6 +8,7 @@
 #include "base/limits.h"
 #include "handlers/app.h"
 #include "handlers/list.h"
+#include "handlers/resources.h"
 #include "handlers/routes.h"
 #include "outbound/qr.h"
 #include "rules/verdict.h"
@@ -16,7 +17,7 @@
 #include "store/provider.h"
 #include "store/setting.h"
 
-static const struct choice dispatch_state[] = {{"draft", "Draft"},
+const struct choice dispatch_state_choice[] = {{"draft", "Draft"},
 					       {"sent", "Sent"},
 					       {"returned", "Returned"},
 					       {"cancelled", "Cancelled"},
@@ -30,11 +31,12 @@ static const struct list_column column[] = {{"number", "number"},
 					    {"returned_on", "returned_on"},
 					    {"component_count", "components"},
 					    {NULL, NULL}};
-static const struct list_page page = {.path = "/dispatches",
-				      .title = "Repairs",
-				      .source = &dispatch_list,
-				      .filter = {{.label = "State", .choice = dispatch_state}},
-				      .column = column};
+static const struct list_page page = {
+    .path = "/dispatches",
+    .title = "Repairs",
+    .source = &dispatch_list,
+    .filter = {{.label = "State", .choice = dispatch_state_choice}},
+    .column = column};
 
 static enum err dispatch_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err dispatch_csv(struct request *rq) { return list_export(rq, &page); }
@@ -107,7 +109,7 @@ static enum err dispatch_show(struct request *rq) {
 	if (err != ERR_OK) return err;
 	doc_set(d, "dispatch", row);
 	const char *state = doc_text(row, "state");
-	doc_set_text(d, "state_label", choice_label(dispatch_state, state));
+	doc_set_text(d, "state_label", choice_label(dispatch_state_choice, state));
 	bool may = rq->who.role >= ROLE_INSPECTOR;
 	doc_set_bool(d, "can_send", may && text_equal(state, "draft"));
 	doc_set_bool(d, "can_return", may && text_equal(state, "sent"));
@@ -217,11 +219,11 @@ static enum err dispatch_cancel(struct request *rq) {
 
 /* --- back again --- */
 
-static const struct choice result_choice[] = {{"repaired", "Repaired"},
-					      {"replaced", "Replaced by a new part"},
-					      {"not_repaired", "Not repaired"},
-					      {"no_fault_found", "No fault found"},
-					      {NULL, NULL}};
+const struct choice result_choice[] = {{"repaired", "Repaired"},
+				       {"replaced", "Replaced by a new part"},
+				       {"not_repaired", "Not repaired"},
+				       {"no_fault_found", "No fault found"},
+				       {NULL, NULL}};
 
 /* Fields of each item are named "result.12": the question and the item. */
 enum { RESULT, WORK, COST, NEW_TAG, NEW_SERIAL, NEW_MAKER, NEW_MODEL, NEW_SIZE, NEW_MADE, ASKS };
@@ -424,16 +426,11 @@ static enum err ticket_csv(struct request *rq) {
 			const struct doc *d = doc_get(i, *k);
 			csv_write_comma(&b);
 			if (d && d->type == DOC_INT) buf_add_int(&b, d->integer);
-			else csv_write_cell(&b, list_safe_cell(&rq->arena, doc_text(i, *k)));
+			else csv_write_guarded(&b, doc_text(i, *k));
 		}
 		csv_write_end(&b);
 	}
-	rq->content_type = "text/csv; charset=utf-8";
-	rq->length = b.length;
-	rq->bytes = buf_failed(&b) ? NULL : arena_copy(&rq->arena, buf_text(&b), b.length);
-	rq->filename = arena_printf(&rq->arena, "%s.csv", doc_text(row, "number"));
-	buf_release(&b);
-	return rq->bytes ? ERR_OK : request_fail(rq, ERR_MEMORY, "There is no memory left.");
+	return request_csv(rq, &b, arena_printf(&rq->arena, "%s.csv", doc_text(row, "number")));
 }
 
 static const char *const list_query[] = {LIST_QUERY, "state", NULL};

@@ -66,8 +66,8 @@ static void read_header(struct import_file *file, const struct csv_row *header) 
 		file->column_of[c] = i;
 		if (i == r->field_count)
 			tell(file, header->line, header->cell[c],
-			     "no such column; the columns are named in "
-			     "the manual.");
+			     "no such column; the columns are named where "
+			     "tables are given.");
 		else if (given[i])
 			tell(file, header->line, header->cell[c], "the column stands here twice.");
 		else given[i] = true;
@@ -86,11 +86,12 @@ static enum err read_cells(struct import_file *file, const struct csv_row *csv,
 	struct input_pair pair[LIMIT_CSV_COLUMNS_MAX];
 	struct input input = {pair, 0};
 	for (size_t c = 0; c < csv->count && c < file->column_count; c++) {
-		if (!*csv->cell[c]) continue; /* an empty cell says nothing */
+		const char *text = csv_unguarded(csv->cell[c]);
+		if (!*text) continue; /* an empty cell says nothing */
 		pair[input.count++] = (struct input_pair){
 		    .name = file->resource->field[file->column_of[c]].name,
-		    .text = csv->cell[c],
-		    .length = strlen(csv->cell[c]),
+		    .text = text,
+		    .length = strlen(text),
 		};
 	}
 	return fields_read(file->resource, &input, how, &file->row, value, faults);
@@ -257,13 +258,19 @@ static enum err import_one(struct store *st, const struct signing_key *key,
 	return err;
 }
 
+static enum err unknown_kind(struct fault *f) {
+	struct arena a;
+	arena_init(&a, LIMIT_ARENA_BLOCK_BYTES);
+	fault_set(f, ERR_INVALID, "kind", "Say what the file holds: --kind with one of %s.",
+		  import_kind_names(&a));
+	arena_clear(&a);
+	return ERR_INVALID;
+}
+
 enum err import_files(struct store *st, const struct signing_key *key, const struct import_job *job,
 		      struct fault *f) {
 	const struct import_kind *kind = import_kind_find(job->kind);
-	if (!kind)
-		return fault_set(f, ERR_INVALID, "kind",
-				 "Say what the file holds: --kind with one of %s.",
-				 import_kind_names());
+	if (!kind) return unknown_kind(f);
 	enum err err = job->file_count ? ERR_OK : fault_set(f, ERR_INVALID, NULL, "Name a file.");
 	for (int i = 0; err == ERR_OK && i < job->file_count; i++) {
 		struct import_file file = {.job = job, .kind = kind, .path = job->file[i]};

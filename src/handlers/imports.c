@@ -17,11 +17,6 @@
 #include "store/import_run.h"
 #include "store/session.h"
 
-static const struct choice kind_choice_of_import[] = {
-    {"stations", "Stations"},          {"members", "Members"},
-    {"providers", "Providers"},        {"components", "Gear, with its ensembles"},
-    {"cleanings", "Cleanings done"},   {"inspections", "Inspections done"},
-    {"findings", "Findings of those"}, {NULL, NULL}};
 static const struct choice order_choice[] = {{"iso", "Only 2021-04-03"},
 					     {"day_first", "3/4/2021 is the third of April"},
 					     {"month_first", "3/4/2021 is the fourth of March"},
@@ -33,7 +28,7 @@ static const struct field field[FIELDS] = {
 	      .label = "What the table holds",
 	      .kind = FIELD_CHOICE,
 	      .required = true,
-	      .choice = kind_choice_of_import},
+	      .choice = import_kind_choice},
     [ORDER] = {.name = "date_order",
 	       .label = "How its dates are written",
 	       .help = "2021-04-03 is always understood.",
@@ -47,10 +42,36 @@ static const struct field field[FIELDS] = {
 };
 static const struct resource resource = {"import", "imports", field, FIELDS};
 
+/* The tables there are, with their columns as the field tables have them. */
+static enum err add_tables(struct request *rq, struct doc *list) {
+	const struct import_kind *kind;
+	for (size_t i = 0; (kind = import_kind_at(i)); i++) {
+		const struct resource *r = import_kind_resource(kind, &rq->arena);
+		if (!r) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
+		struct doc *m = doc_add_map(list), *columns = doc_set_list(m, "columns");
+		doc_set_text(m, "kind", kind->name);
+		doc_set_text(m, "label", choice_label(import_kind_choice, kind->name));
+		for (size_t c = 0; c < r->field_count; c++) {
+			const struct field *f = &r->field[c];
+			struct doc *column = doc_add_map(columns);
+			doc_set_text(column, "name", f->name);
+			doc_set_text(column, "label", f->label);
+			doc_set_text(column, "help", f->help);
+			doc_set_bool(column, "required", f->required);
+			struct doc *words = doc_set_list(column, "words");
+			for (const struct choice *w = f->choice; w && w->value; w++)
+				doc_add_text(words, w->value);
+		}
+	}
+	return ERR_OK;
+}
+
 static enum err import_index(struct request *rq) {
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	doc_set(d, "form", fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, false));
-	rq->title = "Imports";
+	rq->title = "Tables in and out";
+	enum err err = add_tables(rq, doc_set_list(d, "tables"));
+	if (err != ERR_OK) return err;
 	return import_run_list(request_store(rq), &rq->arena, doc_set_list(d, "runs"), &rq->fault);
 }
 

@@ -180,15 +180,10 @@ enum err list_answer(struct request *rq, const struct list_page *page) {
 
 /* --- the same as CSV -------------------------------------------------------------------------- */
 
-const char *list_safe_cell(struct arena *a, const char *text) {
-	if (text_empty(text) || !strchr("=+-@\t\r", *text)) return text;
-	return arena_printf(a, "'%s", text);
-}
-
-static void write_cell(struct request *rq, const struct doc *row, const char *key, struct buf *b) {
+static void write_cell(const struct doc *row, const char *key, struct buf *b) {
 	const struct doc *d = doc_get(row, key);
 	if (!d) return;
-	if (d->type == DOC_TEXT) csv_write_cell(b, list_safe_cell(&rq->arena, d->text));
+	if (d->type == DOC_TEXT) csv_write_guarded(b, d->text);
 	else if (d->type == DOC_INT) buf_add_int(b, d->integer);
 	else if (d->type == DOC_BOOL) buf_add_text(b, d->integer ? "yes" : "no");
 }
@@ -214,17 +209,11 @@ enum err list_export(struct request *rq, const struct list_page *page) {
 	for (const struct doc *row = rows->first; row; row = row->next) {
 		for (const struct list_column *c = page->column; c->key; c++) {
 			if (c != page->column) csv_write_comma(&b);
-			write_cell(rq, row, c->key, &b);
+			write_cell(row, c->key, &b);
 		}
 		csv_write_end(&b);
 	}
-	rq->content_type = "text/csv; charset=utf-8";
-	rq->length = b.length;
-	rq->bytes = buf_failed(&b) ? NULL : arena_copy(&rq->arena, buf_text(&b), b.length);
-	rq->filename = arena_printf(&rq->arena, "%s.csv", page->path + 1);
-	buf_release(&b);
-	return rq->bytes ? ERR_OK
-			 : request_fail(rq, ERR_TOO_LARGE, "The list is too long for one file.");
+	return request_csv(rq, &b, arena_printf(&rq->arena, "%s.csv", page->path + 1));
 }
 
 /* --- usual filters --- */

@@ -44,7 +44,4 @@ enum err list_kind_options(struct request *rq, struct doc *options);
 /* Query names of every list: q sort page size, then the filters. */
 #define LIST_QUERY "q", "sort", "page", "size"
 
-/* A CSV cell that a spreadsheet would take for a formula begins with a quote mark. */
-const char *list_safe_cell(struct arena *a, const char *text);
-
 #endif

@@ -62,5 +62,9 @@ extern const struct choice hazard_choice[];
 extern const struct choice line_choice[];
 extern const struct choice state_choice[];
 extern const struct choice kind_choice[];
+extern const struct choice issue_condition_choice[];
+extern const struct choice return_condition_choice[];
+extern const struct choice result_choice[];
+extern const struct choice dispatch_state_choice[];
 
 #endif

@@ -28,6 +28,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &notice_routes,
 	    &import_routes,
 	    &setting_routes,
+	    &export_routes,
 	};
 	/* Filled once, before any thread starts, and only read afterwards. */
 	static struct route_table table[TABLES_MAX];

@@ -27,6 +27,7 @@ extern const struct route_table duty_routes;
 extern const struct route_table readiness_routes;
 extern const struct route_table audit_routes;
 extern const struct route_table notice_routes;
+extern const struct route_table export_routes;
 extern const struct route_table import_routes;
 extern const struct route_table setting_routes;
 

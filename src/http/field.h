@@ -58,8 +58,6 @@ struct field {
 	enum field_kind kind;
 	bool required;
 	bool fixed;                  /* may be set at creation only */
-	bool csv_only;               /* a column of imports that no form has */
-	bool no_csv;                 /* an input of forms that no import has */
 	int64_t min, max;            /* by kind; both 0: the kind's own bounds */
 	const struct choice *choice; /* FIELD_CHOICE */
 	const char *example;         /* for CSV templates and OpenAPI */

@@ -97,7 +97,7 @@ struct doc *fields_form(const struct resource *r, struct arena *a, const struct 
 	struct doc *form = doc_list(a);
 	for (size_t i = 0; i < r->field_count; i++) {
 		const struct field *f = &r->field[i];
-		if (f->csv_only || (f->fixed && current)) continue;
+		if (f->fixed && current) continue;
 		add_input(form, f, a, current, value ? &value[i] : NULL, faults, stale);
 	}
 	return form;

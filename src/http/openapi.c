@@ -45,7 +45,6 @@ static void resource_schema(const struct resource *r, struct doc *schema, bool p
 	struct doc *required = doc_list(schema->arena);
 	for (size_t i = 0; i < r->field_count; i++) {
 		const struct field *f = &r->field[i];
-		if (f->csv_only) continue;
 		field_schema(f, doc_set_map(properties, f->name));
 		if (f->required && !partial && f->kind != FIELD_FILE)
 			doc_add_text(required, f->name);

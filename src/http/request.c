@@ -49,6 +49,16 @@ enum err request_check_version(struct request *rq, int64_t stored) {
 	    "typed is still here; compare it with what is stored now and save again.");
 }
 
+enum err request_csv(struct request *rq, struct buf *table, const char *name) {
+	if (buf_failed(table) || !name) {
+		buf_release(table);
+		return request_fail(rq, ERR_TOO_LARGE, "The table is too long for one file.");
+	}
+	rq->file = buf_take(table, &rq->file_length);
+	rq->file_name = name;
+	return ERR_OK;
+}
+
 enum err request_fail(struct request *rq, enum err code, const char *format, ...) {
 	va_list args;
 	va_start(args, format);

@@ -95,15 +95,18 @@ struct request {
 	int64_t version; /* of the record shown: its ETag; 0: none */
 	struct fault fault;
 	struct fault_list faults;
-	bool stale_form;          /* the form shown again lost against another change */
-	const char *action;       /* of a change, in words, for the audit entry */
-	const char *set_session;  /* new session cookie; "" clears it */
-	const char *content_type; /* with bytes: answer these instead of doc */
-	const char *bytes;
-	size_t length;
-	const char *filename;              /* Content-Disposition: attachment */
+	bool stale_form;         /* the form shown again lost against another change */
+	const char *action;      /* of a change, in words, for the audit entry */
+	const char *set_session; /* new session cookie; "" clears it */
+	char *file;              /* answered instead of doc; see request_csv */
+	size_t file_length;
+	const char *file_name;
 	const char *link_next, *link_prev; /* rel=next / rel=prev of lists */
 };
+
+/* Answers a table as a file of this name (arena memory) and takes over its bytes.
+ * ERR_TOO_LARGE when it could not be written whole. */
+enum err request_csv(struct request *rq, struct buf *table, const char *name) MUST_CHECK;
 
 /* A declared query value, or NULL. */
 const char *request_query(const struct request *rq, const char *name);

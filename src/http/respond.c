@@ -106,7 +106,7 @@ static void add_links(struct request *rq, struct MHD_Response *r) {
 
 /* A quoted name of plain characters; anything else becomes "_". */
 static void add_filename(struct request *rq, struct MHD_Response *r) {
-	char *name = arena_strdup(&rq->arena, rq->filename);
+	char *name = arena_strdup(&rq->arena, rq->file_name);
 	for (char *at = name; at && *at; at++)
 		if (!strchr("abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789.-_",
 			    *at))
@@ -139,7 +139,7 @@ static enum MHD_Result queue(struct exchange *x, unsigned int status, struct MHD
 		MHD_add_response_header(r, "Strict-Transport-Security", "max-age=31536000");
 	add_cookie(x, r);
 	add_links(rq, r);
-	if (rq->filename) add_filename(rq, r);
+	if (rq->file_name) add_filename(rq, r);
 	if (rq->location && status < 400) MHD_add_response_header(r, "Location", rq->location);
 	if (x->server->stopping || (x->outcome != ERR_OK && status == 400))
 		MHD_add_response_header(r, "Connection", "close");
@@ -303,11 +303,12 @@ static enum MHD_Result respond_error(struct exchange *x, enum err err) {
 
 /* --- all ------------------------------------------------------------------------------------- */
 
-static enum MHD_Result respond_bytes(struct exchange *x) {
+static enum MHD_Result respond_file(struct exchange *x) {
 	struct request *rq = &x->rq;
-	struct MHD_Response *r = MHD_create_response_from_buffer(
-	    rq->length, (void *)(uintptr_t)rq->bytes, MHD_RESPMEM_MUST_COPY);
-	if (r) MHD_add_response_header(r, "Content-Type", rq->content_type);
+	struct MHD_Response *r =
+	    MHD_create_response_from_buffer(rq->file_length, rq->file, MHD_RESPMEM_MUST_FREE);
+	if (r) rq->file = NULL;
+	if (r) MHD_add_response_header(r, "Content-Type", "text/csv; charset=utf-8");
 	return queue(x, rq->status ? (unsigned int)rq->status : 200, r);
 }
 
@@ -320,7 +321,7 @@ static bool is_unchanged(const struct exchange *x) {
 enum MHD_Result respond(struct exchange *x) {
 	struct request *rq = &x->rq;
 	if (x->outcome != ERR_OK) return respond_error(x, x->outcome);
-	if (rq->content_type) return respond_bytes(x);
+	if (rq->file) return respond_file(x);
 	if (rq->location && (rq->wants_html || rq->method == METHOD_GET))
 		return respond_redirect(x, 303);
 	if (is_unchanged(x)) {

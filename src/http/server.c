@@ -46,6 +46,7 @@ static void end(void *self, struct MHD_Connection *connection, void **context,
 	if (s->config.host.log)
 		s->config.host.log(s->config.host.self, &x->rq, x->sent_status,
 				   clock_us() - x->started_us);
+	free(x->rq.file);
 	arena_clear(&x->rq.arena);
 	free(x->body);
 	free(x->target);

@@ -36,8 +36,9 @@ SQL_SCAN(candidates_for_dispatch, /* the open findings only, through their parti
 
 SQL(dispatch_insert_row,
     "INSERT INTO dispatch (number, provider_id, created_on, created_by, expected_on, note)"
-    " VALUES ('R-' || substr(?2, 1, 4) || '-' || printf('%04d', 1 + (SELECT count(*) FROM dispatch"
-    "   WHERE created_on BETWEEN substr(?2, 1, 4) || '-01-01' AND substr(?2, 1, 4) || '-12-31')),"
+    " VALUES ('R-' || substr(?2, 1, 4) || '-' || printf('%04d', 1 + (SELECT"
+    "   coalesce(max(CAST(substr(number, 8) AS INTEGER)), 0) FROM dispatch"
+    "   WHERE number BETWEEN 'R-' || substr(?2, 1, 4) || '-' AND 'R-' || substr(?2, 1, 4) || '.')),"
     " ?1, ?2, ?3, ?4, ?5)");
 SQL(dispatch_item_add, "INSERT INTO dispatch_item (dispatch_id, component_id, finding_id)"
 		       " SELECT ?1, component_id, id FROM finding WHERE id = ?2");

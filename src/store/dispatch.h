@@ -24,7 +24,7 @@ struct dispatch_row {
 	int64_t provider, created_by;
 	const char *created_on, *expected_on, *note;
 };
-/* Numbers it "R-<year>-<count of that year>". */
+/* Numbers it "R-<year>-<one more than the last of that year>". */
 enum err dispatch_insert(struct store *st, const struct dispatch_row *row, int64_t *id,
 			 struct fault *f) MUST_CHECK;
 /* The finding's component goes with it. */

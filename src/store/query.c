@@ -379,6 +379,10 @@ day cursor_day(const struct cursor *c, int column) { return day_parse(cursor_tex
 bool cursor_is_null(const struct cursor *c, int column) {
 	return sqlite3_column_type(c->statement, column) == SQLITE_NULL;
 }
+int cursor_columns(const struct cursor *c) { return sqlite3_column_count(c->statement); }
+const char *cursor_name(const struct cursor *c, int column) {
+	return sqlite3_column_name(c->statement, column);
+}
 
 void cursor_close(struct cursor *c) {
 	if (c->statement) close_statement(c->statement);

@@ -106,6 +106,8 @@ int64_t cursor_int(const struct cursor *c, int column);
 const char *cursor_text(const struct cursor *c, int column); /* until the next step; NULL: null */
 day cursor_day(const struct cursor *c, int column);
 bool cursor_is_null(const struct cursor *c, int column);
+int cursor_columns(const struct cursor *c);
+const char *cursor_name(const struct cursor *c, int column);
 void cursor_close(struct cursor *c);
 
 /* A UNIQUE constraint failed in the last call of this connection: the caller that

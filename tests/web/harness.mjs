@@ -1,13 +1,16 @@
 // Starts the built program on a free port with a data folder of its own, and
 // ends it by its own process id. PEGWARDEN names the binary under test.
 import { spawn, execFileSync } from "node:child_process";
-import { mkdtempSync, rmSync, writeFileSync, existsSync } from "node:fs";
+import { mkdtempSync, rmSync, readFileSync, writeFileSync, existsSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { dirname, join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 
 export const root = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
 export const binary = process.env.PEGWARDEN ?? join(root, "build/pegwarden");
+const generate = process.env.GENERATE ?? join(root, "build/demo/generate");
+/** What can be imported and exported, in an order in which it can be. */
+export const kinds = ["stations", "members", "providers", "components", "issues", "cleanings", "inspections", "findings", "repairs"];
 export const password = "a long test password";
 const environment = { ...process.env, PEGWARDEN_SHARE: root };
 
@@ -71,6 +74,16 @@ export class Department {
 			if (result.code) throw new Error(`import of ${kind}: ${result.err}`);
 		}
 		for (const [badge, role] of [["2001", "inspector"], ["2002", "member"], ["2003", "officer"]]) this.account(badge, role);
+		return this;
+	}
+	/** The demo department, as `demo/start` makes it. */
+	fillDemo() {
+		const tables = join(this.folder, "tables");
+		execFileSync(generate, [tables]);
+		for (const kind of kinds) {
+			const result = this.import(kind, readFileSync(join(tables, `${kind}.csv`)));
+			if (result.code) throw new Error(`import of ${kind}: ${result.err}`);
+		}
 		return this;
 	}
 	async start(extra = []) {

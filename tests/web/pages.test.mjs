@@ -6,11 +6,10 @@ import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
-import { Department, browser, root, run, signIn } from "./harness.mjs";
+import { Department, browser, run, signIn } from "./harness.mjs";
 
 const require = createRequire(import.meta.url);
-const generate = process.env.GENERATE ?? join(root, "build/demo/generate");
-let department, token, draft, pages = new Map();
+let department, token, draft, ticket, pages = new Map();
 
 /** Links of a page that stay here, without what sorts, searches and pages on. */
 const links = (html) => [...html.matchAll(/<a [^>]*href="(\/[^"#]*)"/g)].map((match) => match[1].replaceAll("&amp;", "&"))
@@ -18,14 +17,7 @@ const links = (html) => [...html.matchAll(/<a [^>]*href="(\/[^"#]*)"/g)].map((ma
 const shape = (path) => path.replace(/\d{4}-\d\d-\d\d/g, "D").replace(/\d+/g, "N").replace(/=[^&]*/g, "=");
 
 before(async () => {
-	department = new Department("9001");
-	const tables = join(department.folder, "tables");
-	mkdirSync(tables);
-	execFileSync(generate, [tables]);
-	for (const kind of ["stations", "members", "providers", "components", "cleanings", "inspections", "findings"]) {
-		const result = department.import(kind, readFileSync(join(tables, `${kind}.csv`)));
-		assert.equal(result.code, 0, result.err);
-	}
+	department = new Department("9001").fillDemo();
 	department.account("3004", "inspector");
 	token = department.token("9001");
 	const inspector = department.token("3004");
@@ -39,7 +31,8 @@ before(async () => {
 	const sent = await department.json("/dispatches", { token: inspector,
 		body: { provider: 1, finding: waiting.doc.candidates.slice(0, 3).map((candidate) => candidate.finding) } });
 	assert.equal(sent.status, 201, sent.text);
-	await department.json(`${sent.headers.get("location")}/send`, { token: inspector, body: {}, headers: { "if-match": "1" } });
+	ticket = sent.headers.get("location");
+	await department.json(`${ticket}/send`, { token: inspector, body: {}, headers: { "if-match": "1" } });
 });
 after(async () => {
 	await department?.stop();
@@ -48,7 +41,7 @@ after(async () => {
 
 describe("pages", () => {
 	test("every link leads to a page", async () => {
-		const waiting = ["/", "/sign-in", `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, "/dispatches/1/return", "/stations/new", "/components/new",
+		const waiting = ["/", "/sign-in", `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, "/stations/new", "/components/new",
 			"/members/new", "/providers/new", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens",
 			"/accounts", "/accounts/new", "/accounts/1/edit", "/accounts/2/password", "/settings", "/rules", "/password"];
 		const seen = new Map();

@@ -1,0 +1,215 @@
+#include "base/text.h"
+#include "handlers/import_row.h"
+#include "store/component.h"
+#include "store/ensemble.h"
+#include "store/member.h"
+#include "store/provider.h"
+#include "store/station.h"
+
+/* --- stations ------------------------------------------------------------------------ */
+
+enum err import_station(struct import_row *r) {
+	struct doc *old = NULL;
+	int64_t id;
+	struct station_row row = {
+	    .code = import_text(r, STATION_CODE),
+	    .name = import_text(r, STATION_NAME),
+	    .address = import_text(r, STATION_ADDRESS),
+	    .email = import_text(r, STATION_EMAIL),
+	    .active = import_yes(r, STATION_ACTIVE, true),
+	};
+	enum err err = station_by_code(r->store, row.code, &row.id, r->fault);
+	if (err == ERR_OK && row.id) err = station_get(r->store, row.id, r->arena, &old, r->fault);
+	if (err == ERR_OK && old) err = import_existing(r, old, STATION_CODE);
+	if (err != ERR_OK || r->unchanged) return err;
+	return station_save(r->store, &row, r->arena, &id, r->fault);
+}
+
+/* --- members --------------------------------------------------------------------------- */
+
+enum err import_member(struct import_row *r) {
+	struct doc *old = NULL;
+	int64_t id;
+	const char *status = import_text(r, MEMBER_STATUS);
+	struct member_row row = {
+	    .badge = import_text(r, MEMBER_BADGE),
+	    .family_name = import_text(r, MEMBER_FAMILY_NAME),
+	    .given_name = import_text(r, MEMBER_GIVEN_NAME),
+	    .email = import_text(r, MEMBER_EMAIL),
+	    .structural = import_yes(r, MEMBER_STRUCTURAL, true),
+	    .proximity = import_yes(r, MEMBER_PROXIMITY, false),
+	    .trained_until = import_text(r, MEMBER_TRAINED_UNTIL),
+	    .status = status ? status : "active",
+	};
+	enum err err = import_reference(r, MEMBER_STATION, station_by_code, &row.station);
+	if (err == ERR_OK) err = member_by_badge(r->store, row.badge, &row.id, r->fault);
+	if (err == ERR_OK && row.id) err = member_get(r->store, row.id, r->arena, &old, r->fault);
+	if (err == ERR_OK && old) {
+		doc_set_text(old, "station",
+			     row.station == doc_int(old, "station") ? import_text(r, MEMBER_STATION)
+								    : "");
+		err = import_existing(r, old, MEMBER_BADGE);
+	}
+	if (err != ERR_OK || r->unchanged) return err;
+	return member_save(r->store, &row, r->arena, &id, r->fault);
+}
+
+/* --- providers ---------------------------------------------------------------------------- */
+
+enum err import_provider(struct import_row *r) {
+	struct doc *old = NULL;
+	int64_t id;
+	struct provider_row row = {
+	    .code = import_text(r, PROVIDER_CODE),
+	    .name = import_text(r, PROVIDER_NAME),
+	    .class = import_text(r, PROVIDER_CLASS),
+	    .verified_until = import_text(r, PROVIDER_VERIFIED_UNTIL),
+	    .email = import_text(r, PROVIDER_EMAIL),
+	    .phone = import_text(r, PROVIDER_PHONE),
+	    .address = import_text(r, PROVIDER_ADDRESS),
+	    .active = import_yes(r, PROVIDER_ACTIVE, true),
+	};
+	enum err err = provider_by_code(r->store, row.code, &row.id, r->fault);
+	if (err == ERR_OK && row.id) err = provider_get(r->store, row.id, r->arena, &old, r->fault);
+	if (err == ERR_OK && old) err = import_existing(r, old, PROVIDER_CODE);
+	if (err != ERR_OK || r->unchanged) return err;
+	return provider_save(r->store, &row, r->arena, &id, r->fault);
+}
+
+/* --- components, with the ensembles they name ---------------------------------------------- */
+
+static const struct field component_column[] = {
+    {.name = "line", .label = "Line", .kind = FIELD_CHOICE, .choice = line_choice},
+    {.name = "holder", .label = "Holder's badge", .kind = FIELD_TAG},
+    {.name = "issued_on", .label = "Issued on", .kind = FIELD_DAY},
+    {.name = "condition",
+     .label = "Condition at issue",
+     .kind = FIELD_CHOICE,
+     .choice = issue_condition_choice},
+    {.name = "withdrawn_reason", .label = "Withdrawn because", .kind = FIELD_TEXT},
+    {.name = "retired_on", .label = "Retired on", .kind = FIELD_DAY},
+    {.name = "retired_reason", .label = "Retired because", .kind = FIELD_TEXT},
+    {.name = "disposed_on", .label = "Disposed of on", .kind = FIELD_DAY},
+    {.name = "disposal_method", .label = "How it was disposed of", .kind = FIELD_TEXT},
+};
+const struct resource import_component_columns = {"component", "components", component_column,
+						  sizeof component_column /
+						      sizeof *component_column};
+_Static_assert(ROW_FIELDS == COMPONENT_FIELDS + sizeof component_column / sizeof *component_column,
+	       "the columns of components are its fields and these");
+
+static enum err find_or_make_ensemble(struct import_row *r, int64_t station, int64_t holder,
+				      int64_t *id) {
+	struct doc *row = NULL;
+	const char *code = import_text(r, COMPONENT_ENSEMBLE), *line = import_text(r, ROW_LINE);
+	*id = 0;
+	if (!code) return ERR_OK;
+	enum err err = ensemble_by_code(r->store, code, r->arena, &row, r->fault);
+	if (err != ERR_OK) return err;
+	if (!row) {
+		struct ensemble_row make = {.code = code,
+					    .hazard = import_text(r, COMPONENT_HAZARD),
+					    .line = line ? line : "primary",
+					    .station = station,
+					    .member = holder,
+					    .active = true};
+		return ensemble_save(r->store, &make, id, r->fault);
+	}
+	*id = doc_int(row, "id");
+	if (!text_equal(doc_text(row, "hazard"), import_text(r, COMPONENT_HAZARD)))
+		return import_fault(r, COMPONENT_ENSEMBLE, "Ensemble %s is for the other hazard.",
+				    code);
+	return ERR_OK;
+}
+
+/* Whoever holds it now, unless an issue of it is on record already. */
+static enum err issue_to(struct import_row *r, int64_t component, int64_t holder) {
+	const char *on = import_text(r, ROW_ISSUED_ON) ? import_text(r, ROW_ISSUED_ON)
+						       : import_text(r, COMPONENT_IN_SERVICE_ON);
+	const char *condition = import_text(r, ROW_CONDITION);
+	struct doc *row = NULL;
+	if (!holder) return ERR_OK;
+	if (import_text(r, ROW_RETIRED_ON))
+		return import_fault(r, ROW_HOLDER, "What is retired is issued to nobody.");
+	if (!on)
+		return import_fault(r, ROW_HOLDER,
+				    "Say since when it is issued: issued_on or in_service_on.");
+	enum err err = component_get(r->store, component, r->arena, &row, r->fault);
+	if (err != ERR_OK || (row && doc_int(row, "holder"))) return err;
+	return issue_insert(r->store, component, holder, on, condition ? condition : "serviceable",
+			    NULL, r->fault);
+}
+
+/* What ended its service. Taken together: a reason or a method without its day says nothing. */
+static enum err check_end(struct import_row *r, const struct doc *old) {
+	const char *retired_on = import_text(r, ROW_RETIRED_ON);
+	if (!retired_on != !import_text(r, ROW_RETIRED_REASON))
+		return import_fault(r, ROW_RETIRED_ON,
+				    "Retirement needs both: retired_on and retired_reason.");
+	if (!import_text(r, ROW_DISPOSED_ON) != !import_text(r, ROW_DISPOSAL))
+		return import_fault(r, ROW_DISPOSED_ON,
+				    "Disposal needs both: disposed_on and disposal_method.");
+	if (import_text(r, ROW_DISPOSED_ON) && !retired_on)
+		return import_fault(r, ROW_DISPOSED_ON, "Only what is retired is disposed of.");
+	if (old && retired_on && doc_text(old, "retired_on") &&
+	    !text_equal(doc_text(old, "retired_on"), retired_on))
+		return import_fault(r, ROW_RETIRED_ON, "It was retired on %s, and stays so.",
+				    doc_text(old, "retired_on"));
+	return ERR_OK;
+}
+
+static enum err end_service(struct import_row *r, int64_t id) {
+	enum err err = ERR_OK;
+	if (import_text(r, ROW_WITHDRAWN))
+		err = component_withdraw(r->store, id, import_text(r, ROW_WITHDRAWN), r->fault);
+	if (err == ERR_OK && import_text(r, ROW_RETIRED_ON))
+		err = component_retire(r->store, id, import_text(r, ROW_RETIRED_ON),
+				       import_text(r, ROW_RETIRED_REASON), 0, r->fault);
+	if (err == ERR_OK && import_text(r, ROW_DISPOSED_ON))
+		err = component_dispose(r->store, id, import_text(r, ROW_DISPOSED_ON),
+					import_text(r, ROW_DISPOSAL), r->fault);
+	return err;
+}
+
+enum err import_component(struct import_row *r) {
+	struct doc *old = NULL;
+	int64_t id, holder;
+	struct component_row row = {
+	    .tag = import_text(r, COMPONENT_TAG),
+	    .serial = import_text(r, COMPONENT_SERIAL),
+	    .kind = import_text(r, COMPONENT_KIND),
+	    .hazard = import_text(r, COMPONENT_HAZARD),
+	    .maker = import_text(r, COMPONENT_MAKER),
+	    .model = import_text(r, COMPONENT_MODEL),
+	    .size = import_text(r, COMPONENT_SIZE),
+	    .made = import_text(r, COMPONENT_MADE),
+	    .in_service_on = import_text(r, COMPONENT_IN_SERVICE_ON),
+	    .note = import_text(r, COMPONENT_NOTE),
+	    .cbrn = import_yes(r, COMPONENT_CBRN, false),
+	    .trim = import_yes(r, COMPONENT_TRIM, false),
+	    .reflective = import_yes(r, COMPONENT_REFLECTIVE, false),
+	    .cost_cents = value_int(&r->value[COMPONENT_COST], -1),
+	};
+	enum err err = import_reference(r, COMPONENT_STATION, station_by_code, &row.station);
+	if (err == ERR_OK) err = import_reference(r, ROW_HOLDER, member_by_badge, &holder);
+	if (err == ERR_OK) err = component_by_tag(r->store, row.tag, &row.id, r->fault);
+	if (err == ERR_OK && row.id)
+		err = component_get(r->store, row.id, r->arena, &old, r->fault);
+	if (err == ERR_OK && old) {
+		doc_set_text(old, "station",
+			     row.station == doc_int(old, "station")
+				 ? import_text(r, COMPONENT_STATION)
+				 : "");
+		if (text_equal(doc_text(old, "line"), NULL))
+			doc_set_text(old, "line", import_text(r, ROW_LINE));
+		doc_set_text(old, "holder",
+			     holder == doc_int(old, "holder") ? import_text(r, ROW_HOLDER) : "");
+		err = import_existing(r, old, COMPONENT_TAG);
+	}
+	if (err != ERR_OK || r->unchanged) return err;
+	err = check_end(r, old);
+	if (err == ERR_OK) err = find_or_make_ensemble(r, row.station, holder, &row.ensemble);
+	if (err == ERR_OK) err = component_save(r->store, &row, r->arena, &id, r->fault);
+	if (err == ERR_OK) err = end_service(r, id);
+	return err == ERR_OK && !old ? issue_to(r, id, holder) : err;
+}

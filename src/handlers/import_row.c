@@ -1,0 +1,62 @@
+#include "handlers/import_row.h"
+
+#include <stdarg.h>
+
+#include "base/text.h"
+
+const char *import_text(const struct import_row *r, size_t field) {
+	return value_text(&r->value[field]);
+}
+
+bool import_yes(const struct import_row *r, size_t field, bool absent) {
+	return value_int(&r->value[field], absent) != 0;
+}
+
+enum err import_fault(struct import_row *r, size_t field, const char *format, ...) {
+	va_list args;
+	va_start(args, format);
+	const char *text = arena_vprintf(r->arena, format, args);
+	va_end(args);
+	fault_list_add(r->faults, r->arena, r->resource->field[field].name, "%s", text ? text : "");
+	return ERR_INVALID;
+}
+
+/* The record a natural key names. */
+enum err import_reference(struct import_row *r, size_t field,
+			  enum err (*find)(struct store *, const char *, int64_t *, struct fault *),
+			  int64_t *id) {
+	const char *key = import_text(r, field);
+	*id = 0;
+	if (!key) return ERR_OK;
+	enum err err = find(r->store, key, id, r->fault);
+	if (err != ERR_OK || *id) return err;
+	return import_fault(r, field,
+			    "There is no %s \"%s\" on record. Import that first, or correct it.",
+			    r->resource->field[field].name, key);
+}
+
+/* Does every value given stand in the stored row already? */
+static bool is_same(const struct import_row *r, const struct doc *row) {
+	for (size_t i = 0; i < r->resource->field_count; i++) {
+		const struct doc *stored = doc_get(row, r->resource->field[i].name);
+		const struct value *v = &r->value[i];
+		if (!value_given(v)) continue;
+		if (!stored) continue; /* a column that makes other records */
+		if (stored->type == DOC_TEXT   ? !text_equal(stored->text, v->text)
+		    : stored->type == DOC_NULL ? v->text != NULL
+					       : !v->text || stored->integer != v->number)
+			return false;
+	}
+	return true;
+}
+
+/* For a record that is there: leave it, change it, or refuse. */
+enum err import_existing(struct import_row *r, const struct doc *row, size_t key) {
+	r->unchanged = is_same(r, row);
+	if (r->unchanged || r->update) return ERR_OK;
+	return import_fault(
+	    r, key,
+	    "\"%s\" is on record with other values. Say --update to change it, or take the "
+	    "row out.",
+	    import_text(r, key));
+}

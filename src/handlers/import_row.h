@@ -1,0 +1,71 @@
+/*
+ * One row of a table on its way in, and what the kinds of rows have in common.
+ *
+ * A row names other records by their natural keys: codes, badges, tags. A fault
+ * of a row is added to its list, with the column, and is ERR_INVALID.
+ */
+#ifndef PEGWARDEN_HANDLERS_IMPORT_ROW_H
+#define PEGWARDEN_HANDLERS_IMPORT_ROW_H
+
+#include "handlers/resources.h"
+#include "http/field.h"
+#include "store/store.h"
+
+struct import_row {
+	struct store *store;
+	struct arena *arena;
+	const struct resource *resource;
+	const struct value *value; /* by field */
+	struct fault_list *faults;
+	struct fault *fault;
+	bool update;
+	bool unchanged; /* set: the record was there with these values already */
+};
+
+const char *import_text(const struct import_row *r, size_t field); /* NULL: nothing given */
+bool import_yes(const struct import_row *r, size_t field, bool absent);
+
+enum err import_fault(struct import_row *r, size_t field, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+/* The record that the field's key names; *id is 0 when none is given. */
+enum err import_reference(struct import_row *r, size_t field,
+			  enum err (*find)(struct store *, const char *, int64_t *, struct fault *),
+			  int64_t *id) MUST_CHECK;
+/*
+ * For a record that is there, as its document: unchanged, to be changed, or
+ * refused. Fields that the document does not have are not compared.
+ */
+enum err import_existing(struct import_row *r, const struct doc *row, size_t key) MUST_CHECK;
+/* What takes a row of each kind. */
+enum err import_station(struct import_row *r) MUST_CHECK;
+enum err import_member(struct import_row *r) MUST_CHECK;
+enum err import_provider(struct import_row *r) MUST_CHECK;
+enum err import_component(struct import_row *r) MUST_CHECK;
+enum err import_issue(struct import_row *r) MUST_CHECK;
+enum err import_cleaning(struct import_row *r) MUST_CHECK;
+enum err import_inspection(struct import_row *r) MUST_CHECK;
+enum err import_finding(struct import_row *r) MUST_CHECK;
+enum err import_repair(struct import_row *r) MUST_CHECK;
+
+/* Columns of components beside those of their form; columns of history. */
+enum {
+	ROW_LINE = COMPONENT_FIELDS,
+	ROW_HOLDER,
+	ROW_ISSUED_ON,
+	ROW_CONDITION,
+	ROW_WITHDRAWN,
+	ROW_RETIRED_ON,
+	ROW_RETIRED_REASON,
+	ROW_DISPOSED_ON,
+	ROW_DISPOSAL,
+	ROW_FIELDS
+};
+extern const struct resource import_component_columns; /* from ROW_LINE on */
+extern const struct resource import_issue_columns;
+extern const struct resource import_cleaning_columns;
+extern const struct resource import_inspection_columns;
+extern const struct resource import_finding_columns;
+extern const struct resource import_repair_columns;
+
+#endif

@@ -1,0 +1,114 @@
+// Tables in and out: what is on record, taken out, makes the same record elsewhere.
+import assert from "node:assert/strict";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import Papa from "papaparse";
+import { Database } from "./sqlite.mjs";
+import { Department, attempt, kinds, run } from "./harness.mjs";
+
+let town, other;
+before(() => {
+	town = new Department("9001").fillDemo();
+	other = new Department("9001");
+});
+after(async () => {
+	if (town?.process) await town.stop();
+	town?.remove();
+	other?.remove();
+});
+
+const parse = (text, how = {}) => Papa.parse(text.trimEnd(), { header: false, ...how }).data;
+const tableOf = (department, kind) => run(["export", "--data", department.data, "--kind", kind], { maxBuffer: 1 << 26 });
+const numbers = (sql) => Database.rows(town.data, sql);
+
+test("each table taken out is the same record again, elsewhere and here", () => {
+	for (const kind of kinds) {
+		const table = tableOf(town, kind), rows = parse(table).length - 1;
+		assert.match(town.import(kind, table).out, new RegExp(`${rows} rows, 0 stored`), kind);
+		const result = other.import(kind, table, ["--update"]);
+		assert.equal(result.code, 0, `${kind}: ${result.err}`);
+		assert.equal(tableOf(other, kind), table, kind);
+	}
+	for (const derived of ["SELECT c.tag, d.state, d.ready_until FROM standing d", "SELECT c.tag, d.duty, d.due_on, d.reason FROM duty d"]) {
+		const sql = `${derived} JOIN component c ON c.id = d.component_id ORDER BY 1, 2, 3`;
+		assert.equal(JSON.stringify(Database.rows(other.data, sql)), JSON.stringify(numbers(sql)));
+	}
+	assert.match(run(["verify", "--data", other.data]), /holds/);
+});
+
+test("the demo has every state, way and end", () => {
+	const has = (sql) => new Set(numbers(sql).map((row) => row.word));
+	const all = (what, sql, words) => { const found = has(sql); assert.deepEqual(words.filter((word) => !found.has(word)), [], what); };
+	all("service states", "SELECT DISTINCT state AS word FROM standing", ["in_stores", "in_service", "out_of_service", "at_provider", "awaiting_inspection", "retired"]);
+	all("kinds with a finding", "SELECT DISTINCT c.kind AS word FROM finding f JOIN component c ON c.id = f.component_id",
+		numbers("SELECT DISTINCT kind FROM component").map((row) => row.kind));
+	all("outcomes", "SELECT DISTINCT outcome AS word FROM finding", numbers("SELECT code FROM outcome").map((row) => row.code));
+	all("states of findings", "SELECT DISTINCT state AS word FROM finding", ["open", "accepted", "mended", "replaced", "withdrawn"]);
+	all("tickets", "SELECT DISTINCT state AS word FROM dispatch", ["draft", "sent", "returned", "cancelled"]);
+	all("results", "SELECT DISTINCT result AS word FROM dispatch_item", ["repaired", "replaced", "not_repaired", "no_fault_found"]);
+	all("lines", "SELECT DISTINCT line AS word FROM ensemble", ["primary", "second", "reserve"]);
+	all("members", "SELECT DISTINCT status AS word FROM member", ["active", "leave", "left"]);
+	run(["setting", "--data", town.data, "--name", "officer_email", "--value", "officer@example.org"]);
+	run(["notify", "--data", town.data]);
+	all("notices", "SELECT DISTINCT threshold AS word FROM notice", ["overdue", "due_30", "due_90", "due_365"]);
+	for (const [what, sql] of [["withdrawn", "SELECT count(*) AS n FROM component WHERE withdrawn_reason IS NOT NULL AND retired_on IS NULL"],
+		["disposed of", "SELECT count(*) AS n FROM component WHERE disposed_on IS NOT NULL"], ["of unknown age", "SELECT count(*) AS n FROM component WHERE made IS NULL AND retired_on IS NULL"],
+		["given back", "SELECT count(*) AS n FROM issue WHERE returned_on IS NOT NULL"]])
+		assert.ok(numbers(sql)[0].n > 0, what);
+});
+
+test("cells that a spreadsheet would compute come out guarded and go in as they were", () => {
+	const names = ["=1+1", "+47", "-x", "@x", "'quoted", "plain, \"said\""];
+	assert.equal(other.import("stations", "code,name\n" + names.map((name, i) => `G${i},"${name.replaceAll('"', '""').replace(/^'/, "''")}"`).join("\n") + "\n").code, 0);
+	const stored = Database.rows(other.data, "SELECT name FROM station WHERE code LIKE 'G%' ORDER BY code").map((row) => row.name);
+	assert.deepEqual(stored, names);
+	const table = parse(tableOf(other, "stations"), { header: true }).filter((row) => row.code.startsWith("G"));
+	for (const row of table) assert.doesNotMatch(row.name, /^[=+@-]/);
+	assert.match(other.import("stations", tableOf(other, "stations")).out, / 0 stored/);
+});
+
+const bad = [
+	["a ticket that came back without a result", "repairs", "returned,2026-01-02,2026-01-03,,", /column result: Say what the provider did/],
+	["a ticket sent without a day", "repairs", "sent,,,,", /column sent_on: Say when it was sent/],
+	["a ticket not sent, with a day", "repairs", "draft,2026-01-02,,,", /column sent_on: It was not sent/],
+	["a finding nobody made", "repairs", "draft,,,,", /column reference: Inspection PX-3004-1 has no such finding/],
+];
+for (const [name, kind, way, says] of bad)
+	test(`refused whole: ${name}`, () => {
+		const tag = numbers("SELECT tag FROM component LIMIT 1")[0].tag;
+		const result = town.import(kind, `number,provider,created_by,created_on,reference,tag,check_point,defect,state,sent_on,returned_on,result,work_done\nT-1,REMEND,3002,2026-01-01,PX-3004-1,${tag},seams,seam_open,${way}\n`);
+		assert.equal(result.code, 1);
+		assert.match(result.err, says);
+	});
+
+test("what is retired stays so, and is issued to nobody", () => {
+	const [row] = numbers("SELECT c.tag, c.kind, c.hazard, s.code FROM component c JOIN station s ON s.id = c.station_id WHERE retired_on IS NOT NULL LIMIT 1");
+	const again = town.import("components", `tag,kind,hazard,station,retired_on,retired_reason\n${row.tag},${row.kind},${row.hazard},${row.code},2020-01-01,x\n`, ["--update"]);
+	assert.match(again.err, /column retired_on: It was retired on .* and stays so/);
+	const issued = town.import("components", "tag,kind,hazard,station,in_service_on,holder,retired_on,retired_reason\nNEW-1,hood,structural,ST1,2020-01-01,1001,2021-01-01,worn\n");
+	assert.match(issued.err, /column holder: What is retired is issued to nobody/);
+	const half = town.import("components", "tag,kind,hazard,station,retired_on\nNEW-1,hood,structural,ST1,2021-01-01\n");
+	assert.match(half.err, /Retirement needs both/);
+});
+
+test("by HTTP: the officer takes tables out, with their columns; others do not", async () => {
+	town.account("3003", "officer");
+	town.account("3004", "inspector");
+	const officer = town.token("3003"), inspector = town.token("3004");
+	await town.start();
+	for (const kind of kinds) {
+		const whole = await town.json(`/export.csv?kind=${kind}`, { token: officer }), empty = await town.json(`/export.csv?kind=${kind}&empty=1`, { token: officer });
+		assert.equal(whole.status, 200);
+		assert.match(whole.headers.get("content-disposition"), new RegExp(`"${kind}.csv"`));
+		assert.equal(whole.text, tableOf(town, kind));
+		assert.equal(empty.text, whole.text.slice(0, whole.text.indexOf("\n") + 1), kind);
+	}
+	assert.equal((await town.json("/export.csv?kind=secrets", { token: officer })).status, 422);
+	assert.equal((await town.json("/export.csv", { token: officer })).status, 422);
+	assert.equal((await town.json("/export.csv?kind=members", { token: inspector })).status, 403);
+	assert.equal(attempt(["export", "--data", town.data, "--kind", "nothing"]).code, 1);
+	assert.equal(attempt(["export", "--data", town.data, "--kind", "stations", "--to", join(town.folder, "out.csv")]).code, 0);
+	assert.match(readFileSync(join(town.folder, "out.csv"), "utf8"), /^code,name/);
+	assert.match(attempt(["export", "--data", town.data, "--kind", "stations", "--to", join(town.folder, "out.csv")]).err, /not there yet/);
+});
