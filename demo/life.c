@@ -43,11 +43,11 @@ static const struct part proximity[] = {
 };
 
 /* What is found on a kind, by the handbook's codes; outer: on which outer only. */
-static const struct fault {
+static const struct flaw {
 	const char *kind;
 	enum { ANY, PLAIN, SHINY } outer;
 	const char *point, *defect, *zone, *place, *severity, *outcome;
-} fault[] = {
+} flaw[] = {
     {"coat_shell", ANY, "hardware", "missing", "left_pocket", "pocket snap", "minor", "repair"},
     {"coat_shell", ANY, "seams", "stitches_missing", "right_underarm", "sleeve seam, 40 mm",
      "major", "repair"},
@@ -94,27 +94,27 @@ static const struct fault {
     {"footwear", ANY, "sole", "tread_worn", "left_sole", "", "major", "replace"},
     {"footwear", ANY, "soiling", "odour", "right_shaft", "", "minor", "clean"},
 };
-#define FAULTS (sizeof fault / sizeof *fault)
+#define FLAWS (sizeof flaw / sizeof *flaw)
 
 static bool same(const char *a, const char *b) { return strcmp(a, b) == 0; }
 
 /* One of before must have had an end that leaves the part in service. */
-static bool may_have(const struct fault *f, const struct part *p, bool open) {
+static bool may_have(const struct flaw *f, const struct part *p, bool open) {
 	if (!same(f->kind, p->kind)) return false;
 	if (f->outer != ANY && (f->outer == SHINY) != p->reflective) return false;
 	return open || !(same(f->outcome, "retire") || same(f->outcome, "replace"));
 }
 
-/* A fault of this part; every kind of part has one of before. */
-static const struct fault *pick_fault(struct town *t, const struct part *p, bool open) {
-	const struct fault *can[FAULTS];
+/* A fault of this part; every kind of part has one that ended. */
+static const struct flaw *pick_flaw(struct town *t, const struct part *p, bool open) {
+	const struct flaw *can[FLAWS];
 	uint32_t count = 0;
-	for (size_t i = 0; i < FAULTS; i++)
-		if (may_have(&fault[i], p, open)) can[count++] = &fault[i];
+	for (size_t i = 0; i < FLAWS; i++)
+		if (may_have(&flaw[i], p, open)) can[count++] = &flaw[i];
 	return can[roll(&t->dice, count)];
 }
 
-static bool goes_to_a_ticket(const struct fault *f) {
+static bool goes_to_a_ticket(const struct flaw *f) {
 	return same(f->outcome, "repair") || same(f->outcome, "test") ||
 	       same(f->outcome, "replace");
 }
@@ -127,7 +127,7 @@ static void number_ticket(struct town *t, char *number, size_t size, int made_da
 }
 
 /* Who mends what: cleaners mend nothing. */
-static const char *mender(const struct fault *f) {
+static const char *mender(const struct flaw *f) {
 	return same(f->outcome, "test") ? "CORVANE" : "REMEND";
 }
 
@@ -142,13 +142,13 @@ static const struct {
     [WAY_CANCELLED] = {"cancelled", false, false, "", ""},
 };
 
-static const char *result_of(const struct fault *f, enum way way) {
+static const char *result_of(const struct flaw *f, enum way way) {
 	if (way != WAY_BACK) return "";
 	return same(f->outcome, "replace") ? "not_repaired" : "repaired";
 }
 
 /* Found this year and not back in service: waits, on a draft, away, or back uninspected. */
-static void add_open_repair(struct town *t, const struct set *s, const struct fault *f,
+static void add_open_repair(struct town *t, const struct set *s, const struct flaw *f,
 			    const char *reference, const char *tag) {
 	char made[DAY_TEXT_SIZE], sent[DAY_TEXT_SIZE], wanted[DAY_TEXT_SIZE], back[DAY_TEXT_SIZE];
 	uint32_t way = roll(&t->dice, WAYS + 1);
@@ -164,7 +164,7 @@ static void add_open_repair(struct town *t, const struct set *s, const struct fa
 }
 
 /* Mended long ago: sent, back, inspected, in service again. */
-static void add_past_repair(struct town *t, const struct set *s, const struct fault *f,
+static void add_past_repair(struct town *t, const struct set *s, const struct flaw *f,
 			    const char *reference, const char *tag, int found_days) {
 	char number[20], made[DAY_TEXT_SIZE], sent[DAY_TEXT_SIZE], wanted[DAY_TEXT_SIZE],
 	    back[DAY_TEXT_SIZE], on[DAY_TEXT_SIZE], cost[20], seen[60];
@@ -182,7 +182,7 @@ static void add_past_repair(struct town *t, const struct set *s, const struct fa
 
 /* --- findings --- */
 
-static const char *state_of(const struct fault *f, bool open) {
+static const char *state_of(const struct flaw *f, bool open) {
 	if (same(f->outcome, "serve_on")) return "accepted";
 	if (open) return "open";
 	return same(f->outcome, "ask_maker") || same(f->outcome, "hold") ? "withdrawn" : "mended";
@@ -193,7 +193,7 @@ static bool add_finding(struct town *t, const struct set *s, const struct part *
 			const char *reference, const char *tag, int found_days) {
 	char closed[DAY_TEXT_SIZE];
 	bool open = found_days <= 400;
-	const struct fault *f = pick_fault(t, p, open);
+	const struct flaw *f = pick_flaw(t, p, open);
 	const char *state = state_of(f, open);
 	bool ended = same(state, "mended") || same(state, "withdrawn");
 	ROW(t, FINDINGS, reference, tag, f->point, f->defect, f->zone, "front", "outside", f->place,
@@ -231,7 +231,7 @@ static void add_replaced(struct town *t, const struct set *s, const struct part 
 			 const char *new_tag) {
 	char tag[40], number[20], reference[48], seen[48], made[DAY_TEXT_SIZE],
 	    found[DAY_TEXT_SIZE], on[4][DAY_TEXT_SIZE];
-	const struct fault *f = pick_fault(t, p, true);
+	const struct flaw *f = pick_flaw(t, p, true);
 	snprintf(tag, sizeof tag, "%s-%s-1", s->code, p->stem);
 	snprintf(reference, sizeof reference, "%s-F", tag);
 	snprintf(seen, sizeof seen, "%s-B", tag);

@@ -307,7 +307,7 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/members", "Members", ROLE_MEMBER},
 	    {"/stations", "Stations", ROLE_MEMBER},
 	    {"/providers", "Providers", ROLE_INSPECTOR},
-	    {"/imports", "Imports", ROLE_OFFICER},
+	    {"/imports", "Tables", ROLE_OFFICER},
 	    {"/notices", "Notices", ROLE_OFFICER},
 	    {"/audit", "Audit", ROLE_OFFICER},
 	    {"/rules", "Rules", ROLE_OFFICER},

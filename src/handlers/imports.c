@@ -69,7 +69,7 @@ static enum err add_tables(struct request *rq, struct doc *list) {
 static enum err import_index(struct request *rq) {
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	doc_set(d, "form", fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, false));
-	rq->title = "Tables in and out";
+	rq->title = "Tables";
 	enum err err = add_tables(rq, doc_set_list(d, "tables"));
 	if (err != ERR_OK) return err;
 	return import_run_list(request_store(rq), &rq->arena, doc_set_list(d, "runs"), &rq->fault);
