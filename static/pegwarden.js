@@ -57,3 +57,7 @@ addEventListener("keydown", (event) => {
 });
 
 document.getElementById("errors")?.focus();
+
+// Long work: look again until it is done.
+const again = document.querySelector("[data-again]");
+if (again) setTimeout(() => location.reload(), Number(again.dataset.again) * 1000);

@@ -44,6 +44,7 @@ struct app {
 	day noticed_on;       /* the day whose notices were given; the post's own */
 	int64_t today_minute; /* today was worked out for this minute */
 	day today;
+	struct import_progress import_progress; /* not of the mutex */
 };
 
 /* --- settings and the calendar ---------------------------------------------------- */
@@ -86,6 +87,9 @@ struct store_pool *app_readers(struct app *app) {
 }
 const struct handbook *app_handbook(struct app *app) { return app->handbook; }
 const struct signing_key *app_key(struct app *app) { return &app->key; }
+struct import_progress *app_import_progress(struct app *app) {
+	return &app->import_progress;
+}
 const char *app_data_dir(struct app *app) { return app->config.data_dir; }
 enum err app_submit(struct app *app, struct change *c) { return writer_submit(app->writer, c); }
 

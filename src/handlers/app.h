@@ -28,6 +28,13 @@ struct app_config {
 
 struct app;
 
+/* The import that the writer works on, written by it and read by anybody. */
+struct import_progress {
+	_Atomic int64_t id; /* 0: none */
+	_Atomic int percent;
+};
+struct import_progress *app_import_progress(struct app *app);
+
 /* Opens everything and starts the writer and the slow thread. Takes the data
  * folder's lock: one process writes at a time. */
 enum err app_start(struct app **app, const struct app_config *config, struct fault *f) MUST_CHECK;

@@ -171,7 +171,8 @@ static enum err take_rows(struct change *change, struct store *st) {
 		file->rows++;
 		err = take_row(file, st, &csv, &how, change);
 		if (file->job->progress && file->rows % 1000 == 0)
-			file->job->progress((int64_t)reader.at, (int64_t)reader.length);
+			file->job->progress(file->job->progress_self, (int64_t)reader.at,
+					    (int64_t)reader.length);
 	}
 	if (err == ERR_OK && file->faults.total)
 		err = fault_set(&change->fault, ERR_INVALID, "file",

@@ -19,7 +19,8 @@ struct import_job {
 	bool update; /* rows that exist with other values are changed, not refused */
 	char **file;
 	int file_count;
-	void (*progress)(int64_t done, int64_t total);
+	void (*progress)(void *self, int64_t done, int64_t total); /* bytes read; may be NULL */
+	void *progress_self;
 };
 
 /* Faults are listed on standard error, the first 200 of them; the totals on standard output. */

@@ -2,17 +2,13 @@
  * Importing in the browser: give a table, see what is in it and what is wrong
  * with it, then store it, all or nothing.
  *
- * Checking tries the whole import and takes it back, so that what the preview
- * says is what storing does. Both run on the writer thread: a very long table
- * keeps other changes waiting meanwhile; the command line is there for those.
+ * Both checking and storing run on the writer thread: a very long table keeps
+ * other changes waiting meanwhile, but nobody who reads.
  */
-#include <string.h>
-
-#include "base/buf.h"
 #include "base/limits.h"
 #include "handlers/app.h"
-#include "handlers/import.h"
 #include "handlers/import_kinds.h"
+#include "handlers/import_work.h"
 #include "handlers/routes.h"
 #include "store/import_run.h"
 #include "store/session.h"
@@ -34,11 +30,13 @@ static const struct field field[FIELDS] = {
 	       .help = "2021-04-03 is always understood.",
 	       .kind = FIELD_CHOICE,
 	       .choice = order_choice},
-    [TABLE] = {.name = "table",
-	       .label = "The table",
-	       .help = "CSV as the spreadsheet saves it, at most 64 MiB.",
-	       .kind = FIELD_FILE,
-	       .required = true},
+    [TABLE] =
+	{.name = "table",
+	 .label = "The table",
+	 .help =
+	     "CSV as the spreadsheet saves it, at most 30 MiB; the command line takes longer ones.",
+	 .kind = FIELD_FILE,
+	 .required = true},
 };
 static const struct resource resource = {"import", "imports", field, FIELDS};
 
@@ -75,40 +73,21 @@ static enum err import_index(struct request *rq) {
 	return import_run_list(request_store(rq), &rq->arena, doc_set_list(d, "runs"), &rq->fault);
 }
 
+static enum err load(struct request *rq, struct doc **row) {
+	enum err err = import_run_get(request_store(rq), rq->id[0], &rq->arena, row, &rq->fault);
+	if (err != ERR_OK || *row) return err;
+	return request_fail(rq, ERR_NOT_FOUND, "There is no import %lld.", (long long)rq->id[0]);
+}
+
 static enum err import_show(struct request *rq) {
-	struct doc *row = NULL, *d = rq->doc = doc_map(&rq->arena);
-	enum err err = import_run_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
-	if (err == ERR_OK && !row)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no import %lld.",
-				   (long long)rq->id[0]);
+	struct doc *row, *d = rq->doc = doc_map(&rq->arena);
+	enum err err = load(rq, &row);
 	if (err != ERR_OK) return err;
-	doc_set_null(row, "content"); /* as large as the file was */
+	int percent = import_work_percent(request_app(rq), rq->id[0]);
+	if (doc_bool(row, "is_working")) doc_set_int(row, "percent", percent < 0 ? 0 : percent);
 	doc_set(d, "run", row);
 	rq->title = arena_printf(&rq->arena, "Import of %s", doc_text(row, "kind"));
 	return ERR_OK;
-}
-
-/* What one try or run needs beside the change. */
-struct attempt {
-	struct import_job job;
-	const char *name, *bytes;
-	size_t length;
-	struct doc *report;
-};
-
-static enum err run_attempt(struct change *c, struct store *st) {
-	struct request *rq = c->context;
-	struct attempt *a = rq->prepared;
-	return import_table(c, st, &a->job, a->name, a->bytes, a->length, a->report);
-}
-
-static const char *json_text(struct arena *a, const struct doc *d) {
-	struct buf b;
-	buf_init(&b, LIMIT_PAGE_BYTES_MAX);
-	doc_write_json(d, &b);
-	const char *text = buf_failed(&b) ? NULL : arena_copy(a, buf_text(&b), b.length);
-	buf_release(&b);
-	return text;
 }
 
 static enum err check_upload(struct request *rq) {
@@ -119,74 +98,49 @@ static enum err check_upload(struct request *rq) {
 	    rq, "table", "The file is not UTF-8 text. Save it as \"CSV UTF-8\" and try again.");
 }
 
-static enum err import_post(struct request *rq) {
+static enum err work_on(struct request *rq, size_t length, bool is_new) {
 	struct change *c = rq->change;
+	enum err err = length <= LIMIT_IMPORT_AT_ONCE_BYTES
+			   ? import_work_now(c, request_store(rq), rq->id[0])
+			   : import_work_later(request_app(rq), rq->id[0], &c->author, &rq->fault);
+	if (err == ERR_INVALID) return request_fail(rq, ERR_CONFLICT, "%s", c->fault.message);
+	if (err != ERR_OK) return err;
+	request_go(rq, is_new, "/imports/%lld", (long long)rq->id[0]);
+	return import_show(rq);
+}
+
+static enum err import_post(struct request *rq) {
 	const char *order = value_text(&rq->value[ORDER]);
 	enum err err = check_upload(rq);
 	if (err != ERR_OK) return err;
 	char *content = arena_copy(&rq->arena, rq->upload.bytes, rq->upload.length);
-	struct attempt a = {
-	    .job = {.kind = value_text(&rq->value[KIND]), .date_order = order, .update = true},
-	    .name = rq->upload.filename,
-	    .bytes = content,
-	    .length = rq->upload.length,
-	    .report = doc_map(&rq->arena)};
-	if (!content || !a.report) return ERR_MEMORY;
-	rq->prepared = &a;
-	err = change_try(c, request_store(rq), run_attempt);
-	rq->prepared = NULL;
-	if (err != ERR_OK && err != ERR_INVALID) return err;
-	fault_clear(&c->fault);
+	if (!content)
+		return request_field_fault(rq, "table",
+					   "The file is too long for the browser. Use `pegwarden "
+					   "import` on the command line, or give it in parts.");
 	struct import_run run = {
-	    .kind = a.job.kind,
-	    .filename = a.name,
+	    .kind = value_text(&rq->value[KIND]),
+	    .filename = rq->upload.filename,
 	    .date_order = order ? order : "iso",
 	    .content = content,
 	    .content_hash = secret_hash(&rq->arena, content),
-	    .state = err == ERR_OK ? "ready" : "faulty",
-	    .faults = json_text(&rq->arena, doc_get(a.report, "faults")),
-	    .preview = json_text(&rq->arena, doc_get(a.report, "preview")),
 	    .account = rq->who.account,
-	    .rows = doc_int(a.report, "rows"),
-	    .faults_total = doc_int(a.report, "fault_count"),
 	    .created_s = rq->now_s,
 	};
 	err = import_run_put(request_store(rq), &run, &rq->id[0], &rq->fault);
-	if (err != ERR_OK) return err;
-	request_go(rq, true, "/imports/%lld", (long long)rq->id[0]);
-	return import_show(rq);
+	return err == ERR_OK ? work_on(rq, rq->upload.length, true) : err;
 }
 
 static enum err import_run_now(struct request *rq) {
-	struct doc *row = NULL;
-	struct change *c = rq->change;
-	enum err err = import_run_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
+	struct doc *row;
+	enum err err = load(rq, &row);
 	if (err != ERR_OK) return err;
-	if (!row)
-		return request_fail(rq, ERR_NOT_FOUND, "There is no import %lld.",
-				    (long long)rq->id[0]);
 	if (!doc_bool(row, "is_ready"))
 		return request_fail(rq, ERR_CONFLICT, "This import is %s.", doc_text(row, "state"));
-	const char *content = doc_text(row, "content");
-	struct attempt a = {.job = {.kind = doc_text(row, "kind"),
-				    .date_order = doc_text(row, "date_order"),
-				    .update = true},
-			    .name = doc_text(row, "filename"),
-			    .bytes = content,
-			    .length = strlen(content),
-			    .report = doc_map(&rq->arena)};
-	err = import_table(c, request_store(rq), &a.job, a.name, a.bytes, a.length, a.report);
-	if (err == ERR_INVALID)
-		return request_fail(
-		    rq, ERR_CONFLICT,
-		    "The records changed since the table was checked, and it does not fit any "
-		    "more. Give it again.");
-	if (err == ERR_OK)
-		err = import_run_done(request_store(rq), rq->id[0], doc_int(a.report, "changed"),
-				      &rq->fault);
-	if (err != ERR_OK) return err;
-	request_go(rq, false, "/imports/%lld", (long long)rq->id[0]);
-	return import_show(rq);
+	int64_t bytes;
+	err = import_run_bytes(request_store(rq), rq->id[0], &bytes, &rq->fault);
+	if (err == ERR_OK) err = import_run_wanted(request_store(rq), rq->id[0], &rq->fault);
+	return err == ERR_OK ? work_on(rq, (size_t)bytes, false) : err;
 }
 
 static const struct route route[] = {

@@ -2,6 +2,11 @@
 
 #include "handlers/import.h"
 
+static void progress(void *self, int64_t done, int64_t total) {
+	(void)self;
+	show_progress(done, total);
+}
+
 int verb_import(const struct options *o) {
 	struct fault f = {0};
 	struct desk d;
@@ -11,7 +16,7 @@ int verb_import(const struct options *o) {
 				 .update = o->update,
 				 .file = o->rest,
 				 .file_count = o->rest_count,
-				 .progress = show_progress};
+				 .progress = progress};
 	enum err err = desk_open(&d, o, &f);
 	if (err == ERR_OK) err = import_files(d.store, &d.key, &job, &f);
 	desk_close(&d);

@@ -5,6 +5,7 @@
 #include <stdio.h>
 
 #include "handlers/app.h"
+#include "handlers/import_work.h"
 #include "handlers/routes.h"
 #include "store/data_dir.h"
 
@@ -39,6 +40,10 @@ int verb_serve(const struct options *o) {
 				 .statics = statics};
 	hc.tables = all_routes(&hc.table_count);
 	app_host(app, &hc.host);
+	if (import_work_resume(app, &f) != ERR_OK) {
+		app_stop(app);
+		return verb_failed(&f);
+	}
 	struct http_server *server = NULL;
 	if (data_dir_path(share_folder(o), "templates", templates, &f) == ERR_OK &&
 	    data_dir_path(share_folder(o), "static", statics, &f) == ERR_OK)

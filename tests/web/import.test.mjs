@@ -82,3 +82,94 @@ test("in the browser without scripts: check, see the faults, mend, store", async
 	await department.stop();
 	assert.match(run(["verify", "--data", department.data]), /holds/);
 });
+
+// --- long tables: worked on after the answer, with progress ---
+
+const long = (name, rows = 20000) => "code,name\n" + Array.from({ length: rows }, (_, i) => `${name}${i},Station ${i} of many\n`).join("");
+const upload = async (kind, text) => {
+	const form = new FormData();
+	form.set("kind", kind);
+	form.set("table", new Blob([text], { type: "text/csv" }), "given.csv");
+	const answer = await fetch(department.url + "/imports", { method: "POST", body: form, redirect: "manual",
+		headers: { accept: "application/json", authorization: `Bearer ${token}` } });
+	return { status: answer.status, run: (await answer.json()).run };
+};
+const worked = async (id) => {
+	const seen = [];
+	for (;;) {
+		const { doc } = await department.json(`/imports/${id}`, { token });
+		if (!doc.run.is_working) return { run: doc.run, seen };
+		seen.push(doc.run.percent);
+		assert.equal((await department.json("/health")).status, 200);
+	}
+};
+
+test("a long table: answered at once, progress meanwhile, reading goes on, all or nothing", async () => {
+	await department.start();
+	const before = count("station");
+	const given = await upload("stations", long("L"));
+	assert.equal(given.status, 201);
+	assert.equal(given.run.state, "checking");
+	const checked = await worked(given.run.id);
+	assert.equal(checked.run.state, "ready");
+	assert.equal(checked.run.rows_total, 20000);
+	assert.deepEqual(checked.seen, [...checked.seen].sort((a, b) => a - b), "it only goes on");
+	assert.ok(checked.seen.some((percent) => percent > 0), `${checked.seen}`);
+	assert.equal(count("station"), before, "nothing is stored yet");
+	const wanted = await department.json(`/imports/${given.run.id}/run`, { token, body: {} });
+	assert.equal(wanted.doc.run.state, "running");
+	const twice = await department.json(`/imports/${given.run.id}/run`, { token, body: {} });
+	assert.equal(twice.status, 409, "it is on its way already");
+	const stored = await worked(given.run.id);
+	assert.equal(stored.run.state, "done");
+	assert.equal(stored.run.rows_done, 20000);
+	assert.equal(count("station"), before + 20000);
+	const entry = Database.rows(department.data, "SELECT actor, action FROM audit_entry ORDER BY seq DESC LIMIT 1")[0];
+	assert.match(entry.actor, /^2003 /);
+	await department.stop();
+});
+
+test("killed while a long table is checked: the next start checks it", async () => {
+	await department.start();
+	const given = await upload("stations", long("K"));
+	assert.equal(given.run.state, "checking");
+	await department.stop("SIGKILL");
+	assert.equal(Database.rows(department.data, `SELECT state FROM import_run WHERE id = ${given.run.id}`)[0].state, "checking");
+	await department.start();
+	assert.equal((await worked(given.run.id)).run.state, "ready");
+	await department.stop();
+});
+
+test("a long table that does not fit any more is not stored, and its page says why", async () => {
+	await department.start();
+	const before = count("component");
+	const rows = Array.from({ length: 6000 }, (_, i) => `U-${i},hood,structural,ST1,NEWSET,2024-01,2025-01-01,a note to make it long\n`).join("");
+	const given = await upload("components", "tag,kind,hazard,station,ensemble,made,in_service_on,note\n" + rows);
+	const checked = await worked(given.run.id);
+	assert.equal(checked.run.state, "ready", JSON.stringify(checked.run.faults));
+	const made = await department.json("/ensembles", { token, body: { code: "NEWSET", hazard: "proximity", line: "reserve", station: 1 } });
+	assert.equal(made.status, 201, made.text);
+	await department.json(`/imports/${given.run.id}/run`, { token, body: {} });
+	const { run: failed } = await worked(given.run.id);
+	assert.equal(failed.state, "failed");
+	assert.match(failed.faults[0], /does not fit any more/);
+	assert.equal(count("component"), before);
+	await department.stop();
+	assert.match(run(["verify", "--data", department.data]), /holds/);
+});
+
+test("in the browser a long table shows how far it is, and then what is in it", async () => {
+	await department.start();
+	const chrome = await browser(), page = await chrome.newPage();
+	await signIn(page, department, "2003");
+	const file = join(department.folder, "given.csv");
+	writeFileSync(file, long("B"));
+	await page.goto(department.url + "/imports");
+	await page.selectOption("#f-kind", "stations");
+	await page.setInputFiles("#f-table", file);
+	await page.click("main form button[type=submit]");
+	await page.waitForSelector("progress");
+	await page.waitForSelector("text=Store 20000 rows", { timeout: 60000 });
+	await chrome.close();
+	await department.stop();
+});
