@@ -10,7 +10,7 @@
 
 long trial_next(long nth) {
 	const char *set = getenv("FAULTS_FINENESS");
-	int64_t fineness = 10;
+	int64_t fineness = 6;
 	if (set) ck_assert(text_to_int(set, 1, 1000000, &fineness));
 	return nth + 1 + nth / (long)fineness;
 }

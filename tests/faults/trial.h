@@ -34,7 +34,7 @@ struct failing {
 extern const struct trial trial_open, trial_migrate, trial_change, trial_import, trial_verify,
     trial_backup;
 
-/* The first failures one by one, later ones in strides: long operations have thousands. Ten
+/* The first failures one by one, later ones in strides: long operations have thousands. Six
  * of them are as far apart as they are from the beginning, or FAULTS_FINENESS of the
  * environment: with a million none is left out, which takes an hour. */
 long trial_next(long nth);
