@@ -9,7 +9,7 @@ folder=$top/build-$what
 
 programs() { sed -n '/^TESTS = /,/[^\\]$/p' Makefile.am | sed -n 's/^\t\([^ ]*\).*/\1/p'; }
 
-# The tests of sockets of one program are run alone: what is not forked may leave threads.
+# In one process: what valgrind finds in a forked test would be lost with it.
 run_valgrind() {
 	for program in $(programs); do
 		echo "$program"
@@ -19,11 +19,11 @@ run_valgrind() {
 	done
 }
 
-# Lines of each room that ran, from what gcov says of each file.
+# Lines of each room that the check programs ran; a file that none of them links counts too.
 print_coverage() {
 	for room in "$top"/src/*/; do
 		room=$(basename "$room")
-		gcov -n "src/$room"/*.gcda 2>/dev/null | awk -v room="$room" '
+		gcov -n "src/$room"/*.gcno 2>/dev/null | awk -v room="$room" '
 			/^File / { ours = index($0, "/src/" room "/") && /\.c\x27$/ }
 			/^Lines executed:/ && ours {
 				split($0, part, /[:% ]+/)
