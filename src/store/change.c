@@ -35,7 +35,9 @@ enum err change_try(struct change *c, struct store *st,
 		    enum err (*attempt)(struct change *c, struct store *st)) {
 	enum err err = store_run(st, &attempt_begin, &c->fault, "");
 	if (err != ERR_OK) return err;
+	struct chain chain = st->chain;
 	err = attempt(c, st);
+	st->chain = chain;
 	struct fault f = {0};
 	enum err undone = store_run(st, &attempt_undo, &f, "");
 	if (undone == ERR_OK) undone = store_run(st, &attempt_end, &f, "");
@@ -91,10 +93,13 @@ enum err change_apply(struct change *c, struct store *st, const struct signing_k
 		spoil(st, &c->fault);
 		return err;
 	}
+	struct chain chain = st->chain;
 	err = c->apply(c, st);
 	if (err == ERR_OK) err = settle(c, st);
-	if (err != ERR_OK) undo(c, st);
-	else if ((err = store_run(st, &change_release, &c->fault, "")) != ERR_OK)
+	if (err != ERR_OK) {
+		st->chain = chain;
+		undo(c, st);
+	} else if ((err = store_run(st, &change_release, &c->fault, "")) != ERR_OK)
 		spoil(st, &c->fault);
 	return err;
 }
@@ -113,6 +118,7 @@ static enum err prepare_ends(struct store *st, struct fault *f) {
 
 enum err transaction_start(struct store *st, struct fault *f) {
 	fault_clear(&st->spoilt);
+	chain_forget(&st->chain);
 	enum err err = prepare_ends(st, f);
 	/* One that could not be taken back at its end is taken back now. */
 	if (err == ERR_OK && !sqlite3_get_autocommit(st->db))
@@ -127,6 +133,7 @@ enum err transaction_spoilt(const struct store *st, struct fault *f) {
 
 enum err transaction_end(struct store *st, bool keep, struct fault *f) {
 	enum err err = keep ? transaction_spoilt(st, f) : ERR_OK;
+	if (keep && err == ERR_OK) err = chain_keep(st, f);
 	if (keep && err == ERR_OK) err = store_run(st, &transaction_commit, f, "");
 	if (keep && err == ERR_OK) return ERR_OK;
 	struct fault ignored = {0}; /* after some failures SQLite has rolled back itself */

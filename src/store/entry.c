@@ -6,7 +6,6 @@
 #include "audit/entry.h"
 #include "base/limits.h"
 #include "store/internal.h"
-#include "store/tree.h"
 
 /* Every column of every fact table, in declared order. */
 SQL(state_setting, "SELECT * FROM setting WHERE id = ?1");
@@ -36,8 +35,6 @@ static const struct sql *const state_sql[FACT_TABLES] = {
     &state_notice,
 };
 
-SQL_SCAN(last_entry, /* from the end, one row */
-	 "SELECT seq, hash FROM audit_entry ORDER BY seq DESC LIMIT 1");
 SQL(entry_insert, "INSERT INTO audit_entry (seq, at, actor, account_id, action, records,"
 		  " previous_hash, hash, signature) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)");
 SQL(entry_record, "INSERT INTO audit_record (table_name, record_id, seq) VALUES (?1, ?2, ?3)");
@@ -112,25 +109,6 @@ static enum err add_records(struct store *st, const struct touched *touched, str
 	return err;
 }
 
-static enum err follow_last(struct store *st, struct audit_entry *e, struct fault *f) {
-	struct cursor c;
-	bool more = false;
-	memset(e->previous_hash, '0', HASH_HEX_SIZE - 1);
-	e->previous_hash[HASH_HEX_SIZE - 1] = '\0';
-	e->seq = 1;
-	enum err err = cursor_open(&c, st, &last_entry, f, "");
-	if (err == ERR_OK) err = cursor_next(&c, &more);
-	if (err == ERR_OK && more) {
-		const char *hash = cursor_text(&c, 1);
-		e->seq = cursor_int(&c, 0) + 1;
-		if (hash && strlen(hash) == HASH_HEX_SIZE - 1)
-			memcpy(e->previous_hash, hash, HASH_HEX_SIZE);
-		else err = fault_set(f, ERR_CORRUPT, NULL, "The last audit entry has no hash.");
-	}
-	cursor_close(&c);
-	return err;
-}
-
 static enum err insert_entry(struct store *st, const struct audit_entry *e,
 			     const struct touched *touched, struct fault *f) {
 	enum err err =
@@ -155,14 +133,16 @@ enum err entry_append(struct store *st, const struct signing_key *key, const str
 	    .action = author->action,
 	};
 	enum err err = add_records(st, touched, &records, f);
-	if (err == ERR_OK) err = follow_last(st, &e, f);
+	if (err == ERR_OK) err = chain_know(st, f);
 	if (err == ERR_OK) {
+		e.seq = st->chain.tree.size + 1;
+		memcpy(e.previous_hash, st->chain.hash, HASH_HEX_SIZE);
 		e.records = buf_text(&records);
 		err = audit_entry_seal(&e, key);
 		if (err == ERR_MEMORY) fault_memory(f);
 	}
 	if (err == ERR_OK) err = insert_entry(st, &e, touched, f);
-	if (err == ERR_OK) err = audit_tree_add(st, e.seq, e.hash, f);
+	if (err == ERR_OK) chain_grow(&st->chain, e.hash);
 	buf_release(&records);
 	return err;
 }

@@ -6,6 +6,7 @@
 
 #include <sqlite3.h>
 
+#include "store/chain.h"
 #include "store/store.h"
 #include "store/touched.h"
 
@@ -42,6 +43,7 @@ struct store {
 	/* Writing connections only. */
 	struct fault spoilt;    /* why the running transaction must not be committed */
 	struct touched touched; /* fact rows changed, not yet in an audit entry */
+	struct chain chain;
 	struct touched entered; /* those of the running change that are */
 	struct arena handbook_arena;
 	struct handbook *handbook; /* read once; see store_handbook */

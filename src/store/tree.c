@@ -28,7 +28,7 @@ enum err audit_checkpoint(struct store *st, struct checkpoint *c, struct fault *
 	return err;
 }
 
-static enum err put(struct store *st, const struct tree *t, struct fault *f) {
+enum err audit_tree_put(struct store *st, const struct tree *t, struct fault *f) {
 	char peaks[TREE_PEAKS_TEXT_SIZE];
 	tree_write_peaks(t, peaks);
 	return store_run(st, &tree_put, f, "it", t->size, peaks);
@@ -43,19 +43,6 @@ static enum err add(struct tree *t, const char *hash, struct fault *f) {
 	return ERR_OK;
 }
 
-enum err audit_tree_add(struct store *st, int64_t seq, const char *hash, struct fault *f) {
-	struct tree t;
-	enum err err = audit_tree_get(st, &t, f);
-	if (err == ERR_OK && t.size != seq - 1)
-		err = fault_set(
-		    f, ERR_CORRUPT, NULL,
-		    "The record has %lld audit entries, but there were %lld: nothing more is "
-		    "recorded. Restore a copy that `pegwarden verify` finds whole.",
-		    (long long)seq - 1, (long long)t.size);
-	if (err == ERR_OK) err = add(&t, hash, f);
-	return err == ERR_OK ? put(st, &t, f) : err;
-}
-
 enum err audit_tree_catch_up(struct store *st, struct fault *f) {
 	struct tree t;
 	struct cursor c = {0};
@@ -66,7 +53,7 @@ enum err audit_tree_catch_up(struct store *st, struct fault *f) {
 	while (err == ERR_OK && (err = cursor_next(&c, &more)) == ERR_OK && more)
 		err = add(&t, cursor_text(&c, 0), f);
 	cursor_close(&c);
-	return err == ERR_OK && t.size > before ? put(st, &t, f) : err;
+	return err == ERR_OK && t.size > before ? audit_tree_put(st, &t, f) : err;
 }
 
 enum err audit_checkpoint_mail_due(struct store *st, day today, bool *due, struct fault *f) {

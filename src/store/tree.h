@@ -1,6 +1,6 @@
 /*
- * The tree over the audit entries as one row: written with each entry, read for
- * a checkpoint.
+ * The tree over the audit entries as one row: written with each transaction, read
+ * for a checkpoint.
  */
 #ifndef PEGWARDEN_STORE_TREE_H
 #define PEGWARDEN_STORE_TREE_H
@@ -13,10 +13,7 @@ enum err audit_tree_get(struct store *st, struct tree *t, struct fault *f) MUST_
 /* What the record states of itself now. */
 enum err audit_checkpoint(struct store *st, struct checkpoint *c, struct fault *f) MUST_CHECK;
 
-/* Entry seq, just appended, with its hash in hexadecimal. ERR_CORRUPT when the tree has other
- * entries than those before it: some were taken out of the record. */
-enum err audit_tree_add(struct store *st, int64_t seq, const char *hash,
-			struct fault *f) MUST_CHECK;
+enum err audit_tree_put(struct store *st, const struct tree *t, struct fault *f) MUST_CHECK;
 /* Takes in entries written before there was a tree; in one step when there are none. */
 enum err audit_tree_catch_up(struct store *st, struct fault *f) MUST_CHECK;
 
