@@ -7,14 +7,14 @@ cd "$top" || exit 1
 what=$1
 folder=$top/build-$what
 
-programs() { sed -n '/^TESTS = /,/[^\\]$/p' Makefile.am | sed -n 's/^\t\([^ ]*\).*/\1/p'; }
+programs() { sed -n '/^TESTS = /,/[^\\]$/p' "$top/Makefile.am" | sed -n 's/^\t\([^ ]*\).*/\1/p'; }
 
 # In one process: what valgrind finds in a forked test would be lost with it.
 run_valgrind() {
 	for program in $(programs); do
 		echo "$program"
 		CK_FORK=no CK_DEFAULT_TIMEOUT=0 FAULTS_FINENESS=1 srcdir=$top valgrind --quiet \
-			--leak-check=full --errors-for-leak-kinds=definite --error-exitcode=1 \
+			--leak-check=full --show-leak-kinds=definite --errors-for-leak-kinds=definite --error-exitcode=1 \
 			"./$program" || return 1
 	done
 }
