@@ -103,6 +103,7 @@ static void add_sets(struct town *t, size_t at, int number, const char *badge, b
 		s.age_days = 800;
 		s.last_inspection_days = 335;
 		s.blurred_label = false;
+		s.is_sound = true;
 	}
 	snprintf(code, sizeof code, "%s-%s", airfield ? "PX" : "SX", badge);
 	add_set(t, &s);

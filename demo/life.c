@@ -269,7 +269,7 @@ static void add_part(struct town *t, const struct set *s, const struct part *p) 
 	made[7] = '\0';
 	if (s->blurred_label && same(p->kind, "gloves")) made[0] = '\0';
 	days_ago(t, age - 60 > 0 ? age - 60 : 1, service);
-	bool aside = roll(&t->dice, 250) == 0;
+	bool aside = roll(&t->dice, 250) == 0 && !s->is_sound;
 	ROW(t, COMPONENTS, tag, p->kind, s->hazard, s->station, s->code, s->line, serial, by,
 	    same(s->hazard, "proximity") ? "Lumen" : "Rampart", s->size, made, service,
 	    p->reflective ? "yes" : "no", p->trim ? "yes" : "no", roll(&t->dice, 12) ? cost : "",
@@ -280,7 +280,7 @@ static void add_part(struct town *t, const struct set *s, const struct part *p) 
 			ROW(t, CLEANINGS, tag, days_ago(t, days, on), "advanced", "half-yearly",
 			    "Clearwater Wash", "WASH");
 	if (age < 900 && age > 120 && roll(&t->dice, 6) == 0) add_predecessor(t, s, p, age - 60);
-	if (age > 400 && roll(&t->dice, 200) == 0) add_replaced(t, s, p, tag);
+	if (age > 400 && roll(&t->dice, 200) == 0 && !s->is_sound) add_replaced(t, s, p, tag);
 }
 
 static void add_inspections(struct town *t, const struct set *s, const struct part *parts,
@@ -291,7 +291,7 @@ static void add_inspections(struct town *t, const struct set *s, const struct pa
 		if (days > s->age_days - 90 || days > 1095) continue;
 		snprintf(reference, sizeof reference, "%s-%d", s->code, 3 - year);
 		for (size_t i = 0; i < count; i++) {
-			bool bad = roll(&t->dice, year ? 40 : 50) == 0;
+			bool bad = roll(&t->dice, year ? 40 : 50) == 0 && !s->is_sound;
 			snprintf(tag, sizeof tag, "%s-%s", s->code, parts[i].stem);
 			bool blocks = bad && add_finding(t, s, &parts[i], reference, tag, days);
 			ROW(t, INSPECTIONS, reference, "advanced", days_ago(t, days, on),

@@ -60,6 +60,7 @@ struct set {
 	int age_days; /* of the set when it was made */
 	int last_inspection_days;
 	bool blurred_label; /* the label of the gloves cannot tell when they were made */
+	bool is_sound;      /* nothing was ever found */
 };
 /* Every part of the set with its life: three years of cleanings, inspections and repairs. */
 void add_set(struct town *t, const struct set *s);
