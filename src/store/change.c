@@ -84,18 +84,22 @@ static void undo(struct change *c, struct store *st) {
 	store_forget_settings(st);
 }
 
-enum err change_apply(struct change *c, struct store *st, const struct signing_key *key) {
+static enum err run(struct change *c, struct store *st, const struct signing_key *key) {
 	c->key = key;
 	touched_reset(&st->touched);
 	touched_reset(&st->entered);
+	enum err err = c->apply(c, st);
+	return err == ERR_OK ? settle(c, st) : err;
+}
+
+enum err change_apply(struct change *c, struct store *st, const struct signing_key *key) {
 	enum err err = store_run(st, &change_savepoint, &c->fault, "");
 	if (err != ERR_OK) {
 		spoil(st, &c->fault);
 		return err;
 	}
 	struct chain chain = st->chain;
-	err = c->apply(c, st);
-	if (err == ERR_OK) err = settle(c, st);
+	err = run(c, st, key);
 	if (err != ERR_OK) {
 		st->chain = chain;
 		undo(c, st);
@@ -143,10 +147,11 @@ enum err transaction_end(struct store *st, bool keep, struct fault *f) {
 	return err;
 }
 
+/* Alone in its transaction it needs no savepoint, which would note every page it changes. */
 enum err store_change(struct store *st, const struct signing_key *key, struct change *c) {
 	enum err err = transaction_start(st, &c->fault);
 	if (err != ERR_OK) return err;
-	err = change_apply(c, st, key);
+	err = run(c, st, key);
 	enum err ended = transaction_end(st, err == ERR_OK, &c->fault);
 	return err == ERR_OK ? ended : err;
 }

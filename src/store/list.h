@@ -46,6 +46,7 @@ extern const struct list_source inspection_list;
 extern const struct list_source finding_list;
 extern const struct list_source dispatch_list;
 extern const struct list_source duty_list_source;
+extern const struct list_source readiness_list;
 extern const struct list_source notice_list;
 extern const struct list_source mail_list;
 extern const struct list_source audit_list;

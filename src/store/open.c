@@ -75,14 +75,14 @@ static void harden(sqlite3 *db) {
 }
 
 /* Reads go through the memory map, so a small cache is enough; a checkpoint every
- * 4,000 pages keeps the log near 16 MiB under unbroken writing. */
+ * 4,000 pages keeps the log near 16 MiB under unbroken writing. What a savepoint may take
+ * back goes into a file once it is long: in memory SQLite walks all of it at each statement. */
 static enum err set_pragmas(struct store *st, struct fault *f) {
 	enum err err = store_script(st,
 				    "PRAGMA busy_timeout = 5000;"
 				    "PRAGMA foreign_keys = ON;"
 				    "PRAGMA mmap_size = 2147418112;"
-				    "PRAGMA cache_size = -1024;"
-				    "PRAGMA temp_store = MEMORY;",
+				    "PRAGMA cache_size = -1024;",
 				    "setting up the database", f);
 	if (err == ERR_OK && st->mode == STORE_WRITE)
 		err = store_script(st,
@@ -92,7 +92,8 @@ static enum err set_pragmas(struct store *st, struct fault *f) {
 				   "PRAGMA wal_autocheckpoint = 4000;",
 				   "setting up the database", f);
 	if (err == ERR_OK && st->mode == STORE_READ)
-		err = store_script(st, "PRAGMA query_only = ON;", "setting up the database", f);
+		err = store_script(st, "PRAGMA temp_store = MEMORY; PRAGMA query_only = ON;",
+				   "setting up the database", f);
 	return err;
 }
 
