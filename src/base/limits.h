@@ -32,6 +32,9 @@
 #define LIMIT_BODY_BYTES_MAX (64u * 1024)
 /* An imported table: 240,000 components are about 30 MiB. */
 #define LIMIT_IMPORT_BYTES_MAX (64u * 1024 * 1024)
+/* Uploads on their way into memory at the same time, by the length they announce: two of the
+ * longest. Past this an upload is answered 503 before its body. */
+#define LIMIT_UPLOADS_BYTES_MAX (2u * LIMIT_IMPORT_BYTES_MAX)
 /* A table given in the browser that is worked on before the answer: some 2,000 rows, a second. */
 #define LIMIT_IMPORT_AT_ONCE_BYTES (256u * 1024)
 /* Nesting of a JSON body: ours are flat. */

@@ -18,7 +18,8 @@ struct http_server {
 	struct static_files *statics;
 	pthread_mutex_t mutex;
 	pthread_cond_t ended;
-	size_t running; /* exchanges that have begun and not ended */
+	size_t running;      /* exchanges that have begun and not ended */
+	size_t upload_bytes; /* announced by the uploads among them */
 	bool stopping;
 };
 
@@ -37,6 +38,7 @@ struct exchange {
 	size_t body_length;
 	size_t body_expected;
 	bool has_length;
+	bool holds_upload; /* body_expected is counted in the server's upload_bytes */
 	const char *content_type;
 	const char *if_none_match;
 	int64_t started_us;
@@ -47,6 +49,8 @@ struct exchange {
 enum err guard_headers(struct exchange *x) MUST_CHECK;
 /* process.c: finds the route and what the body may be; before the body is read. */
 enum err process_head(struct exchange *x, const char *method) MUST_CHECK;
+/* Who asks, and may they? Before the body where that is large, and again with it. */
+enum err process_asker(struct exchange *x) MUST_CHECK;
 /* Everything up to the handler's outcome; *suspended when the answer comes later. */
 enum err process_request(struct exchange *x, bool *suspended) MUST_CHECK;
 /* respond.c: queues the answer. */

@@ -181,6 +181,11 @@ static enum err prepare_change(struct request *rq) {
 	return err;
 }
 
+enum err process_asker(struct exchange *x) {
+	const struct http_host *host = &x->server->config.host;
+	return host->read(host->self, &x->rq, identify);
+}
+
 /* Who asks and what is answered are read in one view of the database. */
 enum err process_request(struct exchange *x, bool *suspended) {
 	struct request *rq = &x->rq;

@@ -49,13 +49,14 @@ static void end(void *self, struct MHD_Connection *connection, void **context,
 	free(x->rq.file);
 	arena_clear(&x->rq.arena);
 	free(x->body);
-	free(x->target);
-	free(x);
-	*context = NULL;
 	pthread_mutex_lock(&s->mutex);
+	if (x->holds_upload) s->upload_bytes -= x->body_expected;
 	s->running--;
 	pthread_cond_broadcast(&s->ended);
 	pthread_mutex_unlock(&s->mutex);
+	free(x->target);
+	free(x);
+	*context = NULL;
 }
 
 static const char *client_address(struct MHD_Connection *connection, struct arena *a) {
@@ -116,20 +117,52 @@ static void greet(struct exchange *x) {
 }
 
 /*
- * The head has come. An answer given now would end the connection, which is
- * right only where a body follows that nobody is going to read.
+ * Nobody's upload is taken into memory before it is known that they may give it, and never
+ * more of them at once than there is room for. The form token, inside the body, is asked
+ * afterwards as for every form.
  */
+static enum err admit_upload(struct exchange *x) {
+	struct http_server *s = x->server;
+	enum err err = process_asker(x);
+	if (err != ERR_OK) return err;
+	pthread_mutex_lock(&s->mutex);
+	x->holds_upload = x->body_expected <= LIMIT_UPLOADS_BYTES_MAX - s->upload_bytes;
+	if (x->holds_upload) s->upload_bytes += x->body_expected;
+	pthread_mutex_unlock(&s->mutex);
+	return x->holds_upload
+		   ? ERR_OK
+		   : request_fail(&x->rq, ERR_BUSY, "Other tables are just being received.");
+}
+
+static enum err admit(struct exchange *x, const char *method) {
+	struct request *rq = &x->rq;
+	enum err err = x->target ? process_head(x, method) : ERR_MEMORY;
+	if (err == ERR_OK && x->server->stopping)
+		err = request_fail(rq, ERR_BUSY, "The server is stopping.");
+	if (err != ERR_OK) greet(x);
+	else if (rq->body_kind == BODY_MULTIPART) err = admit_upload(x);
+	return err;
+}
+
+/*
+ * A refusal before the body ends the connection. A browser that is still sending
+ * would show that the connection broke and not why: of what it sends, the rest is
+ * read and thrown away first, within the bounds of an upload.
+ */
+static bool hears_out(const struct exchange *x) {
+	return x->rq.wants_html && x->has_length && x->outcome != ERR_SYNTAX &&
+	       x->body_expected <= LIMIT_IMPORT_BYTES_MAX;
+}
+
+/* The head has come, and nothing of the body. */
 static enum MHD_Result first_call(struct exchange *x, const char *method) {
 	struct request *rq = &x->rq;
 	x->stage = STAGE_BODY;
 	rq->address = client_address(x->connection, &rq->arena);
-	x->outcome = x->target ? process_head(x, method) : ERR_MEMORY;
-	if (x->outcome == ERR_OK && x->server->stopping)
-		x->outcome = request_fail(rq, ERR_BUSY, "The server is stopping.");
-	if (x->outcome != ERR_OK) greet(x);
+	x->outcome = admit(x, method);
 	bool has_body = !x->has_length || x->body_expected > 0 || x->outcome == ERR_SYNTAX;
-	if (x->outcome != ERR_OK && rq->method == METHOD_POST && has_body) return respond(x);
 	if (rq->method == METHOD_GET) return MHD_YES;
+	if (x->outcome != ERR_OK) return has_body && !hears_out(x) ? respond(x) : MHD_YES;
 	x->body = malloc(x->body_expected + 1);
 	if (!x->body) x->outcome = request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	return MHD_YES;
