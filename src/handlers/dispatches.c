@@ -421,7 +421,7 @@ static enum err ticket_csv(struct request *rq) {
 	}
 	csv_write_end(&b);
 	for (const struct doc *i = items->first; i; i = i->next) {
-		csv_write_cell(&b, doc_text(row, "number"));
+		csv_write_guarded(&b, doc_text(row, "number"));
 		for (const char *const *k = key; *k; k++) {
 			const struct doc *d = doc_get(i, *k);
 			csv_write_comma(&b);

@@ -10,18 +10,20 @@
 
 enum err import_station(struct import_row *r) {
 	struct doc *old = NULL;
-	int64_t id;
+	int64_t id = 0;
+	enum err err = station_by_code(r->store, import_text(r, STATION_CODE), &id, r->fault);
+	if (err == ERR_OK && id) err = station_get(r->store, id, r->arena, &old, r->fault);
+	if (err == ERR_OK && old) err = import_existing(r, old, STATION_CODE);
+	if (err != ERR_OK || r->unchanged) return err;
+	import_keep(r, old, STATION_FIELDS);
 	struct station_row row = {
+	    .id = id,
 	    .code = import_text(r, STATION_CODE),
 	    .name = import_text(r, STATION_NAME),
 	    .address = import_text(r, STATION_ADDRESS),
 	    .email = import_text(r, STATION_EMAIL),
 	    .active = import_yes(r, STATION_ACTIVE, true),
 	};
-	enum err err = station_by_code(r->store, row.code, &row.id, r->fault);
-	if (err == ERR_OK && row.id) err = station_get(r->store, row.id, r->arena, &old, r->fault);
-	if (err == ERR_OK && old) err = import_existing(r, old, STATION_CODE);
-	if (err != ERR_OK || r->unchanged) return err;
 	return station_save(r->store, &row, r->arena, &id, r->fault);
 }
 
@@ -29,28 +31,32 @@ enum err import_station(struct import_row *r) {
 
 enum err import_member(struct import_row *r) {
 	struct doc *old = NULL;
-	int64_t id;
+	int64_t id = 0, station;
+	enum err err = import_reference(r, MEMBER_STATION, station_by_code, &station);
+	if (err == ERR_OK)
+		err = member_by_badge(r->store, import_text(r, MEMBER_BADGE), &id, r->fault);
+	if (err == ERR_OK && id) err = member_get(r->store, id, r->arena, &old, r->fault);
+	if (err == ERR_OK && old) {
+		doc_set_text(old, "station",
+			     station == doc_int(old, "station") ? import_text(r, MEMBER_STATION)
+								: "");
+		err = import_existing(r, old, MEMBER_BADGE);
+	}
+	if (err != ERR_OK || r->unchanged) return err;
+	import_keep(r, old, MEMBER_FIELDS);
 	const char *status = import_text(r, MEMBER_STATUS);
 	struct member_row row = {
+	    .id = id,
 	    .badge = import_text(r, MEMBER_BADGE),
 	    .family_name = import_text(r, MEMBER_FAMILY_NAME),
 	    .given_name = import_text(r, MEMBER_GIVEN_NAME),
+	    .station = station,
 	    .email = import_text(r, MEMBER_EMAIL),
 	    .structural = import_yes(r, MEMBER_STRUCTURAL, true),
 	    .proximity = import_yes(r, MEMBER_PROXIMITY, false),
 	    .trained_until = import_text(r, MEMBER_TRAINED_UNTIL),
 	    .status = status ? status : "active",
 	};
-	enum err err = import_reference(r, MEMBER_STATION, station_by_code, &row.station);
-	if (err == ERR_OK) err = member_by_badge(r->store, row.badge, &row.id, r->fault);
-	if (err == ERR_OK && row.id) err = member_get(r->store, row.id, r->arena, &old, r->fault);
-	if (err == ERR_OK && old) {
-		doc_set_text(old, "station",
-			     row.station == doc_int(old, "station") ? import_text(r, MEMBER_STATION)
-								    : "");
-		err = import_existing(r, old, MEMBER_BADGE);
-	}
-	if (err != ERR_OK || r->unchanged) return err;
 	return member_save(r->store, &row, r->arena, &id, r->fault);
 }
 
@@ -58,8 +64,14 @@ enum err import_member(struct import_row *r) {
 
 enum err import_provider(struct import_row *r) {
 	struct doc *old = NULL;
-	int64_t id;
+	int64_t id = 0;
+	enum err err = provider_by_code(r->store, import_text(r, PROVIDER_CODE), &id, r->fault);
+	if (err == ERR_OK && id) err = provider_get(r->store, id, r->arena, &old, r->fault);
+	if (err == ERR_OK && old) err = import_existing(r, old, PROVIDER_CODE);
+	if (err != ERR_OK || r->unchanged) return err;
+	import_keep(r, old, PROVIDER_FIELDS);
 	struct provider_row row = {
+	    .id = id,
 	    .code = import_text(r, PROVIDER_CODE),
 	    .name = import_text(r, PROVIDER_NAME),
 	    .class = import_text(r, PROVIDER_CLASS),
@@ -69,10 +81,6 @@ enum err import_provider(struct import_row *r) {
 	    .address = import_text(r, PROVIDER_ADDRESS),
 	    .active = import_yes(r, PROVIDER_ACTIVE, true),
 	};
-	enum err err = provider_by_code(r->store, row.code, &row.id, r->fault);
-	if (err == ERR_OK && row.id) err = provider_get(r->store, row.id, r->arena, &old, r->fault);
-	if (err == ERR_OK && old) err = import_existing(r, old, PROVIDER_CODE);
-	if (err != ERR_OK || r->unchanged) return err;
 	return provider_save(r->store, &row, r->arena, &id, r->fault);
 }
 
@@ -119,23 +127,41 @@ static enum err find_or_make_ensemble(struct import_row *r, int64_t station, int
 	if (!text_equal(doc_text(row, "hazard"), import_text(r, COMPONENT_HAZARD)))
 		return import_fault(r, COMPONENT_ENSEMBLE, "Ensemble %s is for the other hazard.",
 				    code);
+	if (line && !text_equal(doc_text(row, "line"), line))
+		return import_fault(r, ROW_LINE, "Ensemble %s is on record as %s.", code,
+				    doc_text(row, "line"));
 	return ERR_OK;
 }
 
-/* Whoever holds it now, unless an issue of it is on record already. */
-static enum err issue_to(struct import_row *r, int64_t component, int64_t holder) {
-	const char *on = import_text(r, ROW_ISSUED_ON) ? import_text(r, ROW_ISSUED_ON)
-						       : import_text(r, COMPONENT_IN_SERVICE_ON);
-	const char *condition = import_text(r, ROW_CONDITION);
-	struct doc *row = NULL;
+/* On record as issued already: the table may only say the same. */
+static enum err check_issue(struct import_row *r, const struct doc *old, int64_t holder) {
+	const char *on = import_text(r, ROW_ISSUED_ON), *condition = import_text(r, ROW_CONDITION);
+	if (doc_int(old, "held_by") != holder)
+		return import_fault(r, ROW_HOLDER, "It is issued to %s. Take it back first.",
+				    doc_text(old, "holder_name"));
+	if ((!on || text_equal(on, doc_text(old, "issued_on"))) &&
+	    (!condition || text_equal(condition, doc_text(old, "condition"))))
+		return ERR_OK;
+	return import_fault(r, ROW_ISSUED_ON,
+			    "It is issued to %s since %s, in condition \"%s\". Take it back first.",
+			    doc_text(old, "holder_name"), doc_text(old, "issued_on"),
+			    doc_text(old, "condition"));
+}
+
+/* Whoever holds it now. old: as it was before this row; NULL: it is new. */
+static enum err issue_to(struct import_row *r, const struct doc *old, int64_t component,
+			 int64_t holder) {
+	const char *on = import_text(r, ROW_ISSUED_ON), *condition = import_text(r, ROW_CONDITION);
+	const struct doc *blockers = old ? doc_get(old, "blockers") : NULL;
 	if (!holder) return ERR_OK;
-	if (import_text(r, ROW_RETIRED_ON))
+	if (old && doc_int(old, "held_by")) return check_issue(r, old, holder);
+	if (import_text(r, ROW_RETIRED_ON) || (old && doc_text(old, "retired_on")))
 		return import_fault(r, ROW_HOLDER, "What is retired is issued to nobody.");
-	if (!on)
-		return import_fault(r, ROW_HOLDER,
-				    "Say since when it is issued: issued_on or in_service_on.");
-	enum err err = component_get(r->store, component, r->arena, &row, r->fault);
-	if (err != ERR_OK || (row && doc_int(row, "holder"))) return err;
+	if (blockers && doc_count(blockers))
+		return import_fault(r, ROW_HOLDER, "It cannot be issued: %s",
+				    doc_text(blockers->first, "text"));
+	if (!on && !old) on = import_text(r, COMPONENT_IN_SERVICE_ON);
+	if (!on) return import_fault(r, ROW_HOLDER, "Say since when it is issued: issued_on.");
 	return issue_insert(r->store, component, holder, on, condition ? condition : "serviceable",
 			    NULL, r->fault);
 }
@@ -171,10 +197,19 @@ static enum err end_service(struct import_row *r, int64_t id) {
 	return err;
 }
 
-enum err import_component(struct import_row *r) {
-	struct doc *old = NULL;
-	int64_t id, holder;
-	struct component_row row = {
+/* The stored row in the words of the table, so that both can be compared. */
+static void in_words(const struct import_row *r, struct doc *old, int64_t station, int64_t holder) {
+	int64_t held_by = doc_int(old, "holder");
+	doc_set_int(old, "held_by", held_by);
+	doc_set_text(old, "station",
+		     station == doc_int(old, "station") ? import_text(r, COMPONENT_STATION) : "");
+	doc_set_text(old, "holder", holder == held_by ? import_text(r, ROW_HOLDER) : "");
+	doc_set_text(old, "condition", doc_text(old, "condition_at_issue"));
+	if (!doc_text(old, "line")) doc_set_text(old, "line", import_text(r, ROW_LINE));
+}
+
+static struct component_row component_of(const struct import_row *r) {
+	return (struct component_row){
 	    .tag = import_text(r, COMPONENT_TAG),
 	    .serial = import_text(r, COMPONENT_SERIAL),
 	    .kind = import_text(r, COMPONENT_KIND),
@@ -190,26 +225,28 @@ enum err import_component(struct import_row *r) {
 	    .reflective = import_yes(r, COMPONENT_REFLECTIVE, false),
 	    .cost_cents = value_int(&r->value[COMPONENT_COST], -1),
 	};
-	enum err err = import_reference(r, COMPONENT_STATION, station_by_code, &row.station);
+}
+
+enum err import_component(struct import_row *r) {
+	struct doc *old = NULL;
+	int64_t id = 0, station, holder;
+	enum err err = import_reference(r, COMPONENT_STATION, station_by_code, &station);
 	if (err == ERR_OK) err = import_reference(r, ROW_HOLDER, member_by_badge, &holder);
-	if (err == ERR_OK) err = component_by_tag(r->store, row.tag, &row.id, r->fault);
-	if (err == ERR_OK && row.id)
-		err = component_get(r->store, row.id, r->arena, &old, r->fault);
+	if (err == ERR_OK)
+		err = component_by_tag(r->store, import_text(r, COMPONENT_TAG), &id, r->fault);
+	if (err == ERR_OK && id) err = component_get(r->store, id, r->arena, &old, r->fault);
 	if (err == ERR_OK && old) {
-		doc_set_text(old, "station",
-			     row.station == doc_int(old, "station")
-				 ? import_text(r, COMPONENT_STATION)
-				 : "");
-		if (text_equal(doc_text(old, "line"), NULL))
-			doc_set_text(old, "line", import_text(r, ROW_LINE));
-		doc_set_text(old, "holder",
-			     holder == doc_int(old, "holder") ? import_text(r, ROW_HOLDER) : "");
+		in_words(r, old, station, holder);
 		err = import_existing(r, old, COMPONENT_TAG);
 	}
 	if (err != ERR_OK || r->unchanged) return err;
+	import_keep(r, old, COMPONENT_FIELDS);
+	struct component_row row = component_of(r);
+	row.id = id;
+	row.station = station;
 	err = check_end(r, old);
-	if (err == ERR_OK) err = find_or_make_ensemble(r, row.station, holder, &row.ensemble);
+	if (err == ERR_OK) err = find_or_make_ensemble(r, station, holder, &row.ensemble);
 	if (err == ERR_OK) err = component_save(r->store, &row, r->arena, &id, r->fault);
 	if (err == ERR_OK) err = end_service(r, id);
-	return err == ERR_OK && !old ? issue_to(r, id, holder) : err;
+	return err == ERR_OK ? issue_to(r, old, id, holder) : err;
 }

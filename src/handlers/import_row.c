@@ -50,6 +50,18 @@ static bool is_same(const struct import_row *r, const struct doc *row) {
 	return true;
 }
 
+void import_keep(struct import_row *r, const struct doc *row, size_t fields) {
+	for (size_t i = 0; row && i < fields; i++) {
+		const struct doc *stored = doc_get(row, r->resource->field[i].name);
+		struct value *v = &r->value[i];
+		if (value_given(v) || !stored || stored->type == DOC_NULL) continue;
+		*v = stored->type == DOC_TEXT
+			 ? (struct value){.state = VALUE_VALID, .text = stored->text}
+			 : (struct value){
+			       .state = VALUE_VALID, .text = "", .number = stored->integer};
+	}
+}
+
 /* For a record that is there: leave it, change it, or refuse. */
 enum err import_existing(struct import_row *r, const struct doc *row, size_t key) {
 	r->unchanged = is_same(r, row);

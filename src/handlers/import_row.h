@@ -15,7 +15,7 @@ struct import_row {
 	struct store *store;
 	struct arena *arena;
 	const struct resource *resource;
-	const struct value *value; /* by field */
+	struct value *value; /* by field */
 	struct fault_list *faults;
 	struct fault *fault;
 	bool update;
@@ -37,6 +37,10 @@ enum err import_reference(struct import_row *r, size_t field,
  * refused. Fields that the document does not have are not compared.
  */
 enum err import_existing(struct import_row *r, const struct doc *row, size_t key) MUST_CHECK;
+/* The first so many fields that the row does not give become those of the document: what a
+ * table does not say stays as it is. NULL: there is none. */
+void import_keep(struct import_row *r, const struct doc *row, size_t fields);
+
 /* What takes a row of each kind. */
 enum err import_station(struct import_row *r) MUST_CHECK;
 enum err import_member(struct import_row *r) MUST_CHECK;

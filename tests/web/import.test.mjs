@@ -54,6 +54,42 @@ test("dates by the order said, tables as spreadsheets write them", () => {
 	assert.match(run(["verify", "--data", department.data]), /holds/);
 });
 
+// kind, table of the record, where it lies, a table of the key, the required columns and one change, what changes
+const narrow = [
+	["stations", "code,name,address,email,active\nNAR,Narrow,\"1 Quay\",n@example.org,no\n", "code = 'NAR'", "code,name\nNAR,Wide\n", { name: "Wide", search_key: "nar wide" }],
+	["members", "badge,family_name,given_name,station,email,structural,proximity,trained_until,status\n77,Ash,Kim,ST1,k@example.org,no,yes,2031-01-01,leave\n", "badge = '77'",
+		"badge,family_name,given_name,station,email\n77,Ash,Kim,ST1,kim@example.org\n", { email: "kim@example.org" }],
+	["providers", "code,name,class,verified_until,email,phone,address,active\nNARP,Narrow Works,manufacturer,2031-01-01,n@example.org,555,Quay,no\n", "code = 'NARP'",
+		"code,name,class,phone,email\nNARP,Narrow Works,manufacturer,556,\n", { phone: "556" }],
+	["components", "tag,kind,hazard,station,ensemble,serial,maker,model,size,made,in_service_on,cbrn,trim,reflective,cost,note,line,withdrawn_reason\nNAR-1,coat_shell,proximity,ST1,NAR-E,S1,Harrow,M1,L,2020-02,2020-03-01,yes,yes,yes,12.50,mine,reserve,kept\n", "tag = 'NAR-1'",
+		"tag,kind,hazard,station,size\nNAR-1,coat_shell,proximity,ST1,XL\n", { size: "XL" }],
+];
+for (const [kind, whole, where, table, change] of narrow)
+	test(`what a table of ${kind} does not say stays as it is`, () => {
+		const row = () => Database.rows(department.data, `SELECT * FROM ${kind.slice(0, -1)} WHERE ${where}`)[0];
+		assert.equal(department.import(kind, whole).code, 0);
+		const before = row();
+		assert.match(department.import(kind, table, ["--update"]).out, /1 rows, 1 stored/);
+		assert.deepEqual(row(), { ...before, ...change, version: before.version + 1 });
+		assert.match(department.import(kind, table).out, /1 rows, 0 stored/);
+	});
+
+test("a holder in a table: issued when nobody has it, refused when somebody else has", () => {
+	const header = "tag,kind,hazard,station,made,in_service_on,holder,issued_on,condition\n", row = "HOLD-1,hood,structural,ST1,2024-12,2025-01-01";
+	const give = (rest) => department.import("components", header + row + rest + "\n", ["--update"]);
+	const issues = () => Database.rows(department.data, "SELECT m.badge, i.issued_on, i.condition_at_issue AS condition FROM issue i JOIN member m ON m.id = i.member_id JOIN component c ON c.id = i.component_id WHERE c.tag = 'HOLD-1'");
+	assert.equal(give(",,,").code, 0);
+	assert.match(give(",2002,,").err, /column holder: Say since when/);
+	assert.match(give(",2002,2025-02-01,good").out, /1 stored/);
+	assert.deepEqual(issues(), [{ badge: "2002", issued_on: "2025-02-01", condition: "good" }]);
+	assert.match(give(",2002,2025-02-01,good").out, /0 stored/);
+	assert.match(give(",2001,2025-03-01,good").err, /column holder: It is issued to Bo Larsen. Take it back first/);
+	assert.match(give(",2002,2025-03-01,").err, /column issued_on: It is issued to Bo Larsen since 2025-02-01/);
+	assert.equal(issues().length, 1);
+	assert.equal(department.import("components", header.replace("holder,issued_on,condition", "withdrawn_reason") + row.replace("HOLD-1", "HOLD-2") + ",kept\n").code, 0);
+	assert.match(department.import("components", header + row.replace("HOLD-1", "HOLD-2") + ",2002,2025-02-01,good\n", ["--update"]).err, /column holder: It cannot be issued: /);
+});
+
 test("in the browser without scripts: check, see the faults, mend, store", async () => {
 	await department.start();
 	const chrome = await browser();
