@@ -146,7 +146,10 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 	    .cost_cents = keep_int(rq, COMPONENT_COST, row, -1),
 	};
 	struct doc *station = NULL;
-	enum err err = station_get(request_store(rq), c.station, &rq->arena, &station, &rq->fault);
+	enum err err = record_check_done(rq, COMPONENT_MADE);
+	if (err == ERR_OK) err = record_check_done(rq, COMPONENT_IN_SERVICE_ON);
+	if (err == ERR_OK)
+		err = station_get(request_store(rq), c.station, &rq->arena, &station, &rq->fault);
 	if (err == ERR_OK && !station)
 		return request_field_fault(rq, "station", "Choose a station from the list.");
 	if (err == ERR_OK)

@@ -10,6 +10,7 @@
 #include "base/limits.h"
 #include "base/text.h"
 #include "handlers/import_kinds.h"
+#include "handlers/record.h"
 
 /* One file on its way in. */
 struct import_file {
@@ -97,6 +98,23 @@ static enum err read_cells(struct import_file *file, const struct csv_row *csv,
 	return fields_read(file->resource, &input, how, &file->row, value, faults);
 }
 
+/* What may lie ahead; every other day of a table is of something that was done. */
+static bool may_lie_ahead(const char *column) {
+	return strcmp(column, "trained_until") == 0 || strcmp(column, "verified_until") == 0 ||
+	       strcmp(column, "expected_on") == 0;
+}
+
+static enum err check_days(const struct import_file *file, struct import_row *row) {
+	enum err err = ERR_OK;
+	for (size_t i = 0; i < file->resource->field_count; i++) {
+		const struct field *f = &file->resource->field[i];
+		if (!may_lie_ahead(f->name) && record_is_ahead(f, &row->value[i], file->job->today))
+			err = import_fault(row, i, "%s is in the future. Give the day it was done.",
+					   import_text(row, i));
+	}
+	return err;
+}
+
 static enum err take_row(struct import_file *file, struct store *st, const struct csv_row *csv,
 			 const struct field_reading *how, struct change *change) {
 	struct fault_list faults = {0};
@@ -116,6 +134,7 @@ static enum err take_row(struct import_file *file, struct store *st, const struc
 				 .fault = &change->fault,
 				 .update = file->job->update};
 	enum err err = read_cells(file, csv, how, value, &faults);
+	if (err == ERR_OK) err = check_days(file, &row);
 	if (err == ERR_OK) err = file->kind->take(&row);
 	/* Without memory a text is missing that was in the table: nothing of it counts. */
 	if (err == ERR_MEMORY || arena_failed(&file->row) || arena_failed(&file->lasting))

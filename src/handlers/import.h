@@ -15,6 +15,7 @@
 struct import_job {
 	const char *kind;       /* "stations", "members", ... */
 	const char *date_order; /* "iso" (or NULL), "day_first", "month_first" */
+	day today;              /* in the department's time zone: what was done was done by then */
 	bool dry_run;
 	bool update; /* rows that exist with other values are changed, not refused */
 	char **file;

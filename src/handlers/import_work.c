@@ -62,7 +62,7 @@ static void show_percent(void *self, int64_t done, int64_t total) {
 	p->percent = total ? (int)(done * 100 / total) : 100;
 }
 
-static enum err work(struct change *c, struct store *st, int64_t id,
+static enum err work(struct change *c, struct store *st, int64_t id, day today,
 		     struct import_progress *progress, struct arena *a) {
 	struct doc *row = NULL;
 	struct work w = {.report = doc_map(a)};
@@ -72,6 +72,7 @@ static enum err work(struct change *c, struct store *st, int64_t id,
 	w.name = doc_text(row, "filename");
 	w.job = (struct import_job){.kind = doc_text(row, "kind"),
 				    .date_order = doc_text(row, "date_order"),
+				    .today = today,
 				    .update = true,
 				    .progress = progress ? show_percent : NULL,
 				    .progress_self = progress};
@@ -87,10 +88,10 @@ static enum err work(struct change *c, struct store *st, int64_t id,
 	return err;
 }
 
-enum err import_work_now(struct change *c, struct store *st, int64_t id) {
+enum err import_work_now(struct change *c, struct store *st, int64_t id, day today) {
 	struct arena a;
 	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
-	enum err err = work(c, st, id, NULL, &a);
+	enum err err = work(c, st, id, today, NULL, &a);
 	arena_clear(&a);
 	return err;
 }
@@ -114,7 +115,7 @@ static enum err apply_later(struct change *c, struct store *st) {
 	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
 	progress->percent = 0;
 	progress->id = l->id;
-	enum err err = work(c, st, l->id, progress, &a);
+	enum err err = work(c, st, l->id, app_today(l->app, c->author.now_s), progress, &a);
 	arena_clear(&a);
 	return err;
 }

@@ -13,7 +13,7 @@
 
 /* Now, inside change c: what the state of the run asks for. A table that cannot be stored
  * (any more) is ERR_INVALID, and the caller undoes the change. */
-enum err import_work_now(struct change *c, struct store *st, int64_t id) MUST_CHECK;
+enum err import_work_now(struct change *c, struct store *st, int64_t id, day today) MUST_CHECK;
 /* Later. Who wants it is noted in the audit entries. */
 enum err import_work_later(struct app *app, int64_t id, const struct author *author,
 			   struct fault *f) MUST_CHECK;

@@ -101,7 +101,7 @@ static enum err check_upload(struct request *rq) {
 static enum err work_on(struct request *rq, size_t length, bool is_new) {
 	struct change *c = rq->change;
 	enum err err = length <= LIMIT_IMPORT_AT_ONCE_BYTES
-			   ? import_work_now(c, request_store(rq), rq->id[0])
+			   ? import_work_now(c, request_store(rq), rq->id[0], rq->today)
 			   : import_work_later(request_app(rq), rq->id[0], &c->author, &rq->fault);
 	if (err == ERR_INVALID) return request_fail(rq, ERR_CONFLICT, "%s", c->fault.message);
 	if (err != ERR_OK) return err;

@@ -80,3 +80,18 @@ int64_t keep_int(const struct request *rq, size_t field, const struct doc *row, 
 	const struct doc *stored = doc_get(row, rq->resource->field[field].name);
 	return stored && stored->type != DOC_NULL ? stored->integer : absent;
 }
+
+bool record_is_ahead(const struct field *field, const struct value *v, day today) {
+	struct label_date label;
+	if (!value_text(v)) return false;
+	if (field->kind == FIELD_DAY) return value_day(v) > today;
+	return field->kind == FIELD_LABEL_DATE && label_date_parse(value_text(v), &label) &&
+	       label_date_first(label) > today;
+}
+
+enum err record_check_done(struct request *rq, size_t field) {
+	const struct field *f = &rq->resource->field[field];
+	if (!record_is_ahead(f, &rq->value[field], rq->today)) return ERR_OK;
+	return request_field_fault(rq, f->name,
+				   "This day is in the future. Give the day it was done.");
+}

@@ -47,7 +47,7 @@ static const char table[] = "tag,kind,hazard,station,ensemble,made,in_service_on
 			    "P4,footwear,structural,ST1,,2023-02,2023-03-01,\r\n";
 
 static enum err import(struct change *c, struct store *st) {
-	struct import_job job = {.kind = "components"};
+	struct import_job job = {.kind = "components", .today = DAY_MAX};
 	struct arena a;
 	arena_init(&a, 1024 * 1024);
 	struct doc *report = doc_map(&a);

@@ -15,6 +15,8 @@ after(() => department.remove());
 
 const count = (table) => Database.count(department.data, table);
 
+// Ahead, the month too, in any time zone.
+const ahead = new Date(Date.UTC(new Date().getUTCFullYear(), new Date().getUTCMonth() + 2, 1)).toISOString().slice(0, 10);
 // name, kind, the table, what the fault must say
 const bad = [
 	["an unknown column", "stations", "code,name,color\nA,b,c\n", /line 1, column color: no such column/],
@@ -33,6 +35,17 @@ const bad = [
 	["an ensemble for the other hazard", "components", "tag,kind,hazard,station,ensemble\nX,hood,structural,ST1,PX-1\n", /other hazard/],
 	["bad UTF-8", "stations", Buffer.from("code,name\nA,\xff\n", "latin1"), /not UTF-8/],
 	["nothing", "stations", "", /empty/],
+	["made ahead", "components", `tag,kind,hazard,station,made\nX,hood,structural,ST1,${ahead.slice(0, 7)}\n`, /column made: .* is in the future/],
+	["in service ahead", "components", `tag,kind,hazard,station,in_service_on\nX,hood,structural,ST1,${ahead}\n`, /column in_service_on: .* is in the future/],
+	["retired and disposed of ahead", "components", `tag,kind,hazard,station,retired_on,retired_reason,disposed_on,disposal_method\nX,hood,structural,ST1,${ahead},worn,${ahead},cut up\n`,
+		/column retired_on: .* is in the future[^]*column disposed_on: .* is in the future/],
+	["issued ahead", "components", `tag,kind,hazard,station,holder,issued_on\nX,hood,structural,ST1,2001,${ahead}\n`, /column issued_on: .* is in the future/],
+	["given back ahead", "issues", `tag,badge,issued_on,condition,returned_on,condition_at_return\nPX-HOOD,2001,2025-01-01,good,${ahead},good\n`, /column returned_on: .* is in the future/],
+	["cleaned ahead", "cleanings", `tag,cleaned_on,class,reason,performed_by\nPX-HOOD,${ahead},advanced,soiled,Wash\n`, /column cleaned_on: .* is in the future/],
+	["inspected ahead", "inspections", `reference,kind,inspected_on,inspector,tag,conclusion\nA-1,advanced,${ahead},2001,PX-HOOD,return_to_service\n`, /column inspected_on: .* is in the future/],
+	["closed ahead", "findings", `reference,tag,check_point,defect,severity,outcome,state,closed_on\nA-1,PX-HOOD,fabric,hole,major,replace,mended,${ahead}\n`, /column closed_on: .* is in the future/],
+	["sent and back ahead", "repairs", `number,provider,state,created_on,created_by,sent_on,returned_on,reference,tag,check_point,defect,result\nT-1,REMEND,returned,${ahead},2001,${ahead},${ahead},A-1,PX-HOOD,fabric,hole,repaired\n`,
+		/column created_on: .* is in the future[^]*column sent_on: .* is in the future[^]*column returned_on: .* is in the future/],
 ];
 for (const [name, kind, table, says] of bad)
 	test(`refused whole: ${name}`, () => {
@@ -73,6 +86,12 @@ for (const [kind, whole, where, table, change] of narrow)
 		assert.deepEqual(row(), { ...before, ...change, version: before.version + 1 });
 		assert.match(department.import(kind, table).out, /1 rows, 0 stored/);
 	});
+
+test("this month's label is no day ahead, and what is to come may be", () => {
+	const month = new Date().toISOString().slice(0, 7);
+	assert.equal(department.import("components", `tag,kind,hazard,station,made\nMONTH-1,hood,structural,ST1,${month}\n`).code, 0);
+	assert.equal(department.import("members", `badge,family_name,given_name,station,trained_until\n78,Elm,Kim,ST1,${ahead}\n`).code, 0);
+});
 
 test("a holder in a table: issued when nobody has it, refused when somebody else has", () => {
 	const header = "tag,kind,hazard,station,made,in_service_on,holder,issued_on,condition\n", row = "HOLD-1,hood,structural,ST1,2024-12,2025-01-01";
@@ -139,6 +158,16 @@ const worked = async (id) => {
 		assert.equal((await department.json("/health")).status, 200);
 	}
 };
+
+test("the form of a component takes no day ahead either", async () => {
+	await department.start();
+	for (const [field, value] of [["made", ahead.slice(0, 7)], ["in_service_on", ahead]]) {
+		const { status, doc } = await department.json("/components", { token, body: { tag: "AHEAD-1", kind: "hood", hazard: "structural", station: 1, [field]: value } });
+		assert.equal(status, 422);
+		assert.deepEqual(doc.errors.map((error) => error.field), [field]);
+	}
+	await department.stop();
+});
 
 test("a long table: answered at once, progress meanwhile, reading goes on, all or nothing", async () => {
 	await department.start();
