@@ -60,7 +60,7 @@ static const struct flaw {
     {"coat_shell", ANY, "changes", "unapproved", "chest", "name patch sewn on", "major",
      "ask_maker"},
     {"coat_liner", ANY, "light", "light_spot", "left_underarm", "", "major", "test"},
-    {"coat_liner", ANY, "wristlets", "runs", "left_wristlet", "", "major", "replace"},
+    {"coat_liner", ANY, "wristlets", "runs", "left_wristlet", "", "major", "renew"},
     {"coat_liner", ANY, "attachments", "does_not_close", "collar", "upper snap", "major", "repair"},
     {"coat_liner", ANY, "size_match", "gap_too_large", "hem", "", "major", "hold"},
     {"drd", ANY, "strap", "frayed", "back_strap", "", "major", "replace"},
@@ -68,7 +68,7 @@ static const struct flaw {
     {"trouser_shell", ANY, "seams", "stitches_broken", "right_knee", "inner leg seam", "major",
      "repair"},
     {"trouser_shell", ANY, "reinforcements", "worn", "left_knee", "", "minor", "repair"},
-    {"trouser_shell", ANY, "suspenders", "elastic_weak", "suspenders", "", "minor", "replace"},
+    {"trouser_shell", ANY, "suspenders", "elastic_weak", "suspenders", "", "minor", "renew"},
     {"trouser_shell", ANY, "heat", "heat_discolored", "left_cuff", "", "minor", "serve_on"},
     {"trouser_shell", ANY, "strength", "brittle", "seat", "", "critical", "retire"},
     {"trouser_liner", ANY, "thermal", "quilting_loose", "left_knee", "", "minor", "repair"},
@@ -116,7 +116,7 @@ static const struct flaw *pick_flaw(struct town *t, const struct part *p, bool o
 
 static bool goes_to_a_ticket(const struct flaw *f) {
 	return same(f->outcome, "repair") || same(f->outcome, "test") ||
-	       same(f->outcome, "replace");
+	       same(f->outcome, "replace") || same(f->outcome, "renew");
 }
 
 /* --- repair tickets --- */

@@ -59,8 +59,7 @@ static enum err close_mended(struct request *rq, const struct inspection_view *v
 	enum err err = ERR_OK;
 	for (size_t i = 0; err == ERR_OK && i < p->record.subject.open_count; i++) {
 		const struct open_finding *open = &p->record.subject.open[i];
-		bool by_return = open->outcome && open->outcome->closed_by == CLOSED_BY_RETURN;
-		if (by_return && verdict_mends(&p->record, open->check_point))
+		if (verdict_mends(&p->record, open))
 			err = finding_mend(request_store(rq), open->id, v->id,
 					   doc_text(v->row, "inspected_on"), &rq->fault);
 	}

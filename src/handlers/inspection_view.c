@@ -94,6 +94,7 @@ static void fill_open(struct part_view *p, const struct doc *earlier, const stru
 		    .place = doc_text(row, "place"),
 		    .outcome = handbook_outcome(hb, doc_text(row, "outcome")),
 		    .found_on = day_parse(doc_text(row, "found_on")),
+		    .came_back_on = day_parse(doc_text(row, "came_back_on")),
 		};
 	}
 }
@@ -133,6 +134,8 @@ static enum err fill_part(struct request *rq, struct inspection_view *v, struct 
 	p->record.subject.inspection = v->kind;
 	if (!p->record.subject.kind)
 		return request_fail(rq, ERR_CORRUPT, "Component %s has an unknown kind.", p->tag);
+	p->record.on = day_parse(doc_text(v->row, "inspected_on"));
+	p->record.started_at = doc_text(v->row, "started_at");
 	p->record.clean = agreement_of(row, "clean");
 	p->record.model_agrees = agreement_of(row, "model_agrees");
 	p->record.size_agrees = agreement_of(row, "size_agrees");

@@ -23,6 +23,7 @@ struct open_finding {
 	const char *place;       /* words, or NULL */
 	const struct outcome *outcome;
 	day found_on;
+	day came_back_on; /* from a provider, repaired or found without fault; DAY_NONE: not */
 };
 
 /* Became due because of a finding elsewhere, and not yet done. */
@@ -30,6 +31,7 @@ struct open_follow_up {
 	enum duty_code duty;
 	day due_on;
 	const char *reason;
+	const char *raised_at; /* instant, RFC 3339: when the finding above it was signed */
 };
 
 /*

@@ -47,8 +47,10 @@ static void block_back(struct work *w) {
 }
 
 static void block_beneath(struct work *w) {
-	for (size_t i = 0; i < w->c->follow_up_count; i++)
+	for (size_t i = 0; i < w->c->follow_up_count; i++) {
 		block(w, "thorough_inspection", 0, w->c->follow_up[i].reason);
+		w->blocker[w->count - 1].raised_at = w->c->follow_up[i].raised_at;
+	}
 }
 
 static void block_withdrawn(struct work *w) {

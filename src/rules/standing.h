@@ -27,8 +27,9 @@ extern const char *const service_state_label[STATE_COUNT];
  *   retire_finding not_clean labels_disagree unfit undated_duty */
 struct blocker {
 	const char *code;
-	const char *text; /* one sentence: what, and what ends it */
-	int64_t finding;  /* its id, or 0 */
+	const char *text;      /* one sentence: what, and what ends it */
+	int64_t finding;       /* its id, or 0 */
+	const char *raised_at; /* of thorough_inspection: an instant; else NULL */
 };
 
 struct standing {

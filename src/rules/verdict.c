@@ -219,7 +219,8 @@ static void gather_unanswered(struct work *w) {
 }
 
 static void block(struct work *w, const char *code, int64_t finding, const char *text) {
-	w->blocker[w->blocker_count++] = (struct blocker){code, text, finding};
+	w->blocker[w->blocker_count++] =
+	    (struct blocker){.code = code, .text = text, .finding = finding};
 }
 
 static void gather_preparation(struct work *w) {
@@ -282,20 +283,25 @@ static void gather_findings(struct work *w) {
 	}
 }
 
-bool verdict_mends(const struct part_record *part, const char *check_point) {
-	const struct check_point *point = checklist_point(part->checklist, check_point);
-	return part->subject.inspection == INSPECTION_RETURN && point &&
+bool verdict_mends(const struct part_record *part, const struct open_finding *open) {
+	const struct check_point *point = checklist_point(part->checklist, open->check_point);
+	bool may_end = open->outcome && open->outcome->closed_by == CLOSED_BY_RETURN &&
+		       open->came_back_on != DAY_NONE && open->came_back_on <= part->on;
+	return may_end && part->subject.inspection == INSPECTION_RETURN && point &&
 	       point_is_asked(point, &part->subject) &&
-	       part->answer[point->index] == ANSWER_SOUND && !has_finding(part, check_point);
+	       part->answer[point->index] == ANSWER_SOUND && !has_finding(part, open->check_point);
 }
 
 static bool lifts_finding(const struct work *w, int64_t finding) {
 	const struct part_subject *s = &w->part->subject;
 	for (size_t i = 0; i < s->open_count; i++)
-		if (s->open[i].id == finding)
-			return s->open[i].outcome->closed_by == CLOSED_BY_RETURN &&
-			       verdict_mends(w->part, s->open[i].check_point);
+		if (s->open[i].id == finding) return verdict_mends(w->part, &s->open[i]);
 	return false;
+}
+
+/* What was answered before the damage above it was known does not count. */
+static bool became_due_meanwhile(const struct part_record *part, const struct blocker *b) {
+	return part->started_at && b->raised_at && strcmp(b->raised_at, part->started_at) > 0;
 }
 
 /* Does this inspection, once signed, take a blocker from before out of the way? */
@@ -304,7 +310,8 @@ static bool lifts(const struct work *w, const struct blocker *b) {
 	if (strcmp(b->code, "return_inspection") == 0)
 		return duty_done_by(DUTY_RETURN_INSPECTION, s->inspection);
 	if (strcmp(b->code, "thorough_inspection") == 0)
-		return duty_done_by(kind_thorough_duty(s->kind), s->inspection);
+		return duty_done_by(kind_thorough_duty(s->kind), s->inspection) &&
+		       !became_due_meanwhile(w->part, b);
 	if (strcmp(b->code, "finding") == 0) return lifts_finding(w, b->finding);
 	/* These are asked afresh; the answer of now has been counted already. */
 	if (strcmp(b->code, "not_clean") == 0) return part_asks_clean(s);

@@ -94,9 +94,11 @@ struct part_record {
 	const enum answer *answer;     /* one for each point of the list */
 	const struct finding *finding; /* those of this inspection, not withdrawn */
 	size_t finding_count;
-	/* where the component stood when the inspection began, or NULL: a blocker that
-	 * this inspection does not lift stays one */
+	/* where the component stands before this inspection is signed, or NULL: a blocker
+	 * that this inspection does not lift stays one */
 	const struct standing *before;
+	day on;                 /* of the inspection */
+	const char *started_at; /* instant, RFC 3339; what became due later is not lifted */
 };
 
 /* Something without an answer. */
@@ -128,7 +130,11 @@ struct verdict {
 void verdict_make(struct verdict *v, const struct part_record *part, const struct handbook *hb,
 		  struct arena *a);
 
-/* Does the signed return inspection end an open finding at this check point? */
-bool verdict_mends(const struct part_record *part, const char *check_point);
+/*
+ * Does the signed return inspection end a finding from before? Only when it came back from
+ * a provider repaired, or without a fault, by the day of the inspection, is of an outcome that
+ * a repair can end, and its check point is sound now.
+ */
+bool verdict_mends(const struct part_record *part, const struct open_finding *open);
 
 #endif

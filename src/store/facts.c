@@ -36,9 +36,11 @@ SQL(facts_findings,
     "SELECT f.component_id, f.id, f.check_point, f.defect, f.zone, f.place, f.outcome,"
     " i.inspected_on FROM finding f JOIN inspection i ON i.id = f.inspection_id"
     " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state = 'open' ORDER BY f.component_id, f.id");
-SQL(facts_follow_ups, "SELECT component_id, duty, due_on, reason FROM follow_up"
-		      " WHERE component_id BETWEEN ?1 AND ?2 AND done_by_inspection IS NULL"
-		      " ORDER BY component_id, due_on");
+SQL(facts_follow_ups,
+    "SELECT u.component_id, u.duty, u.due_on, u.reason, i.signed_at FROM follow_up u"
+    " JOIN finding f ON f.id = u.finding_id JOIN inspection i ON i.id = f.inspection_id"
+    " WHERE u.component_id BETWEEN ?1 AND ?2 AND u.done_by_inspection IS NULL"
+    " ORDER BY u.component_id, u.due_on");
 
 /* What is being put together for one component. */
 struct gathering {
@@ -166,6 +168,7 @@ static void take_finding(struct gathering *g, const struct cursor *c) {
 	    .place = copy_at(g, c, 5),
 	    .outcome = outcome,
 	    .found_on = cursor_day(c, 7),
+	    .came_back_on = DAY_NONE, /* the way back is looked at where it can end one */
 	};
 	g->facts->finding = g->finding;
 }
@@ -181,6 +184,7 @@ static void take_follow_up(struct gathering *g, const struct cursor *c) {
 	    .duty = (enum duty_code)(duty < 0 ? 0 : duty),
 	    .due_on = cursor_day(c, 2),
 	    .reason = copy_at(g, c, 3),
+	    .raised_at = copy_at(g, c, 4),
 	};
 	g->facts->follow_up = g->follow_up;
 }

@@ -27,7 +27,10 @@ SQL(parts_of_inspection,
 	" f.defect, d.label AS defect_label, f.zone, z.label AS zone_label, f.face, f.side,"       \
 	" f.place, f.severity, f.outcome, o.label AS outcome_label, o.blocks AS is_blocking,"      \
 	" f.override_reason, f.length_mm, f.note, f.state, f.version,"                             \
-	" (SELECT i.inspected_on FROM inspection i WHERE i.id = f.inspection_id) AS found_on"
+	" (SELECT i.inspected_on FROM inspection i WHERE i.id = f.inspection_id) AS found_on,"     \
+	" (SELECT max(x.returned_on) FROM dispatch_item t JOIN dispatch x ON x.id ="               \
+	"   t.dispatch_id WHERE t.finding_id = f.id AND x.state = 'returned'"                      \
+	"   AND t.result IN ('repaired', 'no_fault_found')) AS came_back_on"
 #define FINDING_JOINS                                                                              \
 	" JOIN defect d ON d.code = f.defect JOIN outcome o ON o.code = f.outcome"                 \
 	" JOIN component c ON c.id = f.component_id"                                               \
@@ -150,13 +153,24 @@ SQL(finding_state, "UPDATE finding SET state = ?2, version = version + 1 WHERE i
 SQL(mend_finding, "UPDATE finding SET state = 'mended', closed_on = ?3, closed_by_inspection = ?2,"
 		  " version = version + 1 WHERE id = ?1 AND state = 'open'");
 
+/* Of the same ensemble, or worn by the same member against the same hazard. */
 SQL(insert_follow_up, "INSERT INTO follow_up (component_id, finding_id, duty, due_on, reason)"
 		      " SELECT b.id, ?3, ?4, ?5, ?6 FROM component c JOIN component b"
-		      " ON b.ensemble_id = c.ensemble_id WHERE c.id = ?1 AND b.kind = ?2"
-		      " AND b.retired_on IS NULL");
+		      "   ON b.ensemble_id = c.ensemble_id"
+		      "   WHERE c.id = ?1 AND b.kind = ?2 AND b.retired_on IS NULL"
+		      " UNION SELECT b.id, ?3, ?4, ?5, ?6 FROM component c"
+		      "   JOIN issue x ON x.component_id = c.id AND x.returned_on IS NULL"
+		      "   JOIN issue y ON y.member_id = x.member_id AND y.returned_on IS NULL"
+		      "   JOIN component b ON b.id = y.component_id AND b.hazard = c.hazard"
+		      "   WHERE c.id = ?1 AND b.kind = ?2 AND b.retired_on IS NULL");
 
-SQL(follow_up_done_by, "UPDATE follow_up SET done_by_inspection = ?3, version = version + 1"
-		       " WHERE component_id = ?1 AND duty = ?2 AND done_by_inspection IS NULL");
+/* Only what was known when the inspection began. */
+SQL(follow_up_done_by,
+    "UPDATE follow_up SET done_by_inspection = ?3, version = version + 1"
+    " WHERE component_id = ?1 AND duty = ?2 AND done_by_inspection IS NULL"
+    " AND coalesce((SELECT r.signed_at FROM finding f JOIN inspection r ON r.id = f.inspection_id"
+    "   WHERE f.id = follow_up.finding_id), '') <="
+    "  (SELECT started_at FROM inspection WHERE id = ?3)");
 
 enum err inspection_insert(struct store *st, const struct inspection_start *start, int64_t *id,
 			   struct fault *f) {

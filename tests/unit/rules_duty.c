@@ -242,9 +242,9 @@ END_TEST
 
 START_TEST(follow_up_comes_before_the_regular_day) {
 	const struct open_follow_up fu[] = {
-	    {DUTY_LINER_INSPECTION, on("2022-08-01"), "Later."},
-	    {DUTY_LINER_INSPECTION, on("2022-02-01"), "Burnt above it."},
-	    {DUTY_LINER_INSPECTION, on("2022-09-01"), "Later."}};
+	    {DUTY_LINER_INSPECTION, on("2022-08-01"), "Later.", NULL},
+	    {DUTY_LINER_INSPECTION, on("2022-02-01"), "Burnt above it.", NULL},
+	    {DUTY_LINER_INSPECTION, on("2022-09-01"), "Later.", NULL}};
 	struct component_facts c = in_use("coat_liner");
 	c.follow_up = fu;
 	c.follow_up_count = 3;
@@ -259,7 +259,8 @@ START_TEST(follow_up_comes_before_the_regular_day) {
 END_TEST
 
 START_TEST(one_of_each_in_order) {
-	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2021-02-01"), "Burnt."};
+	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2021-02-01"), "Burnt.",
+					  NULL};
 	struct component_facts c = in_use("coat_liner");
 	c.back_on = on("2021-01-01");
 	c.follow_up = &fu;

@@ -73,8 +73,9 @@ static struct component_facts some_facts(int trouble_percent) {
 					  .defect = "tear",
 					  .outcome = &hb->outcome[below((int)hb->outcome_count)],
 					  .found_on = some_day()};
-		fu[i] =
-		    (struct open_follow_up){kind_thorough_duty(c.kind), some_day(), "Burnt above."};
+		fu[i] = (struct open_follow_up){.duty = kind_thorough_duty(c.kind),
+						.due_on = some_day(),
+						.reason = "Burnt above."};
 	}
 	c.finding = fd;
 	c.finding_count = chance(trouble_percent) ? (size_t)below(3) : 0;

@@ -40,7 +40,7 @@ static const struct outcome outcomes[] = {
     {"clean", "Clean", 1, true, true, false, CLOSED_BY_CLEANING},
     {"repair", "Repair", 2, true, true, false, CLOSED_BY_RETURN},
     {"ask_maker", "Ask the maker", 2, true, true, false, CLOSED_BY_ANSWER},
-    {"replace", "Replace", 4, true, true, false, CLOSED_BY_RETURN},
+    {"replace", "Replace", 4, true, true, false, CLOSED_BY_RETIREMENT},
     {"retire", "Retire", 5, true, false, true, CLOSED_BY_RETIREMENT},
 };
 

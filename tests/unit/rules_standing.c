@@ -95,7 +95,7 @@ END_TEST
 
 START_TEST(due_because_of_the_layer_above) {
 	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2025-05-01"),
-					  "Burnt above."};
+					  "Burnt above.", NULL};
 	struct component_facts c = sound();
 	c.follow_up = &fu;
 	c.follow_up_count = 1;
@@ -205,7 +205,7 @@ END_TEST
 
 START_TEST(everything_at_once_is_named) {
 	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2025-05-01"),
-					  "Burnt above."};
+					  "Burnt above.", NULL};
 	const struct open_finding fd[] = {
 	    {.id = 1, .defect = "tear", .outcome = handbook_outcome(hb, "repair"), .found_on = 0},
 	    {.id = 2, .defect = "burnt", .outcome = handbook_outcome(hb, "retire"), .found_on = 0}};

@@ -222,7 +222,7 @@ START_TEST(one_retirement_retires) {
 	ck_assert_uint_eq(v.blocker_count, 2);
 	ck_assert_str_eq(v.blocker[0].code, "retire_finding");
 	ck_assert_str_eq(v.blocker[1].code, "finding");
-	const struct blocker b = {"withdrawn", "From before.", 0};
+	const struct blocker b = {"withdrawn", "From before.", 0, NULL};
 	const struct standing before = {.blocker = &b, .blocker_count = 1};
 	part.before = &before;
 	conclude(CONCLUSION_RETIRE);
@@ -280,7 +280,7 @@ static const struct {
 };
 
 START_TEST(keeps_what_it_does_not_lift) {
-	const struct blocker b = {befores[_i].code, "From before.", 99};
+	const struct blocker b = {befores[_i].code, "From before.", 99, NULL};
 	const struct standing before = {.blocker = &b, .blocker_count = 1};
 	part.before = &before;
 	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) {
@@ -296,21 +296,35 @@ START_TEST(keeps_what_it_does_not_lift) {
 END_TEST
 
 START_TEST(thorough_inspection_of_a_liner_opens_it) {
-	const struct blocker b = {"thorough_inspection", "From before.", 0};
+	const struct blocker b = {.code = "thorough_inspection",
+				  .text = "From before.",
+				  .raised_at = "2026-03-02T10:00:00Z"};
 	const struct standing before = {.blocker = &b, .blocker_count = 1};
 	part.before = &before;
 	part.subject.kind = handbook_kind(hb, "coat_liner");
 	conclude(CONCLUSION_OUT_OF_SERVICE);
 	part.subject.inspection = INSPECTION_LINER;
 	conclude(CONCLUSION_RETURN_TO_SERVICE);
+	part.started_at = "2026-03-02T10:00:00Z";
+	conclude(CONCLUSION_RETURN_TO_SERVICE);
+	part.started_at = "2026-03-02T09:59:59Z"; /* the damage above was not known yet */
+	conclude(CONCLUSION_OUT_OF_SERVICE);
+	part.started_at = NULL;
 }
 END_TEST
 
 START_TEST(return_inspection_mends_what_it_finds_sound) {
-	const struct open_finding open[] = {
-	    {.id = 1, .check_point = "seam", .outcome = handbook_outcome(hb, "repair")},
-	    {.id = 2, .check_point = "tab", .outcome = handbook_outcome(hb, "ask_maker")}};
-	const struct blocker b[] = {{"finding", "Seam.", 1}, {"finding", "Tab.", 2}};
+	const struct open_finding open[] = {{.id = 1,
+					     .check_point = "seam",
+					     .outcome = handbook_outcome(hb, "repair"),
+					     .came_back_on = 20000},
+					    {.id = 2,
+					     .check_point = "tab",
+					     .outcome = handbook_outcome(hb, "ask_maker"),
+					     .came_back_on = 20000}};
+	const struct blocker b[] = {{.code = "finding", .text = "Seam.", .finding = 1},
+				    {.code = "finding", .text = "Tab.", .finding = 2}};
+	part.on = 20000;
 	const struct standing before = {.blocker = b, .blocker_count = 2};
 	part.subject.inspection = INSPECTION_RETURN;
 	part.subject.open = open;
@@ -323,19 +337,31 @@ START_TEST(return_inspection_mends_what_it_finds_sound) {
 	const struct standing mended = {.blocker = b, .blocker_count = 1};
 	part.before = &mended;
 	conclude(CONCLUSION_RETURN_TO_SERVICE);
-	ck_assert(verdict_mends(&part, "seam"));
-	ck_assert(!verdict_mends(&part, "tab")); /* not asked */
-	ck_assert(!verdict_mends(&part, "tail"));
+	ck_assert(verdict_mends(&part, &open[0]));
+	ck_assert(!verdict_mends(&part, &open[1]));
+	struct open_finding other = open[0];
+	other.check_point = "tail"; /* not asked */
+	ck_assert(!verdict_mends(&part, &other));
+	part.on = 19999; /* looked at before it came back */
+	ck_assert(!verdict_mends(&part, &open[0]));
+	conclude(CONCLUSION_OUT_OF_SERVICE);
+	part.on = 20000;
+	other = open[0];
+	other.came_back_on = DAY_NONE; /* nobody mended anything */
+	ck_assert(!verdict_mends(&part, &other));
+	other = open[0];
+	other.outcome = handbook_outcome(hb, "replace"); /* another takes its place */
+	ck_assert(!verdict_mends(&part, &other));
 	answer[3] = ANSWER_FINDING;
-	ck_assert(!verdict_mends(&part, "seam"));
+	ck_assert(!verdict_mends(&part, &open[0]));
 	const struct finding again = found("seam", "stitches_broken", "repair");
 	answer[3] = ANSWER_SOUND;
 	part.finding = &again;
 	part.finding_count = 1;
-	ck_assert(!verdict_mends(&part, "seam"));
+	ck_assert(!verdict_mends(&part, &open[0]));
 	part.finding_count = 0;
 	part.subject.inspection = INSPECTION_ADVANCED;
-	ck_assert(!verdict_mends(&part, "seam"));
+	ck_assert(!verdict_mends(&part, &open[0]));
 	conclude(CONCLUSION_OUT_OF_SERVICE); /* only a return inspection ends it */
 }
 END_TEST

@@ -1,0 +1,145 @@
+// Ways around a blocker that must not be there: return inspections of gear nobody mended, answers
+// older than the repair or than the damage above.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { Department, run } from "./harness.mjs";
+
+let department, token;
+before(async () => {
+	department = new Department().fill();
+	token = department.token("2001");
+	department.officer = department.token("2003");
+	await department.start();
+});
+after(async () => {
+	await department?.stop();
+	assert.match(run(["verify", "--data", department.data]), /holds/);
+	department?.remove();
+});
+
+const get = async (path) => (await department.json(path, { token })).doc;
+async function post(path, body, version, wanted = [200, 201]) {
+	const answer = await department.json(path, { token, body, headers: version ? { "if-match": `"${version}"` } : {} });
+	assert.ok([].concat(wanted).includes(answer.status), `${path}: ${answer.status} ${answer.text}`);
+	return answer;
+}
+const idOf = async (tag) => (await get(`/search?q=${tag}`)).component;
+const stateOf = async (tag) => (await get(`/components/${await idOf(tag)}`)).component;
+
+const begin = async (kind, tags) =>
+	Number((await post("/inspections", { kind, component: await Promise.all(tags.map(idOf)) })).headers.get("location").split("/")[2]);
+/** Answers everything sound, but for what is found. */
+async function answer(id, found = {}) {
+	const preparation = await get(`/inspections/${id}/preparation`), yes = {};
+	for (const part of preparation.preparation) for (const question of part.questions) yes[question.name] = "yes";
+	await post(`/inspections/${id}/preparation`, yes, preparation.inspection.version);
+	for (const part of preparation.parts) {
+		const first = await get(`/inspections/${id}/parts/${part.component}`);
+		for (const group of first.groups) {
+			const page = await get(`/inspections/${id}/parts/${part.component}?group=${group.code}`);
+			const body = Object.fromEntries(page.points.map((point) => [point.code, found[part.tag]?.check_point === point.code ? "finding" : "sound"]));
+			await post(`/inspections/${id}/parts/${part.component}?group=${group.code}`, body, page.version);
+		}
+		if (!found[part.tag]) continue;
+		const page = await get(`/inspections/${id}/parts/${part.component}/findings?point=${found[part.tag].check_point}&defect=${found[part.tag].defect}`);
+		const zone = page.zones.find((one) => one.value === found[part.tag].zone);
+		await post(`/inspections/${id}/parts/${part.component}/findings`,
+			{ severity: "major", ...(zone.has_faces ? { face: "front" } : {}), ...(zone.has_sides ? { side: "outside" } : {}), ...found[part.tag] }, page.version);
+	}
+}
+async function sign(id) {
+	const review = await get(`/inspections/${id}/review`);
+	await post(`/inspections/${id}/signature`, { confirmed: true }, review.inspection.version);
+	return review;
+}
+async function inspect(kind, tags, found) {
+	const id = await begin(kind, tags);
+	await answer(id, found);
+	return sign(id);
+}
+const ticketFor = async (tag, send = true) => {
+	const component = await idOf(tag);
+	const open = (await get(`/dispatches/new?component=${component}`)).candidates.filter((one) => one.tag === tag);
+	const at = (await post("/dispatches", { provider: 1, finding: open.map((one) => one.finding) })).headers.get("location");
+	if (send) await post(`${at}/send`, {}, (await get(at)).version);
+	return at;
+};
+async function comesBack(at, result, more = {}) {
+	const page = await get(`${at}/return`), body = {};
+	for (const item of page.items) {
+		body[`result.${item.id}`] = result;
+		for (const [name, value] of Object.entries(more)) body[`${name}.${item.id}`] = value;
+	}
+	await post(`${at}/return`, body, page.version);
+}
+
+test("a reflective faceshield to be replaced is not mended by looking at it", async () => {
+	await inspect("advanced", ["PX-FACESHIELD"], { "PX-FACESHIELD": { check_point: "reflective", defect: "scratched", outcome: "replace", zone: "centre" } });
+	assert.equal((await stateOf("PX-FACESHIELD")).state, "out_of_service");
+	assert.equal((await inspect("return", ["PX-FACESHIELD"])).parts[0].conclusion ?? "out_of_service", "out_of_service");
+	assert.equal((await stateOf("PX-FACESHIELD")).state, "out_of_service", "nobody replaced it");
+	for (const result of ["no_fault_found", "not_repaired"]) {
+		await comesBack(await ticketFor("PX-FACESHIELD"), result);
+		await inspect("return", ["PX-FACESHIELD"]);
+		assert.equal((await stateOf("PX-FACESHIELD")).state, "out_of_service", result);
+	}
+	await comesBack(await ticketFor("PX-FACESHIELD"), "replaced", { new_tag: "PX-FS-NEW", new_made: "2026-03" });
+	assert.equal((await stateOf("PX-FACESHIELD")).state, "retired");
+	assert.equal((await stateOf("PX-FS-NEW")).state, "awaiting_inspection");
+	await inspect("return", ["PX-FS-NEW"]);
+	assert.equal((await stateOf("PX-FS-NEW")).state, "in_service");
+});
+
+test("what is to be repaired needs a repair, and a look after it", async () => {
+	const seam = { check_point: "seams", defect: "seam_open", outcome: "repair", zone: "left_thigh", place: "outer seam, 12 cm above the cuff" };
+	await inspect("advanced", ["PX-TROUSER-SHELL"], { "PX-TROUSER-SHELL": seam });
+	await inspect("return", ["PX-TROUSER-SHELL"]);
+	assert.equal((await stateOf("PX-TROUSER-SHELL")).state, "out_of_service", "nobody mended it");
+	const early = await begin("return", ["PX-TROUSER-SHELL"]);
+	await answer(early);
+	const ticket = await ticketFor("PX-TROUSER-SHELL");
+	await sign(early);
+	assert.equal((await stateOf("PX-TROUSER-SHELL")).state, "at_provider", "it is away");
+	await comesBack(ticket, "not_repaired");
+	await inspect("return", ["PX-TROUSER-SHELL"]);
+	assert.equal((await stateOf("PX-TROUSER-SHELL")).state, "out_of_service", "it came back as it went");
+	await comesBack(await ticketFor("PX-TROUSER-SHELL"), "repaired");
+	assert.notEqual((await stateOf("PX-TROUSER-SHELL")).state, "in_service", "nobody looked at it yet");
+	await inspect("return", ["PX-TROUSER-SHELL"]);
+	assert.equal((await stateOf("PX-TROUSER-SHELL")).state, "in_service");
+});
+
+test("wristlets are renewed, which is a repair", async () => {
+	const page = await get(`/inspections/${await begin("liner", ["PX-COAT-LINER"])}/review`);
+	await post(`/inspections/${page.inspection.id}/abandon`, { reason: "only looked at" }, page.inspection.version);
+	await inspect("liner", ["PX-COAT-LINER"], { "PX-COAT-LINER": { check_point: "wristlets", defect: "runs", outcome: "renew", zone: "left_wristlet" } });
+	await comesBack(await ticketFor("PX-COAT-LINER"), "repaired");
+	await inspect("return", ["PX-COAT-LINER"]);
+	assert.equal((await stateOf("PX-COAT-LINER")).state, "in_service");
+});
+
+test("a liner looked at before the burn above it was known is due all the same", async () => {
+	const early = await begin("liner", ["PX-COAT-LINER"]);
+	await answer(early);
+	// The next second, so that one instant is before the other.
+	const began = Date.now();
+	while (Math.floor(Date.now() / 1000) <= Math.floor(began / 1000)) await get("/health");
+	await inspect("advanced", ["PX-COAT-SHELL"], { "PX-COAT-SHELL": { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "chest" } });
+	assert.equal((await stateOf("PX-COAT-LINER")).state, "awaiting_inspection");
+	await sign(early);
+	assert.equal((await stateOf("PX-COAT-LINER")).state, "awaiting_inspection", "the answers are older than the burn");
+	await inspect("liner", ["PX-COAT-LINER"]);
+	assert.equal((await stateOf("PX-COAT-LINER")).state, "in_service");
+});
+
+test("parts worn by the same member are beneath too, without an ensemble", async () => {
+	const loose = (tag, kind) => ({ tag, kind, hazard: "proximity", station: 1, made: "2024-02", in_service_on: "2026-01-10", reflective: kind === "coat_shell" });
+	const officer = department.officer;
+	for (const [tag, kind] of [["LOOSE-CS", "coat_shell"], ["LOOSE-CL", "coat_liner"]]) {
+		const made = await department.json("/components", { token: officer, body: loose(tag, kind) });
+		assert.equal(made.status, 201, made.text);
+		await post(`/components/${await idOf(tag)}/issue`, { member: (await get("/members?q=2002")).rows[0].id, condition: "new" }, (await stateOf(tag)).version);
+	}
+	await inspect("advanced", ["LOOSE-CS"], { "LOOSE-CS": { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "chest" } });
+	assert.match(JSON.stringify((await stateOf("LOOSE-CL")).blockers), /Damage may have gone through/);
+});
