@@ -83,7 +83,7 @@ struct prepared {
 
 static enum err prepare(struct request *rq, size_t password_at, size_t again_at) {
 	struct prepared *p = arena_new(&rq->arena, struct prepared);
-	if (!p) return ERR_MEMORY;
+	if (!p) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	rq->prepared = p;
 	/* An answer kept for repetition would keep the password, or a fast hash of it. */
 	rq->idempotency_key = NULL;
@@ -254,7 +254,7 @@ static enum err account_new(struct request *rq) {
 	const char *member = request_query(rq, "member");
 	if (member && !rq->value) {
 		rq->value = arena_array(&rq->arena, struct value, NEW_FIELDS);
-		if (!rq->value) return ERR_MEMORY;
+		if (!rq->value) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 		rq->value[NEW_MEMBER].raw = member;
 	}
 	return record_form(rq, &new_record);

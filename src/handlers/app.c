@@ -74,7 +74,14 @@ day app_today(struct app *app, int64_t now_s) {
 	pthread_mutex_lock(&app->mutex);
 	if (app->today_minute != now_s / 60) {
 		day today = instant_day_in_zone(now_s, app->zone);
-		app->today = today == DAY_NONE ? instant_day_in_zone(now_s, "UTC") : today;
+		if (today == DAY_NONE) {
+			fprintf(stderr,
+				"pegwarden: The time zone %s cannot be read on this system: days "
+				"are those of UTC meanwhile.\n",
+				app->zone);
+			today = instant_day_in_zone(now_s, "UTC");
+		}
+		app->today = today;
 		app->today_minute = now_s / 60;
 	}
 	day today = app->today;
@@ -210,7 +217,8 @@ static enum err run_change(void *self, struct request *rq) {
 	    .action = rq->route->summary,
 	    .now_s = rq->now_s,
 	};
-	if (!job->change.author.actor) return ERR_MEMORY;
+	if (!job->change.author.actor)
+		return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	return rq->route->run == RUN_SLOW_CHANGE ? queue_slow(app, job) : submit_job(app, job);
 }
 

@@ -50,7 +50,8 @@ const struct handbook *app_handbook(struct app *app);
 const struct signing_key *app_key(struct app *app);
 const char *app_data_dir(struct app *app);
 int64_t app_now(struct app *app);
-/* In the department's time zone. */
+/* In the department's time zone; in UTC, and said on standard error, while the system cannot
+ * read that zone. */
 day app_today(struct app *app, int64_t now_s);
 
 /* --- for handlers ------------------------------------------------------------- */

@@ -158,7 +158,7 @@ enum err list_answer(struct request *rq, const struct list_page *page) {
 	if (err != ERR_OK) return err;
 	if (!rq->doc) rq->doc = doc_map(&rq->arena);
 	struct doc *d = rq->doc, *rows = doc_set_list(d, "rows");
-	if (!rows) return ERR_MEMORY;
+	if (!rows) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	err =
 	    list_read(request_store(rq), page->source, &wish, &rq->arena, rows, &total, &rq->fault);
 	if (err != ERR_OK) return err;

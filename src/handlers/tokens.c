@@ -32,7 +32,7 @@ static enum err token_post(struct request *rq) {
 	int64_t id;
 	char at[INSTANT_TEXT_SIZE];
 	const char *secret = secret_new(&rq->arena);
-	if (!secret) return ERR_MEMORY;
+	if (!secret) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	/* An answer that is kept for repetition would keep the secret too. */
 	rq->idempotency_key = NULL;
 	enum err err =

@@ -155,7 +155,7 @@ static enum err read_fields(struct exchange *x) {
 	if (err != ERR_OK) return err;
 	const struct resource *r = rq->resource ? rq->resource : &nothing;
 	rq->value = arena_array(&rq->arena, struct value, r->field_count + 1);
-	if (!rq->value) return ERR_MEMORY;
+	if (!rq->value) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	struct field_reading how = {.date_order = DATE_ISO_ONLY, .partial = rq->route->partial};
 	return fields_read(r, &rq->input, &how, &rq->arena, rq->value, &rq->faults);
 }
