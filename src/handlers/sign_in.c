@@ -28,8 +28,8 @@ struct prepared {
 	int64_t account;
 	bool holds;
 	int wait_s;
-	const char *subject_badge, *subject_address;
-	char hash[PASSWORD_HASH_SIZE]; /* of a new password */
+	const char *subject_badge, *subject_address; /* the latter NULL: address not known */
+	char hash[PASSWORD_HASH_SIZE];               /* of a new password */
 };
 
 static enum err sign_in_page(struct request *rq) {
@@ -60,15 +60,16 @@ static enum err check_password(struct request *rq, const char *badge, const char
 /* On the slow thread: is there a wait, and does the password hold? */
 static enum err prepare(struct request *rq, const char *badge, const char *password) {
 	struct prepared *p = arena_new(&rq->arena, struct prepared);
-	if (!p) return ERR_MEMORY;
+	if (!p) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	rq->prepared = p;
 	p->subject_badge = arena_printf(&rq->arena, "badge:%s", badge);
-	p->subject_address = arena_printf(&rq->arena, "address:%s", rq->address);
-	if (!p->subject_badge || !p->subject_address) return ERR_MEMORY;
-	int by_badge, by_address;
+	if (rq->address) p->subject_address = arena_printf(&rq->arena, "address:%s", rq->address);
+	if (arena_failed(&rq->arena))
+		return request_fail(rq, ERR_MEMORY, "There is no memory left.");
+	int by_badge, by_address = 0;
 	enum err err =
 	    sign_in_wait(request_store(rq), p->subject_badge, rq->now_s, &by_badge, &rq->fault);
-	if (err == ERR_OK)
+	if (err == ERR_OK && p->subject_address)
 		err = sign_in_wait(request_store(rq), p->subject_address, rq->now_s, &by_address,
 				   &rq->fault);
 	if (err != ERR_OK) return err;
@@ -90,7 +91,8 @@ static enum err refuse(struct request *rq, const struct prepared *p, const char 
 	/* The count must stay although the request fails: it is the change. */
 	struct store *st = request_store(rq);
 	enum err err = sign_in_failed(st, p->subject_badge, rq->now_s, &rq->fault);
-	if (err == ERR_OK) err = sign_in_failed(st, p->subject_address, rq->now_s, &rq->fault);
+	if (err == ERR_OK && p->subject_address)
+		err = sign_in_failed(st, p->subject_address, rq->now_s, &rq->fault);
 	if (err != ERR_OK) return err;
 	rq->status = 422;
 	rq->template_name = rq->route->template_name;
@@ -117,7 +119,7 @@ static enum err wait(struct request *rq, const struct prepared *p) {
 static enum err begin_session(struct request *rq, const struct prepared *p) {
 	struct store *st = request_store(rq);
 	const char *cookie = secret_new(&rq->arena), *form_token = secret_new(&rq->arena);
-	if (!cookie || !form_token) return ERR_MEMORY;
+	if (!cookie || !form_token) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	enum err err = session_start(st, cookie, p->account, form_token, rq->now_s, &rq->fault);
 	if (err == ERR_OK) err = sign_in_succeeded(st, p->subject_badge, &rq->fault);
 	if (err == ERR_OK) err = workings_expire(st, rq->now_s, &rq->fault);

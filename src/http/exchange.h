@@ -41,6 +41,7 @@ struct exchange {
 	bool holds_upload; /* body_expected is counted in the server's upload_bytes */
 	const char *content_type;
 	const char *if_none_match;
+	const char *forwarded_for; /* the last such header */
 	int64_t started_us;
 	int sent_status;
 };

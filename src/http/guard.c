@@ -85,6 +85,7 @@ static enum MHD_Result take_header(void *self, enum MHD_ValueKind kind, const ch
 	} else if (strcasecmp(name, "If-Match") == 0) rq->if_match = entity_tag(&rq->arena, value);
 	else if (strcasecmp(name, "If-None-Match") == 0)
 		h->x->if_none_match = entity_tag(&rq->arena, value);
+	else if (strcasecmp(name, "X-Forwarded-For") == 0) h->x->forwarded_for = value;
 	else if (strcasecmp(name, "Idempotency-Key") == 0)
 		rq->idempotency_key = entity_tag(&rq->arena, value);
 	return MHD_YES;
@@ -110,5 +111,6 @@ enum err guard_headers(struct exchange *x) {
 		    rq, ERR_SYNTAX,
 		    "The request's headers are not well formed: one Host, at most one "
 		    "Content-Length, no Transfer-Encoding.");
-	return arena_failed(&rq->arena) ? ERR_MEMORY : ERR_OK;
+	return arena_failed(&rq->arena) ? request_fail(rq, ERR_MEMORY, "There is no memory left.")
+					: ERR_OK;
 }

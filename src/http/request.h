@@ -69,7 +69,7 @@ struct request {
 	const char *path;    /* decoded, for links back */
 	const char *target;  /* raw path and query, as sent */
 	bool wants_html;     /* by Accept; JSON otherwise */
-	const char *address; /* of the client, for slowing down sign-in */
+	const char *address; /* of the client, for slowing down sign-in; NULL: not known */
 	struct principal who;
 	int64_t now_s;       /* read once */
 	day today;           /* in the department's time zone */

@@ -86,7 +86,7 @@ void respond_security_headers(struct MHD_Response *r) {
 static void add_cookie(struct exchange *x, struct MHD_Response *r) {
 	const char *session = x->rq.set_session;
 	if (!session) return;
-	bool secure = x->server->config.secure_cookies;
+	bool secure = x->server->config.behind_tls;
 	const char *text =
 	    arena_printf(&x->rq.arena, "%spegwarden_session=%s; Path=/; HttpOnly; SameSite=Lax%s%s",
 			 secure ? "__Host-" : "", session, secure ? "; Secure" : "",
@@ -135,7 +135,7 @@ static enum MHD_Result queue(struct exchange *x, unsigned int status, struct MHD
 	respond_security_headers(r);
 	MHD_add_response_header(r, "Vary", "Accept");
 	MHD_add_response_header(r, "Cache-Control", "no-store");
-	if (x->server->config.secure_cookies)
+	if (x->server->config.behind_tls)
 		MHD_add_response_header(r, "Strict-Transport-Security", "max-age=31536000");
 	add_cookie(x, r);
 	add_links(rq, r);

@@ -59,20 +59,34 @@ static void end(void *self, struct MHD_Connection *connection, void **context,
 	*context = NULL;
 }
 
-static const char *client_address(struct MHD_Connection *connection, struct arena *a) {
+static const char *address_text(int family, const void *bytes, struct arena *a) {
+	char text[INET6_ADDRSTRLEN];
+	return inet_ntop(family, bytes, text, sizeof text) ? arena_strdup(a, text) : NULL;
+}
+
+/* The proxy adds whom it heard at the end; what stands before, anybody may have written. */
+static const char *forwarded_address(const char *list, struct arena *a) {
+	struct in_addr v4;
+	struct in6_addr v6;
+	const char *comma = list ? strrchr(list, ',') : NULL;
+	const char *last = comma ? comma + 1 : list;
+	if (!last) return NULL;
+	last += strspn(last, " \t");
+	const char *text = arena_copy(a, last, strcspn(last, " \t"));
+	if (!text || last[strlen(text) + strspn(last + strlen(text), " \t")] != '\0') return NULL;
+	if (inet_pton(AF_INET, text, &v4) == 1) return address_text(AF_INET, &v4, a);
+	return inet_pton(AF_INET6, text, &v6) == 1 ? address_text(AF_INET6, &v6, a) : NULL;
+}
+
+static const char *client_address(struct exchange *x) {
+	struct arena *a = &x->rq.arena;
+	if (x->server->config.behind_tls) return forwarded_address(x->forwarded_for, a);
 	const union MHD_ConnectionInfo *info =
-	    MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
-	char text[INET6_ADDRSTRLEN] = "";
-	if (info && info->client_addr && info->client_addr->sa_family == AF_INET)
-		inet_ntop(AF_INET,
-			  &((const struct sockaddr_in *)(const void *)info->client_addr)->sin_addr,
-			  text, sizeof text);
-	else if (info && info->client_addr && info->client_addr->sa_family == AF_INET6)
-		inet_ntop(
-		    AF_INET6,
-		    &((const struct sockaddr_in6 *)(const void *)info->client_addr)->sin6_addr,
-		    text, sizeof text);
-	return arena_strdup(a, text);
+	    MHD_get_connection_info(x->connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
+	const struct sockaddr *from = info ? info->client_addr : NULL;
+	if (!from || from->sa_family != AF_INET) return NULL; /* listen_on takes no other */
+	return address_text(AF_INET, &((const struct sockaddr_in *)(const void *)from)->sin_addr,
+			    a);
 }
 
 /* Files under /static/ need nothing of the rest. */
@@ -136,7 +150,8 @@ static enum err admit_upload(struct exchange *x) {
 
 static enum err admit(struct exchange *x, const char *method) {
 	struct request *rq = &x->rq;
-	enum err err = x->target ? process_head(x, method) : ERR_MEMORY;
+	enum err err = x->target ? process_head(x, method)
+				 : request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	if (err == ERR_OK && x->server->stopping)
 		err = request_fail(rq, ERR_BUSY, "The server is stopping.");
 	if (err != ERR_OK) greet(x);
@@ -158,8 +173,8 @@ static bool hears_out(const struct exchange *x) {
 static enum MHD_Result first_call(struct exchange *x, const char *method) {
 	struct request *rq = &x->rq;
 	x->stage = STAGE_BODY;
-	rq->address = client_address(x->connection, &rq->arena);
 	x->outcome = admit(x, method);
+	rq->address = client_address(x);
 	bool has_body = !x->has_length || x->body_expected > 0 || x->outcome == ERR_SYNTAX;
 	if (rq->method == METHOD_GET) return MHD_YES;
 	if (x->outcome != ERR_OK) return has_body && !hears_out(x) ? respond(x) : MHD_YES;

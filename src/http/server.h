@@ -39,7 +39,9 @@ struct http_config {
 	const char *templates; /* folder */
 	const char *statics;   /* folder; read whole at start */
 	bool strict_templates; /* tests */
-	bool secure_cookies;   /* behind TLS */
+	/* Behind a TLS proxy: cookies are Secure, and the client's address is the last one of
+	 * X-Forwarded-For, which the proxy adds; without a proper one it is not known. */
+	bool behind_tls;
 	struct http_host host;
 	struct route_table const *tables;
 	size_t table_count;

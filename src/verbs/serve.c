@@ -35,7 +35,7 @@ int verb_serve(const struct options *o) {
 				 .port = o->port,
 				 .threads = o->threads,
 				 .strict_templates = o->strict_templates,
-				 .secure_cookies = o->behind_tls,
+				 .behind_tls = o->behind_tls,
 				 .templates = templates,
 				 .statics = statics};
 	hc.tables = all_routes(&hc.table_count);

@@ -1,9 +1,9 @@
-// Who is let in, and what it costs the service until then: uploads are taken into memory
-// only from those who may give them.
+// Who is let in, and what it costs others until then: uploads are taken into memory only
+// from those who may give them, and wrong passwords slow down whoever gives them.
 import assert from "node:assert/strict";
 import { connect } from "node:net";
 import { after, before, describe, test } from "node:test";
-import { Department } from "./harness.mjs";
+import { Department, password } from "./harness.mjs";
 
 let department, token = {};
 before(async () => {
@@ -74,5 +74,45 @@ describe("an upload", () => {
 		} while (status === "503");
 		assert.equal(status, "100");
 		held[1].socket.destroy();
+	});
+});
+
+describe("wrong passwords", () => {
+	const attempt = async (badge, word, forwarded) => (await department.json("/sign-in", {
+		body: { badge, password: word }, headers: forwarded ? { "x-forwarded-for": forwarded } : {} })).status;
+	/** Guesses badges that there are not, so that only the address is slowed down. */
+	const guess = async (forwarded) => {
+		for (let i = 0; i < 6; i++) await attempt(`none-${i}`, "a wrong password", forwarded);
+	};
+	const freshly = (name, extra, check) => test(name, async () => {
+		const kept = department;
+		department = new Department().fill();
+		try {
+			await department.start(extra);
+			await check();
+		} finally {
+			await department.stop();
+			department.remove();
+			department = kept;
+		}
+	});
+	freshly("are counted by the address of the connection; what it says of others is nothing", [], async () => {
+		await guess("198.51.100.7");
+		assert.equal(await attempt("2001", password, "198.51.100.8"), 429);
+	});
+	freshly("behind the proxy are counted by the address it heard, and nobody else waits", ["--behind-tls"], async () => {
+		await guess("203.0.113.9, 198.51.100.7");
+		assert.equal(await attempt("2001", password, "198.51.100.7"), 429);
+		assert.equal(await attempt("2001", password, "203.0.113.9,\t198.51.100.7 "), 429);
+		assert.equal(await attempt("2001", password, "198.51.100.7, 198.51.100.8"), 200);
+		assert.equal(await attempt("2002", password, "2001:db8::1"), 200);
+	});
+	freshly("behind a proxy that says no address are counted by badge only", ["--behind-tls"], async () => {
+		for (const nothing of [undefined, "unknown", "198.51.100.7:4711", "198.51.100.007", "198.51.100.7,", "198.51.100.7 x", "[2001:db8::1]"]) {
+			await guess(nothing);
+			assert.equal(await attempt("2001", password, nothing), 200, nothing);
+		}
+		for (let i = 0; i < 6; i++) await attempt("2003", "a wrong password");
+		assert.equal(await attempt("2003", password), 429);
 	});
 });
