@@ -190,7 +190,8 @@ static enum err password_form(struct request *rq) {
 	if (err != ERR_OK) return err;
 	struct doc *page = rq->doc = doc_map(&rq->arena);
 	doc_set(page, "form",
-		fields_form(&password_resource, &rq->arena, NULL, rq->value, &rq->faults, false));
+		fields_form(&password_resource, &rq->arena, NULL,
+			    request_values(rq, &password_resource), &rq->faults, false));
 	doc_set_printf(page, "action", "/accounts/%lld/password", (long long)rq->id[0]);
 	doc_set_printf(page, "back", "/accounts/%lld", (long long)rq->id[0]);
 	rq->version = doc_int(row, "version");
@@ -256,6 +257,7 @@ static enum err account_new(struct request *rq) {
 		rq->value = arena_array(&rq->arena, struct value, NEW_FIELDS);
 		if (!rq->value) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 		rq->value[NEW_MEMBER].raw = member;
+		rq->resource = &new_resource;
 	}
 	return record_form(rq, &new_record);
 }

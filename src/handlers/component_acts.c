@@ -41,7 +41,8 @@ static enum err act_form(struct request *rq, const struct act *act) {
 	if (err != ERR_OK) return err;
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	struct doc *form =
-	    fields_form(act->resource, &rq->arena, NULL, rq->value, &rq->faults, rq->stale_form);
+	    fields_form(act->resource, &rq->arena, NULL, request_values(rq, act->resource),
+			&rq->faults, rq->stale_form);
 	doc_set(d, "form", form);
 	doc_set_printf(d, "action", "/components/%lld/%s", (long long)rq->id[0], act->path);
 	doc_set_printf(d, "back", "/components/%lld", (long long)rq->id[0]);

@@ -70,7 +70,8 @@ static enum err finding_page(struct request *rq) {
 	doc_set_bool(d, "can_dispatch",
 		     open && doc_bool(row, "is_for_ticket") && rq->who.role >= ROLE_INSPECTOR);
 	doc_set(d, "form",
-		fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, rq->stale_form));
+		fields_form(&resource, &rq->arena, NULL, request_values(rq, &resource), &rq->faults,
+			    rq->stale_form));
 	rq->title = arena_printf(&rq->arena, "Finding on %s", doc_text(row, "tag"));
 	return finding_dispatches(request_store(rq), rq->id[0], &rq->arena,
 				  doc_set_list(d, "dispatches"), &rq->fault);

@@ -66,7 +66,9 @@ static enum err add_tables(struct request *rq, struct doc *list) {
 
 static enum err import_index(struct request *rq) {
 	struct doc *d = rq->doc = doc_map(&rq->arena);
-	doc_set(d, "form", fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, false));
+	doc_set(d, "form",
+		fields_form(&resource, &rq->arena, NULL, request_values(rq, &resource), &rq->faults,
+			    false));
 	rq->title = "Tables";
 	enum err err = add_tables(rq, doc_set_list(d, "tables"));
 	if (err != ERR_OK) return err;

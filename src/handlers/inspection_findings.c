@@ -75,7 +75,8 @@ static enum err load_stored(struct request *rq, struct finding_page *p) {
 /* What is spoken of: sent in the body, named in the address, or stored. */
 static const char *named(const struct request *rq, int index, const char *query,
 			 const struct doc *stored) {
-	if (rq->value && rq->value[index].state == VALUE_VALID) return rq->value[index].text;
+	const struct value *v = request_values(rq, &resource);
+	if (v && v[index].state == VALUE_VALID) return v[index].text;
 	const char *text = request_query(rq, query);
 	return text ? text : doc_text(stored, field[index].name);
 }
@@ -95,7 +96,7 @@ static enum err load_page(struct request *rq, struct finding_page *p, bool is_ne
 	const char *code = named(rq, POINT, "point", p->stored);
 	p->point = code ? checklist_point(p->part->record.checklist, code) : NULL;
 	if (!p->point || !point_is_asked(p->point, &p->part->record.subject))
-		return rq->value
+		return request_values(rq, &resource)
 			   ? request_field_fault(rq, "check_point",
 						 "This part has no such check point in this "
 						 "inspection.")
@@ -108,7 +109,8 @@ static enum err load_page(struct request *rq, struct finding_page *p, bool is_ne
 /* --- the page --------------------------------------------------------------------------- */
 
 static const char *chosen_text(const struct request *rq, const struct finding_page *p, int index) {
-	if (rq->value && rq->value[index].raw) return rq->value[index].raw;
+	const struct value *v = request_values(rq, &resource);
+	if (v && v[index].raw) return v[index].raw;
 	return doc_text(p->stored, field[index].name);
 }
 
@@ -185,8 +187,8 @@ static void severities_document(struct request *rq, const struct finding_page *p
 
 /* The inputs that need no rules: place, length, face, side, reason, note. */
 static void inputs_document(struct request *rq, const struct finding_page *p) {
-	struct doc *form =
-	    fields_form(&resource, &rq->arena, p->stored, rq->value, &rq->faults, rq->stale_form);
+	struct doc *form = fields_form(&resource, &rq->arena, p->stored,
+				       request_values(rq, &resource), &rq->faults, rq->stale_form);
 	static const char *const own[] = {"check_point", "defect",  "zone",
 					  "severity",    "outcome", NULL};
 	for (const char *const *name = own; *name; name++) fields_form_remove(form, *name);

@@ -47,7 +47,8 @@ static enum err review_show(struct request *rq) {
 	enum err err = review_document(rq, &v);
 	if (err != ERR_OK) return err;
 	doc_set(rq->doc, "form",
-		fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, rq->stale_form));
+		fields_form(&resource, &rq->arena, NULL, request_values(rq, &resource), &rq->faults,
+			    rq->stale_form));
 	rq->title = "Review and sign";
 	return ERR_OK;
 }

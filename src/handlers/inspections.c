@@ -140,7 +140,8 @@ static enum err inspection_new(struct request *rq) {
 	enum err err = request_query_int(rq, "ensemble", 1, INT64_MAX, 0, &ensemble);
 	if (err == ERR_OK) err = request_query_int(rq, "component", 1, INT64_MAX, 0, &component);
 	if (err != ERR_OK) return err;
-	if (rq->value && !ensemble) ensemble = value_int(&rq->value[START_ENSEMBLE], 0);
+	const struct value *typed = request_values(rq, &start_resource);
+	if (typed && !ensemble) ensemble = value_int(&typed[START_ENSEMBLE], 0);
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	struct doc *list = doc_list(&rq->arena);
 	if (!d || !list) return ERR_MEMORY;
@@ -227,7 +228,8 @@ static enum err inspection_abandon_form(struct request *rq) {
 	enum err err = inspection_show(rq);
 	if (err != ERR_OK) return err;
 	doc_set(rq->doc, "form",
-		fields_form(&abandon_resource, &rq->arena, NULL, rq->value, &rq->faults, false));
+		fields_form(&abandon_resource, &rq->arena, NULL,
+			    request_values(rq, &abandon_resource), &rq->faults, false));
 	rq->title = "Abandon inspection";
 	return ERR_OK;
 }

@@ -28,7 +28,8 @@ enum err record_form(struct request *rq, const struct record *r) {
 	if (err != ERR_OK) return err;
 	struct doc *page = rq->doc = doc_map(&rq->arena);
 	struct doc *form =
-	    fields_form(r->resource, &rq->arena, row, rq->value, &rq->faults, rq->stale_form);
+	    fields_form(r->resource, &rq->arena, row, request_values(rq, r->resource), &rq->faults,
+			rq->stale_form);
 	doc_set(page, "form", form);
 	rq->version = doc_int(row, "version");
 	if (row) {

@@ -142,8 +142,8 @@ static enum err setting_show(struct request *rq) {
 	if (err == ERR_OK) err = service_document(rq, page);
 	if (err != ERR_OK) return err;
 	doc_set(page, "form",
-		fields_form(&setting_resource, &rq->arena, current, rq->value, &rq->faults,
-			    rq->stale_form));
+		fields_form(&setting_resource, &rq->arena, current,
+			    request_values(rq, &setting_resource), &rq->faults, rq->stale_form));
 	doc_set_int(page, "version", rq->version);
 	rq->title = "Settings";
 	return ERR_OK;
@@ -251,7 +251,8 @@ static enum err rule_show(struct request *rq) {
 	const struct resource *r = rq->value ? rq->resource : rules_of(&rq->arena, hb, p);
 	if (!r) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	doc_set(page, "form",
-		fields_form(r, &rq->arena, current, rq->value, &rq->faults, rq->stale_form));
+		fields_form(r, &rq->arena, current, request_values(rq, r), &rq->faults,
+			    rq->stale_form));
 	doc_set_bool(page, "has_reasons", doc_count(doc_get(page, "reasons")) > 0);
 	doc_set_text(page, "source", p->set->source);
 	doc_set_int(page, "version", rq->version);

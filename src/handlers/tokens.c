@@ -22,7 +22,9 @@ static enum err token_index(struct request *rq) {
 	enum err err = token_list(request_store(rq), rq->who.account, &rq->arena, rows, &rq->fault);
 	doc_set_bool(d, "has_tokens", doc_count(rows) > 0);
 	doc_set_text(d, "secret", NULL);
-	doc_set(d, "form", fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, false));
+	doc_set(d, "form",
+		fields_form(&resource, &rq->arena, NULL, request_values(rq, &resource), &rq->faults,
+			    false));
 	rq->title = "API tokens";
 	return err;
 }

@@ -44,6 +44,7 @@ struct exchange {
 	const char *forwarded_for; /* the last such header */
 	int64_t started_us;
 	int sent_status;
+	bool form_lost; /* an error is answered on a page of its own, without the form */
 };
 
 /* guard.c: reads the headers once and refuses what could be read in two ways. */

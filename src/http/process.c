@@ -154,10 +154,13 @@ static enum err read_fields(struct exchange *x) {
 	enum err err = host->read(host->self, rq, find_resource);
 	if (err != ERR_OK) return err;
 	const struct resource *r = rq->resource ? rq->resource : &nothing;
-	rq->value = arena_array(&rq->arena, struct value, r->field_count + 1);
-	if (!rq->value) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
+	struct value *value = arena_array(&rq->arena, struct value, r->field_count + 1);
+	if (!value) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	struct field_reading how = {.date_order = DATE_ISO_ONLY, .partial = rq->route->partial};
-	return fields_read(r, &rq->input, &how, &rq->arena, rq->value, &rq->faults);
+	/* Without a resource there are no values that anybody could look at. */
+	rq->value = rq->resource ? value : NULL;
+	rq->is_read = true;
+	return fields_read(r, &rq->input, &how, &rq->arena, value, &rq->faults);
 }
 
 static enum err identify(struct request *rq) {

@@ -45,8 +45,11 @@ enum err request_check_version(struct request *rq, int64_t stored) {
 	rq->stale_form = true;
 	return request_fail(
 	    rq, ERR_STALE,
-	    "Somebody else changed this record while you were working on it. What you "
-	    "typed is still here; compare it with what is stored now and save again.");
+	    rq->value
+		? "Somebody else changed this record while you were working on it. What you "
+		  "typed is still here; compare it with what is stored now and save again."
+		: "Somebody else changed this record while you were working on it. Look at it as "
+		  "it is now before you go on.");
 }
 
 enum err request_csv(struct request *rq, struct buf *table, const char *name) {

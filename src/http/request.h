@@ -79,12 +79,13 @@ struct request {
 	enum body_kind body_kind;
 	struct input input; /* body pairs, not yet validated */
 	struct upload upload;
-	const char *if_match;            /* version the client saw, or NULL */
-	const char *idempotency_key;     /* or NULL */
-	const char *cookie_session;      /* raw session cookie, or NULL */
-	const char *bearer;              /* raw API token, or NULL */
-	const struct resource *resource; /* of the body; fields known at run time too */
-	struct value *value;             /* its fields, validated; NULL when there is no body */
+	const char *if_match;        /* version the client saw, or NULL */
+	const char *idempotency_key; /* or NULL */
+	const char *cookie_session;  /* raw session cookie, or NULL */
+	const char *bearer;          /* raw API token, or NULL */
+	bool is_read; /* the body was read: who asks may, and sees a form that fails again */
+	const struct resource *resource; /* of the body, or NULL; fields known at run time too */
+	struct value *value;             /* one for each field of resource; NULL without one */
 
 	/* --- the answer --- */
 	int status;                /* 0: by outcome (200, or 303 for a form with location) */
@@ -113,6 +114,12 @@ const char *request_query(const struct request *rq, const char *name);
 /* As an integer within bounds; absent gives `absent`; bad input ERR_INVALID. */
 enum err request_query_int(struct request *rq, const char *name, int64_t min, int64_t max,
 			   int64_t absent, int64_t *number) MUST_CHECK;
+/* What was typed for the fields of r: NULL when the body was not of that resource,
+ * as when a page with a form is shown again after another change failed. */
+static inline const struct value *request_values(const struct request *rq,
+						 const struct resource *r) {
+	return rq->resource == r ? rq->value : NULL;
+}
 /* One mechanics field of the body ("_version", "_key", "_token"), or NULL. */
 const char *request_hidden(const struct request *rq, const char *name);
 

@@ -189,7 +189,8 @@ static void fresh_key(struct request *rq, struct doc *chrome) {
 	doc_set_text(chrome, "form_key", text);
 }
 
-static void page_errors(struct request *rq, struct doc *chrome, enum err err) {
+static void page_errors(struct exchange *x, struct doc *chrome, enum err err) {
+	struct request *rq = &x->rq;
 	struct doc *errors = doc_set_list(chrome, "errors");
 	for (size_t i = 0; i < rq->faults.count; i++) {
 		struct doc *m = doc_add_map(errors);
@@ -198,6 +199,8 @@ static void page_errors(struct request *rq, struct doc *chrome, enum err err) {
 		doc_set_printf(m, "id", "f-%s", rq->faults.fault[i].field);
 	}
 	doc_set_bool(chrome, "has_errors", rq->faults.count > 0 || err != ERR_OK);
+	doc_set_bool(chrome, "has_field_errors", rq->faults.count > 0);
+	doc_set_bool(chrome, "keeps_typed", rq->value && !x->form_lost);
 	doc_set_bool(chrome, "is_stale", rq->stale_form);
 	if (err == ERR_OK) {
 		doc_set_null(chrome, "problem");
@@ -220,7 +223,7 @@ static struct doc *chrome_document(struct exchange *x, enum err err) {
 	if (rq->version) doc_set_int(chrome, "version", rq->version);
 	else doc_set_null(chrome, "version");
 	fresh_key(rq, chrome);
-	page_errors(rq, chrome, err);
+	page_errors(x, chrome, err);
 	host->chrome(host->self, rq, chrome);
 	return chrome;
 }
@@ -276,7 +279,7 @@ static enum MHD_Result respond_sign_in(struct exchange *x) {
 static bool rebuild_form(struct exchange *x, enum err err) {
 	struct request *rq = &x->rq;
 	const struct http_host *host = &x->server->config.host;
-	if (!rq->route || !rq->route->form || !rq->value || err == ERR_NOT_FOUND) return false;
+	if (!rq->route || !rq->route->form || !rq->is_read || err == ERR_NOT_FOUND) return false;
 	struct fault kept = rq->fault;
 	fault_clear(&rq->fault);
 	rq->doc = NULL;
@@ -295,7 +298,8 @@ static enum MHD_Result respond_error(struct exchange *x, enum err err) {
 				    "application/problem+json", err);
 	if (err == ERR_UNAUTHENTICATED && !rq->who.by_token) return respond_sign_in(x);
 	if (rebuild_form(x, err)) return respond_page(x, rq->route->template_name, status, err);
-	rq->doc = problem_document(rq, err);
+	x->form_lost = true;
+	rq->doc = doc_map(&rq->arena); /* the chrome has the errors */
 	rq->title = error_table[err].title;
 	rq->version = 0;
 	return respond_page(x, "error", status, err);

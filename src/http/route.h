@@ -26,8 +26,8 @@ struct route {
 	enum err (*handle)(struct request *rq);
 	/* RUN_SLOW_CHANGE: runs first, outside the transaction; may fail */
 	enum err (*prepare)(struct request *rq);
-	/* For HTML changes that fail: builds the page with the form again. The
-	 * typed values are in rq->value, the faults in rq->faults. */
+	/* For HTML changes that fail: builds the page with the form again. What was
+	 * typed comes from request_values, the faults are in rq->faults. */
 	enum err (*form)(struct request *rq);
 	const char *template_name;       /* under templates/, without ".html" */
 	const struct resource *resource; /* fields of the body, or NULL */
