@@ -41,6 +41,66 @@ static const struct list_page page = {
 static enum err dispatch_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err dispatch_csv(struct request *rq) { return list_export(rq, &page); }
 
+/* --- who may do it --- */
+
+static const char *const repair_label[REPAIR_CLASS_COUNT] = {
+    [REPAIR_TRAINED] = "Trained people, by the maker's instructions",
+    [REPAIR_BASIC] = "Basic repair",
+    [REPAIR_ADVANCED] = "Advanced repair: verified provider or maker",
+};
+
+/* What the handbook does not know is taken for the hardest. */
+static enum repair_class repair_of(const struct doc *item) {
+	int word = word_find(repair_class_word, REPAIR_CLASS_COUNT, doc_text(item, "repair_class"));
+	if (word < 0) return REPAIR_ADVANCED;
+	struct subject_defect d = {.repair_class = (enum repair_class)word,
+				   .basic_up_to_mm = (int)doc_int(item, "basic_up_to_mm")};
+	return finding_repair_class(&d, (int)doc_int(item, "length_mm"));
+}
+
+static void label_repairs(struct doc *items) {
+	for (struct doc *i = items->first; i; i = i->next)
+		doc_set_text(i, "repair_label", repair_label[repair_of(i)]);
+}
+
+/* Of anything at all, and on this day. */
+static enum err check_provider(struct request *rq, const struct doc *provider) {
+	const char *until = doc_text(provider, "verified_until"),
+		   *name = doc_text(provider, "name");
+	if (!repair_is_open_to(doc_text(provider, "class"), REPAIR_TRAINED))
+		return request_field_fault(
+		    rq, "provider", "%s is verified for cleaning only; its repairs do not count.",
+		    name);
+	if (until && day_parse(until) < rq->today)
+		return request_field_fault(
+		    rq, "provider",
+		    "%s was verified until %s. Ask for the new certificate and record its day "
+		    "first, or choose another provider.",
+		    name, until);
+	return ERR_OK;
+}
+
+static enum err check_repair(struct request *rq, const struct doc *provider, const struct doc *item,
+			     const char *field) {
+	enum repair_class repair = repair_of(item);
+	const char *outcome = doc_text(item, "outcome");
+	bool repairs = text_equal(outcome, "repair") || text_equal(outcome, "renew");
+	if (!repairs || repair_is_open_to(doc_text(provider, "class"), repair)) return ERR_OK;
+	return request_field_fault(
+	    rq, field,
+	    "%s of %s is an advanced repair, and %s may do basic ones only. Choose a verified "
+	    "provider or the maker.",
+	    doc_text(item, "defect_label"), doc_text(item, "tag"), doc_text(provider, "name"));
+}
+
+static enum err load_provider(struct request *rq, int64_t id, struct doc **provider) {
+	enum err err = provider_get(request_store(rq), id, &rq->arena, provider, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (!*provider || !doc_int(*provider, "active"))
+		return request_field_fault(rq, "provider", "Choose a provider from the list.");
+	return check_provider(rq, *provider);
+}
+
 /* --- a new one -------------------------------------------------------------------------- */
 
 enum { PROVIDER, FINDING, EXPECTED, NOTE, FIELDS };
@@ -87,6 +147,7 @@ static enum err dispatch_new(struct request *rq) {
 	fields_form_options(form, "provider", providers);
 	fields_form_remove(form, "finding");
 	doc_set(d, "form", form);
+	label_repairs(candidates);
 	doc_set_bool(d, "has_candidates", doc_count(candidates) > 0);
 	doc_set_text(d, "finding_error", fault_list_find(&rq->faults, "finding"));
 	rq->title = "New repair ticket";
@@ -108,6 +169,7 @@ static enum err dispatch_show(struct request *rq) {
 	enum err err = load(rq, &row, items);
 	if (err != ERR_OK) return err;
 	doc_set(d, "dispatch", row);
+	label_repairs(items);
 	const char *state = doc_text(row, "state");
 	doc_set_text(d, "state_label", choice_label(dispatch_state_choice, state));
 	bool may = rq->who.role >= ROLE_INSPECTOR;
@@ -126,44 +188,32 @@ static const struct doc *find_candidate(const struct doc *candidates, int64_t fi
 	return NULL;
 }
 
-/* Verified cleaners never repair (trade press on qualification classes under NFPA 1851). */
-static enum err check_provider(struct request *rq, int64_t id) {
-	struct doc *provider = NULL;
-	enum err err = provider_get(request_store(rq), id, &rq->arena, &provider, &rq->fault);
-	if (err != ERR_OK) return err;
-	if (!provider || !doc_int(provider, "active"))
-		return request_field_fault(rq, "provider", "Choose a provider from the list.");
-	if (text_equal(doc_text(provider, "class"), "verified_cleaner"))
-		return request_field_fault(
-		    rq, "provider", "%s is verified for cleaning only; its repairs do not count.",
-		    doc_text(provider, "name"));
-	return ERR_OK;
-}
-
 static enum err dispatch_post(struct request *rq) {
 	struct store *st = request_store(rq);
 	const struct value *chosen = &rq->value[FINDING];
-	struct doc *candidates = doc_list(&rq->arena);
-	int64_t id, provider = value_int(&rq->value[PROVIDER], 0);
+	struct doc *candidates = doc_list(&rq->arena), *provider = NULL;
+	int64_t id;
 	char today[DAY_TEXT_SIZE];
 	struct dispatch_row row = {
-	    .provider = provider,
+	    .provider = value_int(&rq->value[PROVIDER], 0),
 	    .created_by = rq->who.member,
 	    .created_on = day_format(rq->today, today),
 	    .expected_on = value_text(&rq->value[EXPECTED]),
 	    .note = value_text(&rq->value[NOTE]),
 	};
-	enum err err = check_provider(rq, provider);
+	enum err err = load_provider(rq, row.provider, &provider);
 	if (err == ERR_OK) err = dispatch_candidates(st, 0, 0, &rq->arena, candidates, &rq->fault);
 	if (err == ERR_OK) err = dispatch_insert(st, &row, &id, &rq->fault);
 	for (size_t i = 0; err == ERR_OK && i < chosen->list_count; i++) {
-		if (!find_candidate(candidates, chosen->list[i]))
+		const struct doc *item = find_candidate(candidates, chosen->list[i]);
+		if (!item)
 			return request_field_fault(
 			    rq, "finding",
 			    "Finding %lld is not open for repair, or is on another "
 			    "ticket already.",
 			    (long long)chosen->list[i]);
-		err = dispatch_item_insert(st, id, chosen->list[i], &rq->fault);
+		err = check_repair(rq, provider, item, "finding");
+		if (err == ERR_OK) err = dispatch_item_insert(st, id, chosen->list[i], &rq->fault);
 	}
 	if (err == ERR_CONFLICT && store_was_duplicate(st)) {
 		fault_clear(&rq->fault);
@@ -197,9 +247,10 @@ static enum err go_back(struct request *rq, const char *action) {
 }
 
 static enum err dispatch_send(struct request *rq) {
-	struct doc *row, *items = doc_list(&rq->arena);
+	struct doc *row, *items = doc_list(&rq->arena), *provider = NULL;
 	char today[DAY_TEXT_SIZE];
 	enum err err = load_in_state(rq, "draft", &row, items);
+	if (err == ERR_OK) err = load_provider(rq, doc_int(row, "provider"), &provider);
 	for (const struct doc *i = items->first; err == ERR_OK && i; i = i->next)
 		if (text_equal(doc_text(i, "component_state"), "at_provider"))
 			err = request_fail(rq, ERR_CONFLICT, "%s is at a provider already.",
@@ -406,12 +457,13 @@ static enum err dispatch_ticket(struct request *rq) {
 
 static enum err ticket_csv(struct request *rq) {
 	static const char *const key[] = {
-	    "tag",       "serial",       "kind_label",    "maker", "model", "size",
-	    "made",      "defect_label", "zone_label",    "face",  "side",  "place",
-	    "length_mm", "severity",     "outcome_label", "note",  NULL};
+	    "tag",       "serial",       "kind_label",    "maker",        "model", "size",
+	    "made",      "defect_label", "zone_label",    "face",         "side",  "place",
+	    "length_mm", "severity",     "outcome_label", "repair_label", "note",  NULL};
 	struct doc *row, *items = doc_list(&rq->arena);
 	enum err err = load(rq, &row, items);
 	if (err != ERR_OK) return err;
+	label_repairs(items);
 	struct buf b;
 	buf_init(&b, LIMIT_PAGE_BYTES_MAX);
 	csv_write_cell(&b, "ticket");

@@ -14,11 +14,19 @@ SQL(dispatch_of_id,
 	"c.id AS component, c.tag, c.serial, c.kind, k.label AS kind_label, c.maker, c.model,"     \
 	" c.size, c.made, c.hazard, f.id AS finding, df.label AS defect_label, z.label AS"         \
 	" zone_label, f.face, f.side, f.place, f.outcome, o.label AS outcome_label,"               \
-	" f.outcome = 'replace' AS is_replace, f.severity, f.length_mm, f.note"
+	" f.outcome = 'replace' AS is_replace, f.severity, f.length_mm, f.note, sd.repair_class,"  \
+	" sd.basic_up_to_mm"
 #define ITEM_JOINS                                                                                 \
 	" JOIN component c ON c.id = f.component_id JOIN component_kind k ON k.code = c.kind"      \
 	" JOIN defect df ON df.code = f.defect JOIN outcome o ON o.code = f.outcome"               \
-	" LEFT JOIN kind_zone z ON z.kind = c.kind AND z.code = f.zone"
+	" LEFT JOIN kind_zone z ON z.kind = c.kind AND z.code = f.zone"                            \
+	" LEFT JOIN inspection_part q ON q.inspection_id = f.inspection_id"                        \
+	"   AND q.component_id = f.component_id"                                                   \
+	" LEFT JOIN check_point y ON y.code = f.check_point AND y.checklist_id = coalesce("        \
+	"   q.checklist_id, (SELECT max(l.id) FROM checklist l WHERE l.kind = c.kind"              \
+	"   AND l.hazard = c.hazard))"                                                             \
+	" LEFT JOIN subject_defect sd ON sd.subject = y.subject AND sd.defect = f.defect"
+/* One brought in has no list of its own: the newest says what its repair takes. */
 SQL(items_of_dispatch,
     "SELECT i.id, " ITEM_COLUMNS ", i.result, i.work_done, i.cost_cents,"
     " i.replacement_id AS replacement, r.tag AS replacement_tag, t.state AS component_state"

@@ -132,6 +132,31 @@ test("a liner looked at before the burn above it was known is due all the same",
 	assert.equal((await stateOf("PX-COAT-LINER")).state, "in_service");
 });
 
+test("who may not do a repair gets no ticket for it", async () => {
+	const providers = { LAPSED: { class: "verified_provider", verified_until: "2020-01-31" }, BASIC: { class: "trained_organization" } }, ids = {};
+	for (const [code, fields] of Object.entries(providers)) {
+		const made = await department.json("/providers", { token: department.officer, body: { code, name: `${code} Works`, ...fields } });
+		assert.equal(made.status, 201, made.text);
+		ids[code] = Number(made.headers.get("location").split("/")[2]);
+	}
+	const open = (await get("/dispatches/new")).candidates.filter((one) => one.tag === "PX-COAT-SHELL");
+	assert.equal(open.length, 1);
+	const refused = async (provider) => (await post("/dispatches", { provider, finding: open.map((one) => one.finding) }, null, 422)).doc.errors;
+	assert.match((await refused(ids.LAPSED))[0].message, /was verified until 2020-01-31/);
+	const [advanced] = await refused(ids.BASIC);
+	assert.equal(advanced.field, "finding");
+	assert.match(advanced.message, /advanced repair, and BASIC Works may do basic ones only/);
+	// One that lapses between making the ticket and sending it.
+	const ticket = await ticketFor("PX-COAT-SHELL", false);
+	const remend = await get("/providers/1");
+	const change = (verified_until, version) => department.json("/providers/1", { token: department.officer, body: { verified_until }, headers: { "if-match": `"${version}"` } });
+	assert.equal((await change("2020-01-31", remend.version)).status, 200);
+	assert.equal((await post(`${ticket}/send`, {}, (await get(ticket)).version, 422)).doc.errors[0].field, "provider");
+	assert.equal((await change("2099-01-31", remend.version + 1)).status, 200);
+	await post(`${ticket}/send`, {}, (await get(ticket)).version);
+	assert.match((await department.json(`${ticket}/ticket.csv`, { token })).text, /repair_label[\s\S]*Advanced repair/);
+});
+
 test("parts worn by the same member are beneath too, without an ensemble", async () => {
 	const loose = (tag, kind) => ({ tag, kind, hazard: "proximity", station: 1, made: "2024-02", in_service_on: "2026-01-10", reflective: kind === "coat_shell" });
 	const officer = department.officer;
