@@ -4,6 +4,7 @@
 
 #include "base/text.h"
 #include "store/component.h"
+#include "store/handbook.h"
 #include "store/history.h"
 #include "store/member.h"
 #include "store/provider.h"
@@ -50,7 +51,10 @@ enum err import_issue(struct import_row *r) {
 	if (err != ERR_OK) return err;
 	if (strcmp(row.returned_on, row.issued_on) < 0)
 		return import_fault(r, HELD_UNTIL, "It was returned before it was issued.");
-	return history_add_issue(r->store, &row, &r->unchanged, r->fault);
+	struct doc *old = NULL;
+	err = history_find_issue(r->store, &row, r->arena, &old, r->fault);
+	if (err != ERR_OK) return err;
+	return old ? import_on_record(r, old) : history_add_issue(r->store, &row, r->fault);
 }
 
 /* --- cleanings --- */
@@ -90,9 +94,16 @@ enum err import_cleaning(struct import_row *r) {
 	enum err err = import_reference(r, CLEANED_TAG, component_by_tag, &row.component);
 	if (err == ERR_OK)
 		err = import_reference(r, CLEANED_PROVIDER, provider_by_code, &row.provider);
-	if (err == ERR_OK) err = history_has_cleaning(r->store, &row, &r->unchanged, r->fault);
-	if (err != ERR_OK || r->unchanged) return err;
-	return cleaning_insert(r->store, &row, r->fault);
+	struct doc *old = NULL;
+	/* Two of a class on one day are two when one table says so. */
+	int64_t before = *r->first_cleaning ? *r->first_cleaning : INT64_MAX;
+	if (err == ERR_OK)
+		err = history_find_cleaning(r->store, &row, before, r->arena, &old, r->fault);
+	if (err != ERR_OK) return err;
+	if (old) return import_on_record(r, old);
+	err = cleaning_insert(r->store, &row, r->fault);
+	if (!*r->first_cleaning) *r->first_cleaning = store_inserted(r->store);
+	return err;
 }
 
 /* --- inspections, part by part --- */
@@ -135,16 +146,52 @@ static const struct field inspection_field[SEEN_FIELDS] = {
 const struct resource import_inspection_columns = {"inspection", "inspections", inspection_field,
 						   SEEN_FIELDS};
 
-enum err import_inspection(struct import_row *r) {
-	struct history_part part = {.reference = import_text(r, SEEN_REFERENCE),
-				    .kind = import_text(r, SEEN_KIND),
-				    .inspected_on = import_text(r, SEEN_ON),
-				    .performer = import_text(r, SEEN_PERFORMER),
-				    .conclusion = import_text(r, SEEN_CONCLUSION)};
-	enum err err = import_reference(r, SEEN_INSPECTOR, member_by_badge, &part.inspector);
-	if (err == ERR_OK) err = import_reference(r, SEEN_TAG, component_by_tag, &part.component);
+/* An inspection that is there gets another part, when it was brought in itself. */
+static enum err add_to(struct import_row *r, const struct doc *seen, struct history_part *part) {
+	struct doc *old = NULL;
+	enum err err = import_on_record(r, seen);
+	r->unchanged = false; /* its part is another matter */
+	part->inspection = doc_int(seen, "id");
+	if (err == ERR_OK)
+		err = history_find_part(r->store, part->inspection, part->component, r->arena, &old,
+					r->fault);
 	if (err != ERR_OK) return err;
-	return history_add_part(r->store, &part, &r->unchanged, r->fault);
+	if (old) return import_on_record(r, old);
+	if (doc_bool(seen, "is_own"))
+		return import_fault(r, SEEN_TAG,
+				    "Inspection %s was made here, and this was no part of it.",
+				    import_text(r, SEEN_REFERENCE));
+	return history_add_part(r->store, part, r->fault);
+}
+
+static enum err add_inspection(struct import_row *r, const struct history_inspection *made,
+			       struct history_part *part) {
+	bool own = false;
+	enum err err = history_is_own(r->store, made->reference, &own, r->fault);
+	if (err == ERR_OK && own)
+		return import_fault(r, SEEN_REFERENCE,
+				    "This names an inspection made here, but none is signed as %s.",
+				    made->reference);
+	if (err == ERR_OK)
+		err = history_add_inspection(r->store, made, &part->inspection, r->fault);
+	return err == ERR_OK ? history_add_part(r->store, part, r->fault) : err;
+}
+
+enum err import_inspection(struct import_row *r) {
+	struct doc *seen = NULL;
+	struct history_inspection made = {.reference = import_text(r, SEEN_REFERENCE),
+					  .kind = import_text(r, SEEN_KIND),
+					  .inspected_on = import_text(r, SEEN_ON),
+					  .performer = import_text(r, SEEN_PERFORMER)};
+	enum err err = import_reference(r, SEEN_INSPECTOR, member_by_badge, &made.inspector);
+	if (err == ERR_OK) err = import_reference(r, SEEN_TAG, component_by_tag, &made.component);
+	if (err == ERR_OK)
+		err = history_find_inspection(r->store, made.reference, r->arena, &seen, r->fault);
+	if (err != ERR_OK) return err;
+	struct history_part part = {.component = made.component,
+				    .kind = made.kind,
+				    .conclusion = import_text(r, SEEN_CONCLUSION)};
+	return seen ? add_to(r, seen, &part) : add_inspection(r, &made, &part);
 }
 
 /* --- what was found --- */
@@ -203,9 +250,64 @@ static const struct field finding_field[FOUND_FIELDS] = {
 
 const struct resource import_finding_columns = {"finding", "findings", finding_field, FOUND_FIELDS};
 
+/* The inspection that a row names, and it looked at the component. */
+static enum err find_inspection(struct import_row *r, size_t reference, size_t tag,
+				int64_t component, struct doc **seen) {
+	struct doc *part = NULL;
+	const char *name = import_text(r, reference);
+	enum err err = history_find_inspection(r->store, name, r->arena, seen, r->fault);
+	if (err == ERR_OK && !*seen)
+		return import_fault(
+		    r, reference,
+		    "There is no inspection \"%s\" on record. Import that first, or correct it.",
+		    name);
+	if (err == ERR_OK)
+		err = history_find_part(r->store, doc_int(*seen, "id"), component, r->arena, &part,
+					r->fault);
+	if (err == ERR_OK && !part)
+		return import_fault(r, tag, "Inspection %s did not look at %s.", name,
+				    import_text(r, tag));
+	return err;
+}
+
+/* The state is one that the outcome can have, with the day on which it ended. */
+static enum err check_state(struct import_row *r, const struct outcome *outcome,
+			    const char *found_on) {
+	const char *state = import_text(r, FOUND_STATE),
+		   *closed_on = import_text(r, FOUND_CLOSED_ON);
+	bool accepted = text_equal(state, "accepted"), open = text_equal(state, "open");
+	if (accepted && outcome->blocks)
+		return import_fault(
+		    r, FOUND_STATE,
+		    "\"%s\" keeps it out of service: such a finding is not accepted.",
+		    outcome->label);
+	if (open && !outcome->blocks)
+		return import_fault(r, FOUND_STATE,
+				    "\"%s\" keeps nothing open: such a finding is accepted.",
+				    outcome->label);
+	if (!(accepted || open) && !closed_on)
+		return import_fault(r, FOUND_CLOSED_ON, "Say when it was %s.", state);
+	if ((accepted || open) && closed_on)
+		return import_fault(r, FOUND_CLOSED_ON, "It is %s; it did not end.", state);
+	if (closed_on && strcmp(closed_on, found_on) < 0)
+		return import_fault(r, FOUND_CLOSED_ON, "It ended before it was found.");
+	return ERR_OK;
+}
+
+static enum err check_words(struct import_row *r, const char *found_on) {
+	const struct handbook *hb;
+	enum err err = store_handbook(r->store, &hb, r->fault);
+	if (err != ERR_OK) return err;
+	const struct outcome *outcome = handbook_outcome(hb, import_text(r, FOUND_OUTCOME));
+	if (!handbook_defect(hb, import_text(r, FOUND_DEFECT)))
+		return import_fault(r, FOUND_DEFECT, "The handbook has no such word.");
+	if (!outcome) return import_fault(r, FOUND_OUTCOME, "The handbook has no such word.");
+	return check_state(r, outcome, found_on);
+}
+
 enum err import_finding(struct import_row *r) {
-	struct history_finding found = {.reference = import_text(r, FOUND_REFERENCE),
-					.check_point = import_text(r, FOUND_POINT),
+	struct doc *seen = NULL, *old = NULL;
+	struct history_finding found = {.check_point = import_text(r, FOUND_POINT),
 					.defect = import_text(r, FOUND_DEFECT),
 					.zone = import_text(r, FOUND_ZONE),
 					.face = import_text(r, FOUND_FACE),
@@ -220,16 +322,19 @@ enum err import_finding(struct import_row *r) {
 					.closed_reason = import_text(r, FOUND_CLOSED_REASON),
 					.note = import_text(r, FOUND_NOTE)};
 	enum err err = import_reference(r, FOUND_TAG, component_by_tag, &found.component);
+	if (err == ERR_OK)
+		err = find_inspection(r, FOUND_REFERENCE, FOUND_TAG, found.component, &seen);
+	if (err == ERR_OK) err = check_words(r, doc_text(seen, "inspected_on"));
 	if (err != ERR_OK) return err;
-	bool known = false;
-	err = history_add_finding(r->store, &found, &r->unchanged, &known, r->fault);
-	if (err == ERR_OK && !known)
-		return import_fault(
-		    r, FOUND_REFERENCE,
-		    "There is no inspection %s of this tag, or a word of the row is not in the "
-		    "handbook.",
-		    found.reference);
-	return err;
+	found.inspection = doc_int(seen, "id");
+	err = history_find_finding(r->store, &found, r->arena, &old, r->fault);
+	if (err != ERR_OK) return err;
+	if (old) return import_on_record(r, old);
+	if (doc_bool(seen, "is_own"))
+		return import_fault(r, FOUND_REFERENCE,
+				    "Inspection %s was made here, and this was not found in it.",
+				    import_text(r, FOUND_REFERENCE));
+	return history_add_finding(r->store, &found, r->fault);
 }
 
 /* --- repairs: a row for each finding on a ticket --- */
@@ -247,6 +352,10 @@ enum {
 	MENDED_TAG,
 	MENDED_POINT,
 	MENDED_DEFECT,
+	MENDED_ZONE,
+	MENDED_FACE,
+	MENDED_SIDE,
+	MENDED_PLACE,
 	MENDED_RESULT,
 	MENDED_WORK,
 	MENDED_COST,
@@ -270,6 +379,10 @@ static const struct field repair_field[MENDED_FIELDS] = {
     {.name = "tag", .label = "Tag", .kind = FIELD_TAG, .required = true},
     {.name = "check_point", .label = "Check point", .kind = FIELD_TAG, .required = true},
     {.name = "defect", .label = "Defect", .kind = FIELD_TAG, .required = true},
+    {.name = "zone", .label = "Zone", .kind = FIELD_TAG},
+    {.name = "face", .label = "Face", .kind = FIELD_CHOICE, .choice = face},
+    {.name = "side", .label = "Side", .kind = FIELD_CHOICE, .choice = side},
+    {.name = "place", .label = "Place", .kind = FIELD_TEXT},
     {.name = "result", .label = "Result", .kind = FIELD_CHOICE, .choice = result_choice},
     {.name = "work_done", .label = "Work done", .kind = FIELD_TEXT},
     {.name = "cost", .label = "Cost", .kind = FIELD_MONEY},
@@ -295,32 +408,59 @@ static enum err check_way(struct import_row *r) {
 	return ERR_OK;
 }
 
-enum err import_repair(struct import_row *r) {
-	struct history_repair row = {.number = import_text(r, MENDED_NUMBER),
-				     .state = import_text(r, MENDED_STATE),
-				     .created_on = import_text(r, MENDED_CREATED_ON),
-				     .sent_on = import_text(r, MENDED_SENT_ON),
-				     .expected_on = import_text(r, MENDED_EXPECTED_ON),
-				     .returned_on = import_text(r, MENDED_RETURNED_ON),
-				     .reference = import_text(r, MENDED_REFERENCE),
+static enum err find_or_make_ticket(struct import_row *r, int64_t *id) {
+	struct doc *old = NULL;
+	struct history_ticket t = {.number = import_text(r, MENDED_NUMBER),
+				   .state = import_text(r, MENDED_STATE),
+				   .created_on = import_text(r, MENDED_CREATED_ON),
+				   .sent_on = import_text(r, MENDED_SENT_ON),
+				   .expected_on = import_text(r, MENDED_EXPECTED_ON),
+				   .returned_on = import_text(r, MENDED_RETURNED_ON)};
+	enum err err = import_reference(r, MENDED_PROVIDER, provider_by_code, &t.provider);
+	if (err == ERR_OK)
+		err = import_reference(r, MENDED_CREATED_BY, member_by_badge, &t.created_by);
+	if (err == ERR_OK) err = history_find_ticket(r->store, t.number, r->arena, &old, r->fault);
+	if (err != ERR_OK) return err;
+	if (!old) return history_add_ticket(r->store, &t, id, r->fault);
+	*id = doc_int(old, "id");
+	err = import_on_record(r, old);
+	r->unchanged = false; /* what is on it is another matter */
+	return err;
+}
+
+static enum err find_finding(struct import_row *r, int64_t component, int64_t *id) {
+	struct doc *seen = NULL;
+	struct history_finding of = {.component = component,
 				     .check_point = import_text(r, MENDED_POINT),
 				     .defect = import_text(r, MENDED_DEFECT),
-				     .result = import_text(r, MENDED_RESULT),
+				     .zone = import_text(r, MENDED_ZONE),
+				     .face = import_text(r, MENDED_FACE),
+				     .side = import_text(r, MENDED_SIDE),
+				     .place = import_text(r, MENDED_PLACE)};
+	enum err err = find_inspection(r, MENDED_REFERENCE, MENDED_TAG, component, &seen);
+	if (err != ERR_OK) return err;
+	of.inspection = doc_int(seen, "id");
+	err = history_finding_of(r->store, &of, id, r->fault);
+	if (err != ERR_OK || *id) return err;
+	return import_fault(r, MENDED_REFERENCE,
+			    "Inspection %s has no such finding at this check point of %s.",
+			    import_text(r, MENDED_REFERENCE), import_text(r, MENDED_TAG));
+}
+
+enum err import_repair(struct import_row *r) {
+	struct doc *old = NULL;
+	struct history_repair row = {.result = import_text(r, MENDED_RESULT),
 				     .work_done = import_text(r, MENDED_WORK),
 				     .cost_cents = value_int(&r->value[MENDED_COST], -1)};
-	bool found = false;
-	enum err err = import_reference(r, MENDED_PROVIDER, provider_by_code, &row.provider);
-	if (err == ERR_OK)
-		err = import_reference(r, MENDED_CREATED_BY, member_by_badge, &row.created_by);
-	if (err == ERR_OK) err = import_reference(r, MENDED_TAG, component_by_tag, &row.component);
+	enum err err = import_reference(r, MENDED_TAG, component_by_tag, &row.component);
 	if (err == ERR_OK)
 		err = import_reference(r, MENDED_REPLACEMENT, component_by_tag, &row.replacement);
 	if (err == ERR_OK) err = check_way(r);
+	if (err == ERR_OK) err = find_finding(r, row.component, &row.finding);
+	if (err == ERR_OK) err = find_or_make_ticket(r, &row.ticket);
 	if (err == ERR_OK)
-		err = history_add_repair(r->store, &row, &r->unchanged, &found, r->fault);
-	if (err == ERR_OK && !found)
-		return import_fault(r, MENDED_REFERENCE,
-				    "Inspection %s has no such finding at this check point of %s.",
-				    row.reference, import_text(r, MENDED_TAG));
-	return err;
+		err = history_find_repair(r->store, row.ticket, row.finding, r->arena, &old,
+					  r->fault);
+	if (err != ERR_OK) return err;
+	return old ? import_on_record(r, old) : history_add_repair(r->store, &row, r->fault);
 }

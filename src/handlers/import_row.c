@@ -35,19 +35,30 @@ enum err import_reference(struct import_row *r, size_t field,
 			    r->resource->field[field].name, key);
 }
 
-/* Does every value given stand in the stored row already? */
-static bool is_same(const struct import_row *r, const struct doc *row) {
-	for (size_t i = 0; i < r->resource->field_count; i++) {
+static bool says(const struct value *v, const struct doc *stored) {
+	if (stored->type == DOC_TEXT) return text_equal(stored->text, v->text);
+	if (stored->type == DOC_NULL) return v->text == NULL;
+	return v->text && stored->integer == v->number;
+}
+
+/* The first value given that the stored row has otherwise; field_count: none. What the row
+ * does not have are columns that make other records. */
+static size_t first_other(const struct import_row *r, const struct doc *row) {
+	size_t i = 0;
+	for (; i < r->resource->field_count; i++) {
 		const struct doc *stored = doc_get(row, r->resource->field[i].name);
-		const struct value *v = &r->value[i];
-		if (!value_given(v)) continue;
-		if (!stored) continue; /* a column that makes other records */
-		if (stored->type == DOC_TEXT   ? !text_equal(stored->text, v->text)
-		    : stored->type == DOC_NULL ? v->text != NULL
-					       : !v->text || stored->integer != v->number)
-			return false;
+		if (stored && value_given(&r->value[i]) && !says(&r->value[i], stored)) break;
 	}
-	return true;
+	return i;
+}
+
+enum err import_on_record(struct import_row *r, const struct doc *row) {
+	size_t i = first_other(r, row);
+	r->unchanged = i == r->resource->field_count;
+	if (r->unchanged) return ERR_OK;
+	return import_fault(r, i,
+			    "This is on record with other values, and history is not rewritten. "
+			    "Correct the row, or take it out.");
 }
 
 void import_keep(struct import_row *r, const struct doc *row, size_t fields) {
@@ -64,7 +75,7 @@ void import_keep(struct import_row *r, const struct doc *row, size_t fields) {
 
 /* For a record that is there: leave it, change it, or refuse. */
 enum err import_existing(struct import_row *r, const struct doc *row, size_t key) {
-	r->unchanged = is_same(r, row);
+	r->unchanged = first_other(r, row) == r->resource->field_count;
 	if (r->unchanged || r->update) return ERR_OK;
 	return import_fault(
 	    r, key,

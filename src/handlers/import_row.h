@@ -19,7 +19,8 @@ struct import_row {
 	struct fault_list *faults;
 	struct fault *fault;
 	bool update;
-	bool unchanged; /* set: the record was there with these values already */
+	int64_t *first_cleaning; /* of the table: the id of the first it brought; 0: none yet */
+	bool unchanged;          /* set: the record was there with these values already */
 };
 
 const char *import_text(const struct import_row *r, size_t field); /* NULL: nothing given */
@@ -37,6 +38,9 @@ enum err import_reference(struct import_row *r, size_t field,
  * refused. Fields that the document does not have are not compared.
  */
 enum err import_existing(struct import_row *r, const struct doc *row, size_t key) MUST_CHECK;
+/* The same of history, which is never rewritten: unchanged, or a fault at the first column
+ * that says something else. */
+enum err import_on_record(struct import_row *r, const struct doc *row) MUST_CHECK;
 /* The first so many fields that the row does not give become those of the document: what a
  * table does not say stays as it is. NULL: there is none. */
 void import_keep(struct import_row *r, const struct doc *row, size_t fields);

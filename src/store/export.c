@@ -6,8 +6,10 @@
 /* Columns are named as the import's; money and answers are written as people write them. */
 #define YES(column) "CASE " column " WHEN 1 THEN 'yes' ELSE 'no' END"
 #define MONEY(column) "printf('%d.%02d', " column " / 100, " column " % 100)"
-/* Those made here have no reference; their number names them. */
-#define REFERENCE "coalesce(i.reference, 'PW-' || i.id)"
+/* Those made here have no reference; the department's code and their number name them. */
+#define REFERENCE                                                                                  \
+	"coalesce(i.reference,"                                                                    \
+	" 'PW-' || (SELECT code FROM reference_code WHERE id = 1) || '-' || i.id)"
 
 SQL_SCAN(export_stations,
 	 "SELECT code, name, address, email, " YES("active") " AS active"
@@ -65,11 +67,12 @@ SQL_SCAN(
     " f.place, f.length_mm, f.severity, f.outcome, f.override_reason, f.state, f.closed_on,"
     " f.closed_reason, f.note FROM finding f JOIN inspection i ON i.id = f.inspection_id"
     " JOIN component c ON c.id = f.component_id WHERE f.state <> 'draft' AND i.state = 'signed'"
+    " AND NOT (f.state = 'withdrawn' AND f.closed_on IS NULL)" /* taken back before it was signed */
     " ORDER BY i.inspected_on, f.id");
 SQL_SCAN(export_repairs,
 	 "SELECT d.number, p.code AS provider, d.state, d.created_on, m.badge AS created_by,"
 	 " d.sent_on, d.expected_on, d.returned_on, " REFERENCE " AS reference, c.tag,"
-	 " f.check_point, f.defect, t.result, t.work_done,"
+	 " f.check_point, f.defect, f.zone, f.face, f.side, f.place, t.result, t.work_done,"
 	 " CASE WHEN t.cost_cents IS NOT NULL THEN " MONEY(
 	     "t.cost_cents") " END AS cost,"
 			     " r.tag AS replacement FROM dispatch_item t JOIN dispatch d ON d.id = "

@@ -112,14 +112,18 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	    strcmp(conclusion, "clean_first") != 0 && strcmp(conclusion, "not_finished") != 0;
 	bool is_unfit =
 	    strcmp(conclusion, "out_of_service") == 0 || strcmp(conclusion, "retire") == 0;
+	/* A part brought in has no answers, but its conclusion says whether it was clean. */
+	bool is_brought_in = cursor_int(c, 7) != 0;
+	if (is_brought_in && strcmp(conclusion, "clean_first") == 0) clean = "no";
+	else if (is_brought_in && kind != INSPECTION_ROUTINE) clean = "yes";
 	if (is_done) keep_later(&facts->inspected_on[kind], on);
 	take_answer(&g->clean_seen_on, &facts->not_clean_on, clean, on);
 	take_answer(&g->model_seen_on, &facts->model_disagrees_on, model, on);
 	take_answer(&g->size_seen_on, &facts->size_disagrees_on, size, on);
 	/* A wearer's look does not undo what a trained person concluded. */
 	if (is_done && kind != INSPECTION_ROUTINE)
-		take_answer(&g->done_on, &facts->unfit_on,
-			    is_unfit && cursor_int(c, 7) ? "no" : "yes", on);
+		take_answer(&g->done_on, &facts->unfit_on, is_unfit && is_brought_in ? "no" : "yes",
+			    on);
 }
 
 static void take_cleaning(struct gathering *g, const struct cursor *c) {

@@ -167,11 +167,10 @@ static enum err add_gear(struct change *c, struct store *st) {
 
 /* --- ten years -------------------------------------------------------------------- */
 
-static enum err add_finding(struct town *t, const char *reference, int64_t component, int p, day on,
+static enum err add_finding(struct town *t, const struct history_part *h, int p, day on,
 			    bool open) {
 	char closed[DAY_TEXT_SIZE];
-	bool known, found;
-	struct history_finding f = {.reference = reference,
+	struct history_finding f = {.inspection = h->inspection,
 				    .check_point = part[p].point,
 				    .defect = part[p].defect,
 				    .zone = part[p].zone,
@@ -181,34 +180,32 @@ static enum err add_finding(struct town *t, const char *reference, int64_t compo
 				    .severity = part[p].severity,
 				    .outcome = part[p].outcome,
 				    .state = open ? "open" : "mended",
-				    .component = component};
+				    .component = h->component};
 	if (!open) f.closed_on = day_format(on + 14, closed);
-	enum err err = history_add_finding(t->store, &f, &known, &found, &t->change->fault);
-	if (err == ERR_OK && !found)
-		return fault_set(&t->change->fault, ERR_INTERNAL, NULL, "no such words: %s, %s",
-				 part[p].defect, part[p].outcome);
-	return err;
+	return history_add_finding(t->store, &f, &t->change->fault);
 }
 
 /* What was found was mended on the spot, but for one in a hundred of the last year. */
 static enum err add_look(struct town *t, struct history_part *h, int64_t e, int p, day on) {
-	bool known, bad = part[p].defect && roll(&t->dice, 3) == 0;
+	bool bad = part[p].defect && roll(&t->dice, 3) == 0;
 	bool open = bad && on > t->today - 365 && roll(&t->dice, 100) == 0;
 	h->conclusion = open ? "out_of_service" : "return_to_service";
 	h->component = t->first_component + e * PARTS + p;
-	enum err err = history_add_part(t->store, h, &known, &t->change->fault);
+	enum err err = history_add_part(t->store, h, &t->change->fault);
 	if (err != ERR_OK || !bad) return err;
-	return add_finding(t, h->reference, h->component, p, on, open);
+	return add_finding(t, h, p, on, open);
 }
 
 static enum err add_inspection(struct town *t, int64_t e, int number, const char *kind, day on) {
 	char reference[40], text[DAY_TEXT_SIZE];
 	snprintf(reference, sizeof reference, "B%05lld-%d", (long long)e, number);
-	struct history_part h = {.reference = reference,
-				 .kind = kind,
-				 .inspected_on = day_format(on, text),
-				 .inspector = t->first_member + e % t->stations};
-	enum err err = ERR_OK;
+	struct history_inspection made = {.reference = reference,
+					  .kind = kind,
+					  .inspected_on = day_format(on, text),
+					  .inspector = t->first_member + e % t->stations,
+					  .component = t->first_component + e * PARTS};
+	struct history_part h = {.kind = kind};
+	enum err err = history_add_inspection(t->store, &made, &h.inspection, &t->change->fault);
 	for (int p = 0; err == ERR_OK && p < PARTS; p++) {
 		if (*kind == 'l' && strstr(part[p].kind, "liner") == NULL) continue;
 		err = add_look(t, &h, e, p, on);

@@ -72,7 +72,7 @@ const bad = [
 	["a ticket that came back without a result", "repairs", "returned,2026-01-02,2026-01-03,,", /column result: Say what the provider did/],
 	["a ticket sent without a day", "repairs", "sent,,,,", /column sent_on: Say when it was sent/],
 	["a ticket not sent, with a day", "repairs", "draft,2026-01-02,,,", /column sent_on: It was not sent/],
-	["a finding nobody made", "repairs", "draft,,,,", /column reference: Inspection PX-3004-1 has no such finding/],
+	["a finding nobody made", "repairs", "draft,,,,", /column reference: There is no inspection "PX-3004-1" on record/],
 ];
 for (const [name, kind, way, says] of bad)
 	test(`refused whole: ${name}`, () => {

@@ -109,6 +109,73 @@ test("a holder in a table: issued when nobody has it, refused when somebody else
 	assert.match(department.import("components", header + row.replace("HOLD-1", "HOLD-2") + ",2002,2025-02-01,good\n", ["--update"]).err, /column holder: It cannot be issued: /);
 });
 
+// --- history: added, never rewritten ---
+
+const past = {
+	cleanings: ["tag,cleaned_on,class,reason,performed_by,provider", "PX-HOOD,2026-02-01,advanced,soiled,Wash,WASH", "PX-HOOD,2026-02-01,advanced,soiled still,Wash,"],
+	issues: ["tag,badge,issued_on,condition,returned_on,condition_at_return,note", "PX-HOOD,2002,2025-02-01,good,2025-03-01,good,", "PX-HOOD,2002,2025-03-01,good,2025-03-01,good,", "PX-HOOD,2002,2025-03-01,good,2025-04-01,good,"],
+	inspections: ["reference,kind,inspected_on,inspector,performer,tag,conclusion", "H-1,advanced,2026-03-01,2001,,SX-COAT-SHELL,out_of_service", "H-1,advanced,2026-03-01,2001,,SX-COAT-LINER,return_to_service"],
+	findings: ["reference,tag,check_point,defect,zone,place,severity,outcome,state,closed_on,note", "H-1,SX-COAT-SHELL,heat,charred,chest,,major,repair,open,,", "H-1,SX-COAT-SHELL,heat,charred,back,,major,repair,mended,2026-03-09,"],
+	repairs: ["number,provider,state,created_on,created_by,sent_on,returned_on,reference,tag,check_point,defect,zone,result,cost",
+		"H-T1,REMEND,returned,2026-03-02,2001,2026-03-03,2026-03-08,H-1,SX-COAT-SHELL,heat,charred,chest,not_repaired,", "H-T1,REMEND,returned,2026-03-02,2001,2026-03-03,2026-03-08,H-1,SX-COAT-SHELL,heat,charred,back,repaired,9.50"],
+};
+test("history goes in once; rows that say otherwise are told, also when updating", () => {
+	for (const [kind, lines] of Object.entries(past)) {
+		const table = lines.join("\n") + "\n", given = department.import(kind, table);
+		assert.match(given.out, new RegExp(`${lines.length - 1} rows, ${lines.length - 1} stored`), kind + given.err);
+		assert.match(department.import(kind, table, ["--update"]).out, / 0 stored/, kind);
+	}
+	const other = (column) => new RegExp(`column ${column}: This is on record with other values`);
+	for (const [kind, row, column, cell, says] of [
+		["cleanings", 1, "reason", "other", other("reason")], ["cleanings", 1, "provider", "REMEND", other("provider")],
+		["issues", 1, "returned_on", "2025-02-20", other("returned_on")], ["issues", 1, "condition_at_return", "soiled", other("condition_at_return")],
+		["inspections", 1, "kind", "liner", other("kind")], ["inspections", 2, "inspected_on", "2026-03-02", other("inspected_on")],
+		["inspections", 2, "inspector", "2002", other("inspector")], ["inspections", 1, "conclusion", "return_to_service", other("conclusion")],
+		["findings", 1, "severity", "minor", other("severity")], ["findings", 1, "note", "seen", other("note")],
+		["findings", 1, "state", "accepted", /column state: .* keeps it out of service/], ["findings", 1, "state", "mended", /column closed_on: Say when it was mended/],
+		["findings", 1, "closed_on", "2026-03-09", /column closed_on: It is open; it did not end/], ["findings", 2, "closed_on", "2026-02-09", /column closed_on: It ended before it was found/],
+		["findings", 1, "outcome", "serve_on", /column state: .* keeps nothing open/], ["findings", 1, "tag", "SX-HOOD", /column tag: Inspection H-1 did not look at SX-HOOD/],
+		["findings", 1, "reference", "H-9", /column reference: There is no inspection "H-9"/], ["findings", 1, "defect", "xyz", /column defect: The handbook has no such word/],
+		["repairs", 1, "provider", "WASH", other("provider")], ["repairs", 1, "sent_on", "2026-03-04", other("sent_on")], ["repairs", 2, "cost", "9.60", other("cost")],
+		["repairs", 1, "zone", "collar", /has no such finding/],
+	]) {
+		const cells = past[kind][row].split(",");
+		cells[past[kind][0].split(",").indexOf(column)] = cell;
+		const result = department.import(kind, past[kind][0] + "\n" + cells.join(",") + "\n", ["--update"]);
+		assert.equal(result.code, 1, `${kind} ${column}`);
+		assert.match(result.err, says);
+	}
+	const draft = `H-T1,REMEND,draft,2026-03-02,2001,,,H-1,SX-COAT-SHELL,heat,charred,chest,,`;
+	assert.match(department.import("repairs", past.repairs[0] + "\n" + draft + "\n").err, other("state"));
+	assert.match(run(["verify", "--data", department.data]), /holds/);
+});
+
+test("what was found makes the layers beneath due, until they were inspected", () => {
+	const due = () => Database.rows(department.data, "SELECT c.tag FROM duty d JOIN component c ON c.id = d.component_id WHERE d.rule = 'layer_beneath' ORDER BY 1").map((row) => row.tag);
+	assert.deepEqual(due(), ["SX-COAT-LINER", "SX-DRD"]);
+	const give = (row) => assert.equal(department.import("inspections", past.inspections[0] + "\n" + row + "\n").code, 0);
+	give("H-0,liner,2026-02-28,2001,,SX-COAT-LINER,return_to_service");
+	give("H-2,liner,2026-03-05,2001,,SX-COAT-LINER,clean_first");
+	assert.deepEqual(due(), ["SX-COAT-LINER", "SX-DRD"], "neither one before nor one that was not done");
+	give("H-3,liner,2026-03-05,2001,,SX-COAT-LINER,return_to_service");
+	assert.deepEqual(due(), ["SX-DRD"]);
+	give("H-4,advanced,2026-03-10,2001,,SX-TROUSER-SHELL,out_of_service");
+	give("H-5,liner,2026-03-11,2001,,SX-TROUSER-LINER,return_to_service");
+	assert.equal(department.import("findings", past.findings[0] + "\nH-4,SX-TROUSER-SHELL,heat,charred,seat,,major,repair,open,,\n").code, 0);
+	assert.deepEqual(due(), ["SX-DRD"], "it was inspected since");
+});
+
+test("a part that had to be cleaned first is not clean until it was inspected again", () => {
+	const blocked = () => Database.rows(department.data, "SELECT s.blockers FROM standing s JOIN component c ON c.id = s.component_id WHERE c.tag = 'SX-GLOVES'")[0].blockers.includes("not_clean");
+	const give = (kind, table) => assert.equal(department.import(kind, table).code, 0);
+	give("inspections", past.inspections[0] + "\nH-6,advanced,2026-03-01,2001,,SX-GLOVES,clean_first\n");
+	assert.ok(blocked());
+	give("cleanings", past.cleanings[0] + "\nSX-GLOVES,2026-03-02,advanced,soiled,Wash,WASH\n");
+	assert.ok(blocked());
+	give("inspections", past.inspections[0] + "\nH-7,advanced,2026-03-03,2001,,SX-GLOVES,return_to_service\n");
+	assert.ok(!blocked());
+});
+
 test("in the browser without scripts: check, see the faults, mend, store", async () => {
 	await department.start();
 	const chrome = await browser();

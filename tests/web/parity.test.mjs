@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { Database } from "./sqlite.mjs";
-import { Department, password, run } from "./harness.mjs";
+import { Department, kinds, password, run } from "./harness.mjs";
 
 const findings = {
 	"PX-COAT-SHELL": { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "chest" },
@@ -76,13 +76,28 @@ async function inspect(client, start, found = {}) {
 
 const componentOf = async (client, tag) => (await client.get(`/search?q=${tag}`)).component;
 
-async function wholeWay(client) {
+/** What is on record, taken out as tables, stands elsewhere as it stands here. */
+function copyStands(department) {
+	const copy = new Department();
+	for (const kind of kinds) {
+		const result = copy.import(kind, run(["export", "--data", department.data, "--kind", kind]), ["--update"]);
+		assert.equal(result.code, 0, `${kind}: ${result.err}`);
+	}
+	for (const columns of ["d.state, d.ready_until FROM standing d", "d.duty, d.due_on, d.reason FROM duty d"]) {
+		const sql = `SELECT c.tag, ${columns} JOIN component c ON c.id = d.component_id ORDER BY 1, 2`;
+		assert.deepEqual(Database.rows(copy.data, sql), Database.rows(department.data, sql));
+	}
+	copy.remove();
+}
+
+async function wholeWay(client, look = () => {}) {
 	const coat = await client.get(`/components/${await componentOf(client, "PX-COAT-SHELL")}`);
 	const review = await inspect(client, { kind: "advanced", ensemble: coat.component.ensemble_id }, findings);
 	assert.equal(review.blocker_count, 3);
 	assert.deepEqual(review.parts.flatMap((part) => part.follow_ups.map((due) => due.kind)), ["coat_liner", "drd"]);
 	const out = await client.get(`/components/${coat.component.id}`);
 	assert.equal(out.component.state, "out_of_service");
+	look();
 	const open = (await client.get("/dispatches/new")).candidates;
 	assert.equal(open.length, 3);
 	const ticket = await client.post("/dispatches", { provider: 1, finding: open.map((candidate) => candidate.finding) });
@@ -103,6 +118,7 @@ async function wholeWay(client) {
 	assert.equal((await client.get(`/components/${coat.component.id}`)).component.state, "in_service");
 	const ready = (await client.get("/readiness")).rows.find((row) => row.hazard === "proximity");
 	assert.deepEqual([ready.strength, ready.ready], [1, 1]);
+	look();
 }
 
 let json, form;
@@ -121,7 +137,7 @@ after(async () => {
 	}
 });
 
-test("the whole way by JSON alone", () => wholeWay(json.client));
+test("the whole way by JSON alone", () => wholeWay(json.client, () => copyStands(json)));
 test("the whole way by forms", () => wholeWay(form.client));
 
 const timeless = (value) => JSON.parse(JSON.stringify(value).replace(/\d{4}-\d\d-\d\dT[\d:]+Z/g, "T"));
@@ -143,4 +159,22 @@ test("both verify, and their derived rows are as the rules compute them", async 
 		assert.match(run(["verify", "--data", department.data]), /holds/);
 		assert.match(run(["rebuild", "--check", "--data", department.data]), /^0 /);
 	}
+});
+
+test("inspections made here are those of no other department's tables", () => {
+	const table = (department, kind) => run(["export", "--data", department.data, "--kind", kind]);
+	const count = () => Database.count(json.data, "inspection"), before = count(), own = table(json, "inspections");
+	const [, code] = own.match(/^PW-([0-9a-f]{8})-1,/m);
+	assert.match(json.import("inspections", own).out, / 0 stored/);
+	assert.match(json.import("findings", table(json, "findings")).out, / 0 stored/);
+	const line = own.split("\n")[1].split(",");
+	for (const [what, cells, says] of [["no such number", ["PW-" + code + "-999", ...line.slice(1)], /names an inspection made here, but none is signed/],
+		["another day", line.with(2, "2026-01-02"), /column inspected_on: This is on record with other values/],
+		["another conclusion", line.with(6, line[6] === "retire" ? "clean_first" : "retire"), /column conclusion: This is on record with other values/],
+		["another part", line.with(5, "SX-HOOD"), /column tag: .* was made here, and this was no part of it/]])
+		assert.match(json.import("inspections", own.split("\n")[0] + "\n" + cells.join(",") + "\n", ["--update"]).err, says, what);
+	assert.equal(count(), before);
+	const theirs = json.import("inspections", table(form, "inspections"));
+	assert.equal(theirs.code, 0, theirs.err);
+	assert.equal(count(), 2 * before, "the other department's are others, whatever their numbers");
 });
