@@ -153,14 +153,14 @@ enum err import_work_later(struct app *app, int64_t id, const struct author *aut
 	return fault_set(f, err, NULL, "Too much waits to be stored. Try again in a minute.");
 }
 
+/* In the name of whoever asked for what is being done. */
 static enum err resume_one(struct app *app, struct store *st, int64_t id, struct arena *a,
 			   struct fault *f) {
 	struct doc *row = NULL;
 	enum err err = import_run_get(st, id, a, &row, f);
 	if (err != ERR_OK || !row) return err;
-	const char *actor = arena_printf(a, "%s %s", doc_text(row, "badge"), doc_text(row, "name"));
-	if (!actor) return fault_memory(f);
-	struct author author = {doc_int(row, "account"), actor, "import", app_now(app)};
+	struct author author = {doc_int(row, "wanted_by"), doc_text(row, "wanted_by_actor"),
+				"import", app_now(app)};
 	return import_work_later(app, id, &author, f);
 }
 

@@ -141,7 +141,8 @@ static enum err import_run_now(struct request *rq) {
 		return request_fail(rq, ERR_CONFLICT, "This import is %s.", doc_text(row, "state"));
 	int64_t bytes;
 	err = import_run_bytes(request_store(rq), rq->id[0], &bytes, &rq->fault);
-	if (err == ERR_OK) err = import_run_wanted(request_store(rq), rq->id[0], &rq->fault);
+	if (err == ERR_OK)
+		err = import_run_wanted(request_store(rq), rq->id[0], rq->who.account, &rq->fault);
 	return err == ERR_OK ? work_on(rq, (size_t)bytes, false) : err;
 }
 

@@ -5,7 +5,7 @@ SQL(run_put,
     " state, created_s) VALUES (?1, ?2, ?3, ?4, ?5, ?6, 'checking', ?7)");
 SQL(run_checked, "UPDATE import_run SET state = ?2, faults = ?3, preview = ?4, rows_total = ?5,"
 		 " faults_total = ?6 WHERE id = ?1");
-SQL(run_wanted, "UPDATE import_run SET state = 'running' WHERE id = ?1");
+SQL(run_wanted, "UPDATE import_run SET state = 'running', wanted_by = ?2 WHERE id = ?1");
 SQL(run_failed, "UPDATE import_run SET state = 'failed', faults = json_array(?2), faults_total = 1,"
 		" content = NULL WHERE id = ?1");
 SQL(run_content, "SELECT content FROM import_run WHERE id = ?1");
@@ -16,14 +16,17 @@ SQL_SCAN(run_unfinished,
 	"r.id, r.kind, r.filename, r.date_order, r.state, r.rows_total, r.rows_done,"              \
 	" r.faults_total, r.state = 'ready' AS is_ready, r.state = 'done' AS is_done,"             \
 	" r.state = 'faulty' AS is_faulty, r.state = 'failed' AS is_failed,"                       \
-	" r.state IN ('checking', 'running') AS is_working, a.id AS account, m.badge,"             \
+	" r.state IN ('checking', 'running') AS is_working,"                                       \
 	" strftime('%Y-%m-%dT%H:%M:%SZ', r.created_s, 'unixepoch') AS created_at,"                 \
 	" m.given_name || ' ' || m.family_name AS name"
 #define RUN_JOINS                                                                                  \
 	" FROM import_run r JOIN account a ON a.id = r.account_id"                                 \
 	" JOIN member m ON m.id = a.member_id"
-SQL(run_get, "SELECT " RUN_COLUMNS ", r.faults AS faults_json, r.preview AS preview_json" RUN_JOINS
-	     " WHERE r.id = ?1");
+SQL(run_get,
+    "SELECT " RUN_COLUMNS ", r.faults AS faults_json, r.preview AS preview_json,"
+    " w.id AS wanted_by, wm.badge || ' ' || wm.given_name || ' ' || wm.family_name AS "
+    "wanted_by_actor" RUN_JOINS " JOIN account w ON w.id = coalesce(r.wanted_by, r.account_id)"
+    " JOIN member wm ON wm.id = w.member_id WHERE r.id = ?1");
 /* The last ones; imports are rare. */
 SQL_SCAN(run_list, "SELECT " RUN_COLUMNS RUN_JOINS " ORDER BY r.id DESC LIMIT 50");
 SQL(run_done, "UPDATE import_run SET state = 'done', rows_done = ?2, content = NULL WHERE id = ?1");
@@ -42,8 +45,8 @@ enum err import_run_checked(struct store *st, int64_t id, const struct import_ch
 			 c->rows, c->faults_total);
 }
 
-enum err import_run_wanted(struct store *st, int64_t id, struct fault *f) {
-	return store_run(st, &run_wanted, f, "i", id);
+enum err import_run_wanted(struct store *st, int64_t id, int64_t account, struct fault *f) {
+	return store_run(st, &run_wanted, f, "ii", id, account);
 }
 
 enum err import_run_failed(struct store *st, int64_t id, const char *why, struct fault *f) {

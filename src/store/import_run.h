@@ -19,8 +19,9 @@ struct import_check {
 };
 enum err import_run_checked(struct store *st, int64_t id, const struct import_check *check,
 			    struct fault *f) MUST_CHECK;
-/* Its table is to be stored, or could not be: why, for people. */
-enum err import_run_wanted(struct store *st, int64_t id, struct fault *f) MUST_CHECK;
+/* Its table is to be stored, and who asked for it; or could not be: why, for people. */
+enum err import_run_wanted(struct store *st, int64_t id, int64_t account,
+			   struct fault *f) MUST_CHECK;
 enum err import_run_failed(struct store *st, int64_t id, const char *why,
 			   struct fault *f) MUST_CHECK;
 /* The table itself. */
@@ -31,7 +32,8 @@ enum err import_run_bytes(struct store *st, int64_t id, int64_t *bytes, struct f
 enum err import_run_unfinished(struct store *st, struct arena *a, struct doc *list,
 			       struct fault *f) MUST_CHECK;
 /* id kind filename date_order state state_label rows_total rows_done faults preview created_at
- * name is_ready is_done is_faulty is_failed is_working; NULL when there is none. */
+ * name wanted_by wanted_by_actor (whoever it is worked on for) is_ready is_done is_faulty is_failed
+ * is_working; NULL when there is none. */
 enum err import_run_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 			struct fault *f) MUST_CHECK;
 enum err import_run_list(struct store *st, struct arena *a, struct doc *list,

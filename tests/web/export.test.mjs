@@ -96,6 +96,9 @@ test("by HTTP: the officer takes tables out, with their columns; others do not",
 	town.account("3003", "officer");
 	town.account("3004", "inspector");
 	const officer = town.token("3003"), inspector = town.token("3004");
+	const table = parse(tableOf(town, "repairs"), { header: true }), row = table.find((one) => one.state === "draft");
+	const columns = Object.keys(row), guarded = town.import("repairs", Papa.unparse([{ ...row, number: "=1+1" }], { columns }) + "\n");
+	assert.equal(guarded.code, 0, guarded.err);
 	await town.start();
 	for (const kind of kinds) {
 		const whole = await town.json(`/export.csv?kind=${kind}`, { token: officer }), empty = await town.json(`/export.csv?kind=${kind}&empty=1`, { token: officer });
@@ -104,6 +107,9 @@ test("by HTTP: the officer takes tables out, with their columns; others do not",
 		assert.equal(whole.text, tableOf(town, kind));
 		assert.equal(empty.text, whole.text.slice(0, whole.text.indexOf("\n") + 1), kind);
 	}
+	const { id, number } = numbers("SELECT id, number FROM dispatch WHERE number LIKE '=%'")[0];
+	const ticket = parse((await town.json(`/dispatches/${id}/ticket.csv`, { token: inspector })).text, { header: true });
+	assert.deepEqual(ticket.map((row) => row.ticket), [`'${number}`], "the number of a ticket is guarded too");
 	assert.equal((await town.json("/export.csv?kind=secrets", { token: officer })).status, 422);
 	assert.equal((await town.json("/export.csv", { token: officer })).status, 422);
 	assert.equal((await town.json("/export.csv?kind=members", { token: inspector })).status, 403);

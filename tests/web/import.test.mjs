@@ -272,6 +272,23 @@ test("killed while a long table is checked: the next start checks it", async () 
 	await department.stop();
 });
 
+test("killed while a long table is stored: the next start stores it for whoever asked for that", async () => {
+	const administrator = department.token("1001");
+	await department.start();
+	const given = await upload("stations", long("W"));
+	assert.equal((await worked(given.run.id)).run.state, "ready");
+	const wanted = await department.json(`/imports/${given.run.id}/run`, { token: administrator, body: {} });
+	assert.equal(wanted.doc.run.state, "running", wanted.text);
+	await department.stop("SIGKILL");
+	assert.equal(Database.rows(department.data, `SELECT state FROM import_run WHERE id = ${given.run.id}`)[0].state, "running");
+	await department.start();
+	assert.equal((await worked(given.run.id)).run.state, "done");
+	const [entry] = Database.rows(department.data, "SELECT e.actor, m.badge FROM audit_entry e JOIN account a ON a.id = e.account_id JOIN member m ON m.id = a.member_id ORDER BY e.seq DESC LIMIT 1");
+	assert.match(entry.actor, /^1001 /);
+	assert.equal(entry.badge, "1001");
+	await department.stop();
+});
+
 test("a long table that does not fit any more is not stored, and its page says why", async () => {
 	await department.start();
 	const before = count("component");
