@@ -99,8 +99,9 @@ static void block_dirty(struct work *w) {
 static void block_labels(struct work *w) {
 	const struct {
 		day disagrees_on;
-		const char *entry;
-	} label[] = {{w->c->model_disagrees_on, "model"}, {w->c->size_disagrees_on, "size"}};
+		const char *entry, *question;
+	} label[] = {{w->c->model_disagrees_on, "model", "model_agrees"},
+		     {w->c->size_disagrees_on, "size", "size_agrees"}};
 	char day_text[DAY_TEXT_SIZE];
 	for (size_t i = 0; i < sizeof label / sizeof *label; i++) {
 		if (label[i].disagrees_on == DAY_NONE) continue;
@@ -110,6 +111,7 @@ static void block_labels(struct work *w) {
 			  "Labels of the parts disagreed in %s on %s: HOLD. Ask the maker or a "
 			  "verified provider, put it right and inspect it again.",
 			  label[i].entry, day_format(label[i].disagrees_on, day_text)));
+		w->blocker[w->count - 1].question = label[i].question;
 	}
 }
 

@@ -38,6 +38,10 @@ bool part_asks_labels(const struct handbook *hb, const struct part_subject *s) {
 	return false;
 }
 
+bool part_is_dirty(const struct part_record *part) {
+	return part_asks_clean(&part->subject) && part->clean == AGREES_NO;
+}
+
 /* --- a finding ------------------------------------------------------------------ */
 
 size_t allowed_outcomes(const struct subject_defect *d,
@@ -210,6 +214,7 @@ static void lack(struct work *w, const struct check_point *point, const char *co
 static void gather_unanswered(struct work *w) {
 	const struct part_record *part = w->part;
 	const struct part_subject *s = &part->subject;
+	if (part_is_dirty(part)) return;
 	if (part_asks_clean(s) && part->clean == AGREES_UNANSWERED)
 		lack(w, NULL, "clean", "Is it clean?");
 	if (part_asks_labels(w->hb, s)) {
@@ -231,7 +236,7 @@ static void block(struct work *w, const char *code, int64_t finding, const char 
 }
 
 static void gather_preparation(struct work *w) {
-	if (part_asks_clean(&w->part->subject) && w->part->clean == AGREES_NO)
+	if (part_is_dirty(w->part))
 		block(w, "not_clean", 0,
 		      "Not clean: dirt hides damage. Clean it, then inspect it.");
 	if (!part_asks_labels(w->hb, &w->part->subject)) return;
@@ -294,8 +299,8 @@ bool verdict_mends(const struct part_record *part, const struct open_finding *op
 	const struct check_point *point = checklist_point(part->checklist, open->check_point);
 	bool may_end = open->outcome && open->outcome->closed_by == CLOSED_BY_RETURN &&
 		       open->came_back_on != DAY_NONE && open->came_back_on <= part->on;
-	return may_end && part->subject.inspection == INSPECTION_RETURN && point &&
-	       point_is_asked(point, &part->subject) &&
+	return may_end && !part_is_dirty(part) && part->subject.inspection == INSPECTION_RETURN &&
+	       point && point_is_asked(point, &part->subject) &&
 	       part->answer[point->index] == ANSWER_SOUND && !has_finding(part, open->check_point);
 }
 
@@ -311,18 +316,27 @@ static bool became_due_meanwhile(const struct part_record *part, const struct bl
 	return part->started_at && b->raised_at && strcmp(b->raised_at, part->started_at) > 0;
 }
 
+/* Yes ends what stood before, no has been said afresh; "does not apply" settles nothing. */
+static bool settles(enum agreement answer) { return answer == AGREES_YES || answer == AGREES_NO; }
+
+static bool lifts_labels(const struct work *w, const struct blocker *b) {
+	if (!part_asks_labels(w->hb, &w->part->subject)) return false;
+	if (text_equal(b->question, "model_agrees")) return settles(w->part->model_agrees);
+	return text_equal(b->question, "size_agrees") && settles(w->part->size_agrees);
+}
+
 /* Does this inspection, once signed, take a blocker from before out of the way? */
 static bool lifts(const struct work *w, const struct blocker *b) {
 	const struct part_subject *s = &w->part->subject;
+	if (strcmp(b->code, "not_clean") == 0) return part_asks_clean(s) && settles(w->part->clean);
+	if (strcmp(b->code, "labels_disagree") == 0) return lifts_labels(w, b);
+	if (part_is_dirty(w->part)) return false;
 	if (strcmp(b->code, "return_inspection") == 0)
 		return duty_done_by(DUTY_RETURN_INSPECTION, s->inspection);
 	if (strcmp(b->code, "thorough_inspection") == 0)
 		return duty_done_by(kind_thorough_duty(s->kind), s->inspection) &&
 		       !became_due_meanwhile(w->part, b);
 	if (strcmp(b->code, "finding") == 0) return lifts_finding(w, b->finding);
-	/* These are asked afresh; the answer of now has been counted already. */
-	if (strcmp(b->code, "not_clean") == 0) return part_asks_clean(s);
-	if (strcmp(b->code, "labels_disagree") == 0) return part_asks_labels(w->hb, s);
 	if (strcmp(b->code, "unfit") == 0) return s->inspection != INSPECTION_ROUTINE;
 	return false;
 }
@@ -338,8 +352,7 @@ static void gather_before(struct work *w) {
 }
 
 static enum conclusion conclude(const struct work *w) {
-	if (part_asks_clean(&w->part->subject) && w->part->clean == AGREES_NO)
-		return CONCLUSION_CLEAN_FIRST;
+	if (part_is_dirty(w->part)) return CONCLUSION_CLEAN_FIRST;
 	if (w->unanswered_count) return CONCLUSION_NOT_FINISHED;
 	if (w->retires) return CONCLUSION_RETIRE;
 	return w->blocker_count ? CONCLUSION_OUT_OF_SERVICE : CONCLUSION_RETURN_TO_SERVICE;

@@ -178,6 +178,105 @@ START_TEST(unanswered_never_returns_to_service) {
 }
 END_TEST
 
+/* --- what was concluded and where it stands then -------------------------------------- */
+
+static void answer_label(enum agreement answer, day *disagrees_on, day today) {
+	if (answer == AGREES_YES) *disagrees_on = DAY_NONE;
+	if (answer == AGREES_NO) *disagrees_on = today;
+}
+
+/* What a signature makes of the facts. */
+static void sign(struct component_facts *c, const struct part_record *part,
+		 const struct verdict *v) {
+	static struct open_finding left[4];
+	const struct part_subject *s = &part->subject;
+	size_t count = 0;
+	bool is_done = v->conclusion != CONCLUSION_CLEAN_FIRST;
+	if (part_asks_clean(s)) answer_label(part->clean, &c->not_clean_on, part->on);
+	if (part_asks_labels(hb, s)) {
+		answer_label(part->model_agrees, &c->model_disagrees_on, part->on);
+		answer_label(part->size_agrees, &c->size_disagrees_on, part->on);
+	}
+	for (size_t i = 0; i < c->finding_count; i++)
+		if (!verdict_mends(part, &c->finding[i])) left[count++] = c->finding[i];
+	for (size_t i = 0; i < part->finding_count; i++)
+		left[count++] = (struct open_finding){
+		    .check_point = part->finding[i].check_point,
+		    .defect = part->finding[i].defect,
+		    .outcome = handbook_outcome(hb, part->finding[i].outcome)};
+	c->finding = left;
+	c->finding_count = count;
+	if (!is_done) return;
+	c->inspected_on[s->inspection] = part->on;
+	if (s->inspection != INSPECTION_ROUTINE) c->unfit_on = DAY_NONE;
+	if (duty_done_by(DUTY_RETURN_INSPECTION, s->inspection)) c->back_on = DAY_NONE;
+	if (duty_done_by(kind_thorough_duty(s->kind), s->inspection)) c->follow_up_count = 0;
+}
+
+START_TEST(conclusion_and_standing_agree) {
+	static const enum agreement some[] = {AGREES_YES, AGREES_YES, AGREES_NO,
+					      AGREES_NOT_APPLICABLE};
+	const struct finding fd = {.id = 9,
+				   .check_point = "seam",
+				   .defect = "stitches_broken",
+				   .severity = "major",
+				   .outcome = "repair"};
+	struct program p;
+	int returned = 0, held = 0, dirty = 0;
+	small_program(&p, hb, "ours", &arena);
+	for (int round = 0; round < ROUNDS; round++) {
+		struct component_facts c = some_facts(5);
+		struct duty_list duties;
+		struct standing before, after;
+		enum answer answer[7];
+		struct verdict v;
+		c.kind = handbook_kind(hb, "coat_shell");
+		if (c.in_service_on == DAY_NONE)
+			c.in_service_on = some_day(); /* duties are dated */
+		for (size_t i = 0; i < c.finding_count; i++) {
+			struct open_finding *open = (struct open_finding *)(uintptr_t)&c.finding[i];
+			open->check_point = chance(50) ? "seam" : "tab";
+			open->came_back_on = maybe_day(50);
+		}
+		duty_list_make(&duties, &c, &p, &scratch);
+		standing_make(&before, &c, &duties, hb, &scratch);
+		struct part_record part = {
+		    .subject = {.kind = c.kind,
+				.trim = chance(50),
+				.reflective = chance(50),
+				.inspection = (enum inspection_kind)below(INSPECTION_KIND_COUNT),
+				.open = c.finding,
+				.open_count = c.finding_count},
+		    .checklist = handbook_checklist(hb, 2),
+		    .clean = chance(90) ? AGREES_YES : AGREES_NO,
+		    .model_agrees = some[below(4)],
+		    .size_agrees = some[below(4)],
+		    .answer = answer,
+		    .finding = &fd,
+		    .finding_count = chance(20),
+		    .before = &before,
+		    .on = on("2026-05-01")};
+		for (size_t i = 0; i < 7; i++) answer[i] = ANSWER_SOUND;
+		if (part.finding_count) answer[3] = ANSWER_FINDING;
+		verdict_make(&v, &part, hb, &scratch);
+		ck_assert_uint_eq(v.unanswered_count, 0);
+		sign(&c, &part, &v);
+		duty_list_make(&duties, &c, &p, &scratch);
+		standing_make(&after, &c, &duties, hb, &scratch);
+		bool returns = v.conclusion == CONCLUSION_RETURN_TO_SERVICE;
+		ck_assert_int_eq(returns, after.blocker_count == 0);
+		ck_assert_int_eq(returns, v.blocker_count == 0);
+		returned += returns;
+		held += !returns;
+		dirty += v.conclusion == CONCLUSION_CLEAN_FIRST;
+		arena_reset(&scratch);
+	}
+	ck_assert_int_gt(returned, ROUNDS / 10);
+	ck_assert_int_gt(held, ROUNDS / 10);
+	ck_assert_int_gt(dirty, ROUNDS / 50);
+}
+END_TEST
+
 Suite *rules_property_suite(void) {
 	Suite *s = suite_create("rules: properties");
 	TCase *c = tcase_create("properties");
@@ -186,6 +285,7 @@ Suite *rules_property_suite(void) {
 	tcase_add_test(c, tighter_rule_is_never_later);
 	tcase_add_test(c, blocked_is_never_ready);
 	tcase_add_test(c, unanswered_never_returns_to_service);
+	tcase_add_test(c, conclusion_and_standing_agree);
 	suite_add_tcase(s, c);
 	return s;
 }

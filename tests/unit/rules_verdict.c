@@ -166,9 +166,57 @@ END_TEST
 
 START_TEST(dirt_comes_first) {
 	part.clean = AGREES_NO;
+	part.model_agrees = part.size_agrees = AGREES_UNANSWERED;
 	for (int i = 0; i < 7; i++) answer[i] = ANSWER_NONE;
 	conclude(CONCLUSION_CLEAN_FIRST);
 	ck_assert_str_eq(v.blocker[0].code, "not_clean");
+	ck_assert_uint_eq(v.unanswered_count, 0); /* nothing more is asked */
+	const struct finding fd = found("seam", "stitches_broken", "repair");
+	part.finding = &fd; /* written down before the dirt was seen */
+	part.finding_count = 1;
+	conclude(CONCLUSION_CLEAN_FIRST);
+	ck_assert_uint_eq(v.blocker_count, 2);
+	ck_assert_uint_eq(v.unanswered_count, 0);
+}
+END_TEST
+
+START_TEST(dirt_lets_nothing_be_settled) {
+	static const char *const code[] = {"return_inspection", "thorough_inspection", "unfit"};
+	const struct open_finding open = {.id = 1,
+					  .check_point = "seam",
+					  .outcome = handbook_outcome(hb, "repair"),
+					  .came_back_on = 20000};
+	part.subject.open = &open;
+	part.subject.open_count = 1;
+	part.subject.inspection = INSPECTION_RETURN;
+	part.on = 20000;
+	ck_assert(verdict_mends(&part, &open));
+	part.clean = AGREES_NO;
+	ck_assert(!verdict_mends(&part, &open));
+	for (size_t i = 0; i < 3; i++) {
+		const struct blocker b = {.code = code[i], .text = "From before."};
+		const struct standing before = {.blocker = &b, .blocker_count = 1};
+		part.before = &before;
+		conclude(CONCLUSION_CLEAN_FIRST);
+		ck_assert_uint_eq(v.blocker_count, 2);
+	}
+}
+END_TEST
+
+START_TEST(hold_ends_with_a_yes_to_its_own_question) {
+	const struct blocker b = {
+	    .code = "labels_disagree", .text = "HOLD.", .question = "model_agrees"};
+	const struct standing before = {.blocker = &b, .blocker_count = 1};
+	part.before = &before;
+	part.size_agrees = AGREES_NOT_APPLICABLE;
+	conclude(CONCLUSION_RETURN_TO_SERVICE);
+	part.size_agrees = AGREES_YES;
+	part.model_agrees = AGREES_NOT_APPLICABLE;
+	conclude(CONCLUSION_OUT_OF_SERVICE);
+	ck_assert_uint_eq(v.blocker_count, 1);
+	part.model_agrees = AGREES_NO; /* said afresh, not twice */
+	conclude(CONCLUSION_OUT_OF_SERVICE);
+	ck_assert_uint_eq(v.blocker_count, 1);
 }
 END_TEST
 
@@ -222,7 +270,7 @@ START_TEST(one_retirement_retires) {
 	ck_assert_uint_eq(v.blocker_count, 2);
 	ck_assert_str_eq(v.blocker[0].code, "retire_finding");
 	ck_assert_str_eq(v.blocker[1].code, "finding");
-	const struct blocker b = {"withdrawn", "From before.", 0, NULL};
+	const struct blocker b = {.code = "withdrawn", .text = "From before."};
 	const struct standing before = {.blocker = &b, .blocker_count = 1};
 	part.before = &before;
 	conclude(CONCLUSION_RETIRE);
@@ -280,7 +328,10 @@ static const struct {
 };
 
 START_TEST(keeps_what_it_does_not_lift) {
-	const struct blocker b = {befores[_i].code, "From before.", 99, NULL};
+	const struct blocker b = {.code = befores[_i].code,
+				  .text = "From before.",
+				  .finding = 99,
+				  .question = "size_agrees"};
 	const struct standing before = {.blocker = &b, .blocker_count = 1};
 	part.before = &before;
 	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) {
@@ -387,6 +438,8 @@ Suite *rules_verdict_suite(void) {
 	tcase_add_test(c, not_applicable_only_where_it_can_be);
 	tcase_add_test(c, answer_and_finding_must_agree);
 	tcase_add_test(c, dirt_comes_first);
+	tcase_add_test(c, dirt_lets_nothing_be_settled);
+	tcase_add_test(c, hold_ends_with_a_yes_to_its_own_question);
 	tcase_add_test(c, labels_that_disagree_hold);
 	tcase_add_test(c, finding_blocks_and_is_named);
 	tcase_add_test(c, accepted_finding_does_not_block);

@@ -1,0 +1,90 @@
+// Inspections that do not run straight: gear that is not clean, labels that nobody can compare,
+// findings of another point, parts named twice.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { Department, run } from "./harness.mjs";
+
+let department, token;
+before(async () => {
+	department = new Department().fill();
+	token = department.token("2001");
+	await department.start();
+});
+after(async () => {
+	await department?.stop();
+	assert.match(run(["verify", "--data", department.data]), /holds/);
+	department?.remove();
+});
+
+const get = async (path) => (await department.json(path, { token })).doc;
+const page = async (path, body) => department.json(path, { token, body: body && new URLSearchParams(body).toString(),
+	headers: { accept: "text/html", ...(body ? { "content-type": "application/x-www-form-urlencoded" } : {}) } });
+async function post(path, body, version, wanted = [200, 201]) {
+	const answer = await department.json(path, { token, body, headers: version ? { "if-match": `"${version}"` } : {} });
+	assert.ok([].concat(wanted).includes(answer.status), `${path}: ${answer.status} ${answer.text}`);
+	return answer;
+}
+const idOf = async (tag) => (await get(`/search?q=${tag}`)).component;
+const standing = async (tag) => (await get(`/components/${await idOf(tag)}`)).component;
+const begin = async (kind, ...tags) =>
+	(await post("/inspections", { kind, component: await Promise.all(tags.map(idOf)) })).doc.inspection.id;
+/** Yes to every question before the points, but for those given by their name without the part. */
+async function prepare(id, other = {}) {
+	const doc = await get(`/inspections/${id}/preparation`), answers = {};
+	for (const part of doc.preparation)
+		for (const { name } of part.questions) answers[name] = other[part.tag]?.[name.split(".")[0]] ?? "yes";
+	return post(`/inspections/${id}/preparation`, answers, doc.inspection.version);
+}
+async function allSound(id, tag) {
+	const component = await idOf(tag), path = `/inspections/${id}/parts/${component}`;
+	for (const { code } of (await get(path)).groups) {
+		const shown = await get(`${path}?group=${code}`);
+		await post(`${path}?group=${code}`, Object.fromEntries(shown.points.map((point) => [point.code, "sound"])), shown.version);
+	}
+}
+async function sign(id) {
+	const review = await get(`/inspections/${id}/review`);
+	await post(`/inspections/${id}/signature`, { confirmed: true }, review.inspection.version);
+	return Object.fromEntries((await get(`/inspections/${id}`)).parts.map((part) => [part.tag, part.conclusion]));
+}
+/** The form of a finding at the first point of a part, as it would be sent. */
+async function finding(id, tag, number = 0) {
+	const path = `/inspections/${id}/parts/${await idOf(tag)}`, point = (await get(path)).points[number].code;
+	const defect = (await get(`${path}/findings?point=${point}`)).defects[0].code;
+	const form = await get(`${path}/findings?point=${point}&defect=${defect}`), zone = form.zones[0];
+	return { path, version: form.version, fields: { check_point: point, defect, zone: zone.value, place: "inside", severity: "major",
+		...(zone.has_faces ? { face: "front" } : {}), ...(zone.has_sides ? { side: "outside" } : {}), outcome: form.outcomes[0].value } };
+}
+
+test("a part that is not clean is signed as clean first; what was found before stays, the others go on", async () => {
+	const id = await begin("advanced", "PX-GLOVES", "PX-HOOD");
+	await prepare(id);
+	const found = await finding(id, "PX-GLOVES");
+	await post(`${found.path}/findings`, found.fields, found.version);
+	await prepare(id, { "PX-GLOVES": { clean: "no" } });
+	assert.equal((await get(`/inspections/${id}`)).inspection.is_finished, false);
+	const part = await page(found.path);
+	assert.match(part.text, /Nothing more is asked of this part/);
+	await allSound(id, "PX-HOOD");
+	assert.equal((await get(`/inspections/${id}`)).inspection.next, `/inspections/${id}/review`);
+	const review = await page(`/inspections/${id}/review`);
+	assert.match(review.text, /Clean first/);
+	assert.match(review.text, /Nothing more is asked of it/);
+	assert.deepEqual(await sign(id), { "PX-GLOVES": "clean_first", "PX-HOOD": "return_to_service" });
+	const gloves = await standing("PX-GLOVES");
+	assert.deepEqual(gloves.blockers.map((one) => one.code).sort(), ["finding", "not_clean"]);
+	assert.equal((await standing("PX-HOOD")).blockers.length, 0);
+});
+
+test("a hold on labels ends with a yes, not with \"does not apply\"", async () => {
+	const look = async (model, conclusion, blockers) => {
+		const id = await begin("advanced", "PX-COAT-SHELL");
+		await prepare(id, { "PX-COAT-SHELL": { model_agrees: model } });
+		await allSound(id, "PX-COAT-SHELL");
+		assert.equal((await sign(id))["PX-COAT-SHELL"], conclusion, model);
+		assert.deepEqual((await standing("PX-COAT-SHELL")).blockers.map((one) => one.code), blockers, model);
+	};
+	await look("no", "out_of_service", ["labels_disagree"]);
+	await look("not_applicable", "out_of_service", ["labels_disagree"]);
+	await look("yes", "return_to_service", []);
+});
