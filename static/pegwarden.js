@@ -11,9 +11,12 @@ addEventListener("pageshow", () => {
 	for (const form of document.forms) delete form.dataset.sent;
 });
 
-// What was typed stays on this tablet until the server has answered.
-for (const form of document.querySelectorAll("form[data-draft]")) {
-	const key = "draft:" + location.pathname + location.search;
+// What was typed stays on this tablet until the server has answered: for whoever typed it,
+// and for nobody else who takes the tablet.
+const who = document.body.dataset.who;
+const draftOf = (page) => `draft:${who}:${page}`;
+for (const form of who ? document.querySelectorAll("form[data-draft]") : []) {
+	const key = draftOf(location.pathname + location.search);
 	const version = form.querySelector("[name=_version]")?.value ?? "";
 	const errors = document.getElementById("errors");
 	try {
@@ -42,6 +45,11 @@ for (const form of document.querySelectorAll("form[data-draft]")) {
 	});
 	form.addEventListener("submit", () => sessionStorage.setItem("sent", key));
 }
+// The session had ended: nothing was stored, and what is kept waits until it is sent after all.
+const unsent = document.querySelector("[data-unsent]");
+if (unsent) sessionStorage.removeItem("sent");
+if (unsent?.dataset.unsent)
+	unsent.addEventListener("submit", () => sessionStorage.setItem("sent", draftOf(unsent.dataset.unsent)));
 // The answer has come: what was kept for the form sent is not needed any more.
 const sent = sessionStorage.getItem("sent");
 if (sent && !document.getElementById("errors")) {

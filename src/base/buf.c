@@ -140,3 +140,12 @@ enum err buf_error(const struct buf *b) {
 }
 
 const char *buf_text(const struct buf *b) { return b->bytes ? b->bytes : ""; }
+
+void buf_add_url(struct buf *b, const char *text) {
+	for (const char *at = text; *at; at++) {
+		bool plain = strchr("/-._~", *at) || (*at >= '0' && *at <= '9') ||
+			     (*at >= 'a' && *at <= 'z') || (*at >= 'A' && *at <= 'Z');
+		if (plain) buf_add_char(b, *at);
+		else buf_printf(b, "%%%02X", (unsigned char)*at);
+	}
+}

@@ -39,6 +39,8 @@ void buf_vprintf(struct buf *b, const char *format, va_list args)
 
 /* Text for HTML content and double-quoted attributes: & < > " ' are escaped. */
 void buf_add_html(struct buf *b, const char *text, size_t length);
+/* Percent-encoded (RFC 3986) for a query or a form; slashes stay. */
+void buf_add_url(struct buf *b, const char *text);
 /* A JSON string with its quotes. The bytes must be valid UTF-8. */
 void buf_add_json(struct buf *b, const char *text, size_t length);
 /* Lower-case hexadecimal. */

@@ -37,6 +37,9 @@
 #define LIMIT_UPLOADS_BYTES_MAX (2u * LIMIT_IMPORT_BYTES_MAX)
 /* A table given in the browser that is worked on before the answer: some 2,000 rows, a second. */
 #define LIMIT_IMPORT_AT_ONCE_BYTES (256u * 1024)
+/* What was typed and goes along through the sign-in. Escaped once more in that form it must
+ * stay within LIMIT_BODY_BYTES_MAX; a note of the longest sort in any script fits. */
+#define LIMIT_RESEND_BYTES_MAX (24u * 1024)
 /* Nesting of a JSON body: ours are flat. */
 #define LIMIT_JSON_DEPTH_MAX 8
 

@@ -8,6 +8,7 @@
 
 #include "base/limits.h"
 #include "handlers/repeat.h"
+#include "handlers/resend.h"
 #include "outbound/post.h"
 #include "store/data_dir.h"
 #include "store/handbook.h"
@@ -252,7 +253,7 @@ static void note_seen(struct app *app, const struct session *session, int64_t no
 	if (writer_submit(app->writer, &s->change) != ERR_OK) free(s);
 }
 
-static enum err identify_session(struct request *rq) {
+enum err request_identify_session(struct request *rq) {
 	struct store *st = request_store(rq);
 	struct session session;
 	enum err err =
@@ -298,7 +299,7 @@ static enum err identify(void *self, struct request *rq) {
 	rq->now_s = app_now(app);
 	rq->today = app_today(app, rq->now_s);
 	if (!rq->bearer && !rq->cookie_session) return ERR_OK;
-	return run_reading(app, rq, rq->bearer ? identify_token : identify_session);
+	return run_reading(app, rq, rq->bearer ? identify_token : request_identify_session);
 }
 
 /* --- what every page shows ----------------------------------------------------------------- */
@@ -379,6 +380,7 @@ void app_host(struct app *app, struct http_host *host) {
 	    .identify = identify,
 	    .read = run_reading,
 	    .change = run_change,
+	    .sign_in = sign_in_keeping,
 	    .chrome = chrome,
 	    .log = log_request,
 	};

@@ -60,6 +60,9 @@ static inline struct app *request_app(const struct request *rq) { return rq->hos
 /* The connection lent for this run: the writing one for a change. */
 static inline struct store *request_store(const struct request *rq) { return rq->connection; }
 
+/* rq->who by the session of rq->cookie_session; nobody when there is none such. */
+enum err request_identify_session(struct request *rq) MUST_CHECK;
+
 /* For a change of settings: name and time zone of the department are read again when it is
  * durable, before it is answered. */
 void request_settings_changed(struct request *rq);

@@ -9,18 +9,27 @@
 
 #include "base/limits.h"
 #include "handlers/app.h"
+#include "handlers/resend.h"
 #include "handlers/routes.h"
 #include "store/account.h"
 #include "store/session.h"
 
-enum { BADGE, PASSWORD, NEXT, FIELDS };
+enum { BADGE, PASSWORD, NEXT, RESEND, RESEND_TARGET, FIELDS };
 static const struct field field[FIELDS] = {
     [BADGE] = {.name = "badge", .label = "Badge", .kind = FIELD_TAG, .required = true},
     [PASSWORD] = {.name = "password",
 		  .label = "Password",
 		  .kind = FIELD_PASSWORD,
 		  .required = true},
-    [NEXT] = {.name = "next", .label = "Next page", .kind = FIELD_TEXT},
+    [NEXT] = {.name = "next", .label = "Next page", .kind = FIELD_TEXT, .max = 2000},
+    [RESEND] = {.name = "resend",
+		.label = "Form that was not stored",
+		.kind = FIELD_TEXT,
+		.max = LIMIT_RESEND_BYTES_MAX},
+    [RESEND_TARGET] = {.name = "resend_target",
+		       .label = "Where that form goes",
+		       .kind = FIELD_TEXT,
+		       .max = 2000},
 };
 static const struct resource resource = {"sign_in", "sign-in", field, FIELDS};
 
@@ -32,15 +41,36 @@ struct prepared {
 	char hash[PASSWORD_HASH_SIZE];               /* of a new password */
 };
 
-static enum err sign_in_page(struct request *rq) {
-	struct doc *d = rq->doc = doc_map(&rq->arena);
-	struct doc *form = fields_form(&resource, &rq->arena, NULL, rq->value, &rq->faults, false);
-	fields_form_remove(form, "next");
-	const char *next =
-	    rq->value && rq->value[NEXT].raw ? rq->value[NEXT].raw : request_query(rq, "next");
+/* What was typed here before; of passwords nothing. */
+static const char *typed(const struct request *rq, size_t at) {
+	return rq->value ? rq->value[at].raw : NULL;
+}
+
+static struct doc *sign_in_document(struct request *rq, const struct value *value,
+				    const char *next) {
+	struct doc *d = doc_map(&rq->arena);
+	struct doc *form = fields_form(&resource, &rq->arena, NULL, value, &rq->faults, false);
+	for (size_t i = NEXT; i < FIELDS; i++) fields_form_remove(form, field[i].name);
 	doc_set(d, "form", form);
 	doc_set_text(d, "next", next);
 	rq->title = "Sign in";
+	return d;
+}
+
+static enum err sign_in_page(struct request *rq) {
+	const char *next = typed(rq, NEXT);
+	rq->doc = sign_in_document(rq, rq->value, next ? next : request_query(rq, "next"));
+	resend_offer(rq, rq->doc, typed(rq, RESEND), typed(rq, RESEND_TARGET));
+	return ERR_OK;
+}
+
+enum err sign_in_keeping(void *self, struct request *rq, const char *next) {
+	(void)self;
+	if (!resend_is_possible(rq)) return ERR_OK;
+	rq->doc = sign_in_document(rq, NULL, next);
+	rq->template_name = "sign-in";
+	rq->version = 0;
+	resend_pack(rq, rq->doc);
 	return ERR_OK;
 }
 
@@ -138,11 +168,18 @@ static enum err sign_in_handle(struct request *rq) {
 		return refuse(rq, p, "badge",
 			      "Badge and password do not fit together, or the account is closed. "
 			      "Try again, or ask an administrator.");
+	const char *resend = value_text(&rq->value[RESEND]), *next = value_text(&rq->value[NEXT]),
+		   *target = value_text(&rq->value[RESEND_TARGET]);
+	bool along = rq->wants_html && resend && is_local_path(target) && rq->cookie_session;
+	/* An answer kept for repetition would keep the secret too. */
+	rq->idempotency_key = NULL;
 	enum err err = begin_session(rq, p);
 	if (err != ERR_OK) return err;
-	const char *next = value_text(&rq->value[NEXT]);
 	request_go(rq, false, "%s", is_local_path(next) ? next : "/");
-	return ERR_OK;
+	if (!along) return ERR_OK;
+	rq->cookie_session = rq->set_session;
+	err = request_identify_session(rq);
+	return err == ERR_OK ? resend_page(rq, resend, target, rq->location) : err;
 }
 
 static enum err sign_out(struct request *rq) {

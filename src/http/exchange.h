@@ -53,6 +53,8 @@ enum err guard_headers(struct exchange *x) MUST_CHECK;
 enum err process_head(struct exchange *x, const char *method) MUST_CHECK;
 /* Who asks, and may they? Before the body where that is large, and again with it. */
 enum err process_asker(struct exchange *x) MUST_CHECK;
+/* Takes the body apart into rq->input. */
+enum err process_body(struct exchange *x) MUST_CHECK;
 /* Everything up to the handler's outcome; *suspended when the answer comes later. */
 enum err process_request(struct exchange *x, bool *suspended) MUST_CHECK;
 /* respond.c: queues the answer. */

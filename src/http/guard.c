@@ -85,6 +85,7 @@ static enum MHD_Result take_header(void *self, enum MHD_ValueKind kind, const ch
 	} else if (strcasecmp(name, "If-Match") == 0) rq->if_match = entity_tag(&rq->arena, value);
 	else if (strcasecmp(name, "If-None-Match") == 0)
 		h->x->if_none_match = entity_tag(&rq->arena, value);
+	else if (strcasecmp(name, "Referer") == 0) rq->referer = value;
 	else if (strcasecmp(name, "X-Forwarded-For") == 0) h->x->forwarded_for = value;
 	else if (strcasecmp(name, "Idempotency-Key") == 0)
 		rq->idempotency_key = entity_tag(&rq->arena, value);

@@ -89,7 +89,7 @@ enum err process_head(struct exchange *x, const char *method) {
 
 /* --- with the body ---------------------------------------------------------------- */
 
-static enum err read_body(struct exchange *x) {
+enum err process_body(struct exchange *x) {
 	struct request *rq = &x->rq;
 	const char *bytes = x->body ? x->body : "";
 	switch (rq->body_kind) {
@@ -177,7 +177,7 @@ static enum err answer_reading(struct request *rq) {
 static enum err prepare_change(struct request *rq) {
 	struct exchange *x = (struct exchange *)rq;
 	enum err err = identify(rq);
-	if (err == ERR_OK) err = read_body(x);
+	if (err == ERR_OK) err = process_body(x);
 	if (err == ERR_OK) err = check_form_token(rq);
 	if (err == ERR_OK) err = check_key(rq);
 	if (err == ERR_OK) err = read_fields(x);

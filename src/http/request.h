@@ -69,6 +69,7 @@ struct request {
 	const char *path;    /* decoded, for links back */
 	const char *target;  /* raw path and query, as sent */
 	bool wants_html;     /* by Accept; JSON otherwise */
+	const char *referer; /* where a browser says it comes from, or NULL */
 	const char *address; /* of the client, for slowing down sign-in; NULL: not known */
 	struct principal who;
 	int64_t now_s;       /* read once */

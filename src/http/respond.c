@@ -8,6 +8,7 @@
 
 #include "base/limits.h"
 #include "base/text.h"
+#include "http/decode.h"
 #include "http/exchange.h"
 
 /* --- the one table of errors ------------------------------------------------------- */
@@ -257,18 +258,55 @@ static enum MHD_Result respond_redirect(struct exchange *x, unsigned int status)
 	return queue(x, status, MHD_create_response_from_buffer(0, NULL, MHD_RESPMEM_PERSISTENT));
 }
 
+/* A page of ours that asks for somebody signed in. */
+static bool is_page(struct exchange *x, const char *target) {
+	struct path path;
+	struct fault f = {0};
+	struct request probe = {0};
+	return decode_target(target, &x->rq.arena, &path, &f) == ERR_OK &&
+	       route_find(x->server->routes, METHOD_GET, path.segment, path.count, &probe) ==
+		   ROUTE_FOUND &&
+	       probe.route->role > ROLE_NOBODY;
+}
+
+/* Where somebody goes after signing in: of a change, to the page with its form. */
+static const char *next_page(struct exchange *x) {
+	const struct request *rq = &x->rq;
+	if (rq->method == METHOD_GET) return x->target;
+	const char *authority = rq->referer ? strstr(rq->referer, "://") : NULL;
+	const char *page = authority ? strchr(authority + 3, '/') : NULL;
+	if (page && is_page(x, page)) return page;
+	return is_page(x, x->target) ? x->target : "/";
+}
+
+/* A form that came when the session had ended: the sign-in page keeps what was typed. */
+static bool keeps_form(struct exchange *x, const char *next) {
+	struct request *rq = &x->rq;
+	const struct http_host *host = &x->server->config.host;
+	struct fault kept = rq->fault;
+	if (rq->method != METHOD_POST || rq->body_kind != BODY_FORM || !x->body) return false;
+	fault_clear(&rq->fault);
+	rq->doc = NULL;
+	enum err err = process_body(x);
+	if (err == ERR_OK) err = host->sign_in(host->self, rq, next);
+	rq->fault = kept;
+	return err == ERR_OK && rq->doc;
+}
+
 /* To the sign-in page, and from there back to where somebody wanted to go. */
 static enum MHD_Result respond_sign_in(struct exchange *x) {
 	struct request *rq = &x->rq;
+	const char *page = next_page(x);
 	struct buf next;
-	buf_init(&next, 2000);
-	for (const char *at = rq->method == METHOD_GET ? x->target : "/"; *at; at++) {
-		bool plain = strchr("/-._~", *at) || (*at >= '0' && *at <= '9') ||
-			     (*at >= 'a' && *at <= 'z') || (*at >= 'A' && *at <= 'Z');
-		if (plain) buf_add_char(&next, *at);
-		else buf_printf(&next, "%%%02X", (unsigned char)*at);
+	if (keeps_form(x, page)) {
+		fault_clear(&rq->fault);
+		request_fail(rq, ERR_UNAUTHENTICATED,
+			     "Your session has ended, and nothing was stored.");
+		return respond_page(x, rq->template_name, 401, ERR_UNAUTHENTICATED);
 	}
-	bool home = buf_failed(&next) || strcmp(buf_text(&next), "/") == 0;
+	buf_init(&next, 2000);
+	buf_add_url(&next, page);
+	bool home = buf_failed(&next) || strcmp(page, "/") == 0;
 	rq->location =
 	    home ? "/sign-in" : arena_printf(&rq->arena, "/sign-in?next=%s", buf_text(&next));
 	buf_release(&next);

@@ -26,6 +26,10 @@ struct http_host {
 	/* Queues a RUN_CHANGE or RUN_SLOW_CHANGE; calls request_done(rq, err) from any
 	 * thread once the outcome is durable. ERR_BUSY when it takes no more. */
 	enum err (*change)(void *self, struct request *rq);
+	/* Nobody is signed in (any more) and rq is a form: fills rq->doc, title and template
+	 * with the page on which to sign in, what was typed (rq->input) going along. next:
+	 * where the form is. Leaves rq->doc NULL when there is nothing to keep. */
+	enum err (*sign_in)(void *self, struct request *rq, const char *next);
 	/* Adds what every page shows (user, navigation, department) to chrome. */
 	void (*chrome)(void *self, struct request *rq, struct doc *chrome);
 	/* A line for the log: method, path, status, microseconds; never bodies. */
