@@ -93,7 +93,9 @@ static enum err load_page(struct request *rq, struct finding_page *p, bool is_ne
 	if (!p->part->record.checklist)
 		return request_fail(rq, ERR_CONFLICT,
 				    "This inspection was brought in without its answers.");
-	const char *code = named(rq, POINT, "point", p->stored);
+	/* A finding stays at the point where it was made. */
+	const char *code =
+	    is_new ? named(rq, POINT, "point", NULL) : doc_text(p->stored, "check_point");
 	p->point = code ? checklist_point(p->part->record.checklist, code) : NULL;
 	if (!p->point || !point_is_asked(p->point, &p->part->record.subject))
 		return request_values(rq, &resource)
@@ -295,6 +297,12 @@ static enum err finding_store(struct request *rq, bool is_new) {
 						       : doc_int(p.stored, "version"));
 	if (err != ERR_OK) return err;
 	struct finding fd = finding_of(rq, is_new ? 0 : rq->id[1]);
+	if (!text_equal(fd.check_point, p.point->code))
+		return request_field_fault(
+		    rq, "check_point",
+		    "This finding was made at \"%s\". Take it back and write "
+		    "down a new one where it belongs.",
+		    p.point->title);
 	if (!finding_check(&fd, app_handbook(request_app(rq)), p.part->record.checklist,
 			   &rq->faults, &rq->arena))
 		return ERR_INVALID;

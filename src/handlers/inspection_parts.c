@@ -212,17 +212,31 @@ static void point_options(struct request *rq, const struct part_view *p,
 	}
 }
 
-static void point_findings(const struct doc *all, int64_t component, const char *code,
+/* What ends a finding from before, said where its point is looked at again. */
+static const char *earlier_ends(const struct part_view *p, int64_t finding) {
+	const struct part_subject *s = &p->record.subject;
+	for (size_t i = 0; i < s->open_count; i++) {
+		const struct open_finding *open = &s->open[i];
+		if (open->id != finding || !open->outcome) continue;
+		return verdict_can_mend(&p->record, open)
+			   ? "Sound now means: mended."
+			   : closed_by_ends[open->outcome->closed_by];
+	}
+	return "";
+}
+
+static void point_findings(const struct doc *all, const struct part_view *p, const char *code,
 			   const char *key, struct doc *m) {
 	struct doc *list = doc_set_list(m, key);
 	const struct doc *row = NULL;
-	while ((row = inspection_view_finding(all, component, code, row)) != NULL) {
+	while ((row = inspection_view_finding(all, p->component, code, row)) != NULL) {
 		struct doc *f = doc_add_map(list);
 		doc_set_int(f, "id", doc_int(row, "id"));
 		doc_set_text(f, "defect_label", doc_text(row, "defect_label"));
 		doc_set_text(f, "zone_label", doc_text(row, "zone_label"));
 		doc_set_text(f, "place", doc_text(row, "place"));
 		doc_set_text(f, "outcome_label", doc_text(row, "outcome_label"));
+		doc_set_text(f, "ends", earlier_ends(p, doc_int(row, "id")));
 	}
 }
 
@@ -241,8 +255,8 @@ static void add_point(struct request *rq, const struct inspection_view *v,
 	bool wants = p->answer[point->index] == ANSWER_FINDING;
 	doc_set_bool(m, "wants_finding", wants);
 	point_options(rq, p, point, m);
-	point_findings(v->findings, p->component, point->code, "findings", m);
-	point_findings(v->earlier, p->component, point->code, "earlier", m);
+	point_findings(v->findings, p, point->code, "findings", m);
+	point_findings(v->earlier, p, point->code, "earlier", m);
 }
 
 /* The groups in working order, with how far each is. */

@@ -37,7 +37,13 @@ static const struct field start_field[START_FIELDS] = {
 static const struct resource start_resource = {"inspection_start", "inspections", start_field,
 					       START_FIELDS};
 
-/* Puts the chosen candidates into list; a fault when there is nothing to inspect. */
+static bool is_repeated(const struct value *chosen, size_t at) {
+	for (size_t i = 0; i < at; i++)
+		if (chosen->list[i] == chosen->list[at]) return true;
+	return false;
+}
+
+/* Puts the chosen candidates into list, each once and only those there are. */
 static enum err load_candidates(struct request *rq, int64_t ensemble, const struct value *chosen,
 				struct doc *list) {
 	struct store *st = request_store(rq);
@@ -46,13 +52,32 @@ static enum err load_candidates(struct request *rq, int64_t ensemble, const stru
 		err = inspection_candidates_of_ensemble(st, ensemble, &rq->arena, list, &rq->fault);
 	for (size_t i = 0; err == ERR_OK && chosen && i < chosen->list_count; i++) {
 		struct doc *row = NULL;
+		if (is_repeated(chosen, i)) continue;
 		err = inspection_candidate(st, chosen->list[i], &rq->arena, &row, &rq->fault);
-		if (err == ERR_OK && !row)
-			return request_field_fault(rq, "component", "There is no component %lld.",
-						   (long long)chosen->list[i]);
-		doc_add(list, row);
+		if (err == ERR_OK && row) doc_add(list, row);
 	}
 	return err;
+}
+
+static bool has_candidate(const struct doc *list, int64_t component) {
+	for (const struct doc *c = list->first; c; c = c->next)
+		if (doc_int(c, "component") == component) return true;
+	return false;
+}
+
+/* A part inspected twice in one inspection could never be finished. */
+static enum err check_chosen(struct request *rq, const struct value *chosen,
+			     const struct doc *candidates) {
+	for (size_t i = 0; i < chosen->list_count; i++) {
+		if (is_repeated(chosen, i))
+			return request_field_fault(rq, "component",
+						   "Component %lld is named twice. Name each once.",
+						   (long long)chosen->list[i]);
+		if (!has_candidate(candidates, chosen->list[i]))
+			return request_field_fault(rq, "component", "There is no component %lld.",
+						   (long long)chosen->list[i]);
+	}
+	return ERR_OK;
 }
 
 /* Why a candidate can't be looked at now, or NULL. */
@@ -110,6 +135,7 @@ static enum err inspection_post(struct request *rq) {
 	struct doc *candidates = doc_list(&rq->arena);
 	if (!candidates) return ERR_MEMORY;
 	err = load_candidates(rq, ensemble, &rq->value[START_COMPONENT], candidates);
+	if (err == ERR_OK) err = check_chosen(rq, &rq->value[START_COMPONENT], candidates);
 	if (err != ERR_OK) return err;
 
 	char started[INSTANT_TEXT_SIZE], today[DAY_TEXT_SIZE];
@@ -134,32 +160,10 @@ static enum err inspection_post(struct request *rq) {
 	return ERR_OK;
 }
 
-/* The page that asks what to inspect: reached from a component or an ensemble. */
-static enum err inspection_new(struct request *rq) {
-	int64_t ensemble, component;
-	enum err err = request_query_int(rq, "ensemble", 1, INT64_MAX, 0, &ensemble);
-	if (err == ERR_OK) err = request_query_int(rq, "component", 1, INT64_MAX, 0, &component);
-	if (err != ERR_OK) return err;
-	const struct value *typed = request_values(rq, &start_resource);
-	if (typed && !ensemble) ensemble = value_int(&typed[START_ENSEMBLE], 0);
-	struct doc *d = rq->doc = doc_map(&rq->arena);
-	struct doc *list = doc_list(&rq->arena);
-	if (!d || !list) return ERR_MEMORY;
-	struct value one = {
-	    .state = VALUE_VALID, .list = &component, .list_count = component ? 1 : 0};
-	err = load_candidates(rq, component ? 0 : ensemble, &one, list);
-	if (err != ERR_OK) return err;
-	if (!doc_count(list))
-		return request_fail(rq, ERR_NOT_FOUND,
-				    "There is nothing here to inspect. Scan a tag "
-				    "to find the gear first.");
-	for (struct doc *c = list->first; c; c = c->next)
-		doc_set_text(c, "obstacle", candidate_obstacle(c));
-	doc_set(d, "candidates", list);
-	doc_set_int(d, "ensemble", component ? 0 : ensemble);
-	doc_set_int(d, "component", component);
-	struct doc *kinds = doc_set_list(d, "kinds");
-	const char *wanted = request_query(rq, "kind");
+static void kinds_document(struct request *rq, const struct value *typed) {
+	struct doc *kinds = doc_set_list(rq->doc, "kinds");
+	const char *wanted =
+	    typed && typed[START_KIND].raw ? typed[START_KIND].raw : request_query(rq, "kind");
 	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) {
 		if (k != INSPECTION_ROUTINE && rq->who.role < ROLE_INSPECTOR) continue;
 		struct doc *m = doc_add_map(kinds);
@@ -167,6 +171,38 @@ static enum err inspection_new(struct request *rq) {
 		doc_set_text(m, "label", start_choice[k].label);
 		doc_set_bool(m, "is_selected", text_equal(wanted, start_choice[k].value));
 	}
+}
+
+/* The page that asks what to inspect: reached from a component or an ensemble, or shown again
+ * with what was chosen. */
+static enum err inspection_new(struct request *rq) {
+	int64_t ensemble, component;
+	enum err err = request_query_int(rq, "ensemble", 1, INT64_MAX, 0, &ensemble);
+	if (err == ERR_OK) err = request_query_int(rq, "component", 1, INT64_MAX, 0, &component);
+	if (err != ERR_OK) return err;
+	const struct value *typed = request_values(rq, &start_resource);
+	struct value one = {
+	    .state = VALUE_VALID, .list = &component, .list_count = component ? 1 : 0};
+	const struct value *chosen = typed ? &typed[START_COMPONENT] : &one;
+	if (typed) ensemble = value_int(&typed[START_ENSEMBLE], 0);
+	if (chosen->list_count) ensemble = 0;
+	struct doc *d = rq->doc = doc_map(&rq->arena);
+	struct doc *list = doc_list(&rq->arena);
+	if (!d || !list) return ERR_MEMORY;
+	err = load_candidates(rq, ensemble, chosen, list);
+	if (err != ERR_OK) return err;
+	if (!doc_count(list))
+		return request_fail(rq, ERR_NOT_FOUND,
+				    "There is nothing here to inspect. Scan a tag "
+				    "to find the gear first.");
+	struct doc *singles = doc_set_list(d, "chosen");
+	for (struct doc *c = list->first; c; c = c->next) {
+		doc_set_text(c, "obstacle", candidate_obstacle(c));
+		if (!ensemble) doc_set_int(doc_add_map(singles), "id", doc_int(c, "component"));
+	}
+	doc_set(d, "candidates", list);
+	doc_set_int(d, "ensemble", ensemble);
+	kinds_document(rq, typed);
 	rq->title = "New inspection";
 	return ERR_OK;
 }

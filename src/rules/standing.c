@@ -67,24 +67,24 @@ static const char *finding_place(const struct work *w, const struct open_finding
 	return text_empty(fd->place) ? "" : arena_printf(w->a, ", %s", fd->place);
 }
 
+const char *const closed_by_ends[CLOSED_BY_COUNT] = {
+    [CLOSED_BY_NOTHING] = "",
+    [CLOSED_BY_CLEANING] = "Ends with an advanced cleaning.",
+    [CLOSED_BY_RETURN] = "Ends with a return inspection.",
+    [CLOSED_BY_ANSWER] = "Ends with the recorded answer of the maker or a verified provider.",
+    [CLOSED_BY_RETIREMENT] = "Does not go back into service."};
+
 static void block_findings(struct work *w) {
-	static const char *const ends[CLOSED_BY_COUNT] = {
-	    [CLOSED_BY_NOTHING] = "",
-	    [CLOSED_BY_CLEANING] = " Ends with an advanced cleaning.",
-	    [CLOSED_BY_RETURN] = " Ends with a return inspection.",
-	    [CLOSED_BY_ANSWER] =
-		" Ends with the recorded answer of the maker or a verified provider.",
-	    [CLOSED_BY_RETIREMENT] = " Does not go back into service."};
 	for (size_t i = 0; i < w->c->finding_count; i++) {
 		const struct open_finding *fd = &w->c->finding[i];
 		char day_text[DAY_TEXT_SIZE];
 		if (!fd->outcome->blocks) continue;
 		const struct defect *defect = handbook_defect(w->hb, fd->defect);
 		block(w, fd->outcome->retires ? "retire_finding" : "finding", fd->id,
-		      arena_printf(w->a, "%s%s, found %s: %s.%s",
+		      arena_printf(w->a, "%s%s, found %s: %s. %s",
 				   defect ? defect->label : fd->defect, finding_place(w, fd),
 				   day_format(fd->found_on, day_text), fd->outcome->label,
-				   ends[fd->outcome->closed_by]));
+				   closed_by_ends[fd->outcome->closed_by]));
 	}
 }
 

@@ -43,6 +43,9 @@ struct standing {
 	const struct duty *limit; /* the duty that sets ready_until, or NULL */
 };
 
+/* What ends a finding, as a sentence; "" where nothing has to. */
+extern const char *const closed_by_ends[CLOSED_BY_COUNT];
+
 /* duties: of the same facts; borrowed by limit. */
 void standing_make(struct standing *s, const struct component_facts *c,
 		   const struct duty_list *duties, const struct handbook *hb, struct arena *a);

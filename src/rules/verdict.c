@@ -295,13 +295,18 @@ static void gather_findings(struct work *w) {
 	}
 }
 
-bool verdict_mends(const struct part_record *part, const struct open_finding *open) {
+bool verdict_can_mend(const struct part_record *part, const struct open_finding *open) {
 	const struct check_point *point = checklist_point(part->checklist, open->check_point);
 	bool may_end = open->outcome && open->outcome->closed_by == CLOSED_BY_RETURN &&
 		       open->came_back_on != DAY_NONE && open->came_back_on <= part->on;
 	return may_end && !part_is_dirty(part) && part->subject.inspection == INSPECTION_RETURN &&
-	       point && point_is_asked(point, &part->subject) &&
-	       part->answer[point->index] == ANSWER_SOUND && !has_finding(part, open->check_point);
+	       point && point_is_asked(point, &part->subject);
+}
+
+bool verdict_mends(const struct part_record *part, const struct open_finding *open) {
+	if (!verdict_can_mend(part, open)) return false;
+	const struct check_point *point = checklist_point(part->checklist, open->check_point);
+	return part->answer[point->index] == ANSWER_SOUND && !has_finding(part, open->check_point);
 }
 
 static bool lifts_finding(const struct work *w, int64_t finding) {

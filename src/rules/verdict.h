@@ -147,5 +147,7 @@ void verdict_make(struct verdict *v, const struct part_record *part, const struc
  * a repair can end, and its check point is sound now.
  */
 bool verdict_mends(const struct part_record *part, const struct open_finding *open);
+/* Would it, if the check point were answered sound? */
+bool verdict_can_mend(const struct part_record *part, const struct open_finding *open);
 
 #endif

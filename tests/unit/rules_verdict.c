@@ -191,8 +191,12 @@ START_TEST(dirt_lets_nothing_be_settled) {
 	part.subject.inspection = INSPECTION_RETURN;
 	part.on = 20000;
 	ck_assert(verdict_mends(&part, &open));
+	answer[3] = ANSWER_NONE;
+	ck_assert(verdict_can_mend(&part, &open) && !verdict_mends(&part, &open));
+	answer[3] = ANSWER_SOUND;
 	part.clean = AGREES_NO;
 	ck_assert(!verdict_mends(&part, &open));
+	ck_assert(!verdict_can_mend(&part, &open));
 	for (size_t i = 0; i < 3; i++) {
 		const struct blocker b = {.code = code[i], .text = "From before."};
 		const struct standing before = {.blocker = &b, .blocker_count = 1};

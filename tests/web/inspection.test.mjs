@@ -88,3 +88,48 @@ test("a hold on labels ends with a yes, not with \"does not apply\"", async () =
 	await look("not_applicable", "out_of_service", ["labels_disagree"]);
 	await look("yes", "return_to_service", []);
 });
+
+test("a finding stays at its check point", async () => {
+	const id = await begin("advanced", "SX-HELMET");
+	await prepare(id);
+	const one = await finding(id, "SX-HELMET"), other = await finding(id, "SX-HELMET", 1);
+	const stored = (await post(`${one.path}/findings`, one.fields, one.version)).doc.finding, path = `/inspections/${id}/findings/${stored}`;
+	const version = (await get(path)).version;
+	const refused = await post(path, other.fields, version, 422);
+	assert.deepEqual(refused.doc.errors.map((error) => error.field), ["check_point"]);
+	const form = await page(path, { ...other.fields, _version: version });
+	assert.equal(form.status, 422);
+	assert.match(form.text, new RegExp(`name="check_point" value="${one.fields.check_point}"`));
+	await post(path, { ...one.fields, severity: "minor" }, version);
+});
+
+test("a part named twice is refused, and the form comes back with what was chosen", async () => {
+	const hood = await idOf("SX-HOOD"), gloves = await idOf("SX-GLOVES");
+	const refused = await post("/inspections", { kind: "routine", component: [hood, hood] }, null, 422);
+	assert.match(refused.doc.errors[0].message, /named twice/);
+	const form = await page("/inspections", [["kind", "routine"], ["component", hood], ["component", gloves], ["component", hood]]);
+	assert.equal(form.status, 422);
+	assert.match(form.text, /named twice/);
+	for (const id of [hood, gloves]) assert.match(form.text, new RegExp(`name="component" value="${id}"`));
+	assert.match(form.text, /value="routine" required checked/);
+	assert.match((await post("/inspections", { kind: "routine", component: [999999] }, null, 422)).doc.errors[0].message, /no component 999999/);
+	await begin("routine", "SX-HOOD", "SX-GLOVES");
+});
+
+test("sound ends a finding from before only in a return inspection of what came back mended", async () => {
+	const id = await begin("advanced", "PX-FACESHIELD");
+	await prepare(id);
+	const found = await finding(id, "PX-FACESHIELD");
+	await allSound(id, "PX-FACESHIELD");
+	await post(`${found.path}/findings`, found.fields, (await get(found.path)).version);
+	await sign(id);
+	for (const kind of ["advanced", "return"]) {
+		const next = await begin(kind, "PX-FACESHIELD");
+		await prepare(next);
+		const shown = await page(`/inspections/${next}/parts/${await idOf("PX-FACESHIELD")}`);
+		assert.match(shown.text, /Open from before/);
+		assert.doesNotMatch(shown.text, /Sound now means: mended/);
+		assert.match(shown.text, /Ends with|Does not go back/);
+		await post(`/inspections/${next}/abandon`, { reason: "Only looked at" }, (await get(`/inspections/${next}`)).inspection.version);
+	}
+});
