@@ -7,6 +7,7 @@
 #include "handlers/routes.h"
 #include "rules/kind.h"
 #include "store/inspection.h"
+#include "store/member.h"
 
 enum { CONFIRMED, NOTE, FIELDS };
 static const struct field field[FIELDS] = {
@@ -124,6 +125,21 @@ static enum err sign_parts(struct request *rq, const struct inspection_view *v) 
 	return err;
 }
 
+/* Whose training lapsed vouches for nothing on that day; a routine look is everybody's. */
+static enum err check_training(struct request *rq, const struct inspection_view *v) {
+	struct doc *member = NULL;
+	if (v->kind == INSPECTION_ROUTINE) return ERR_OK;
+	enum err err =
+	    member_get(request_store(rq), rq->who.member, &rq->arena, &member, &rq->fault);
+	const char *until = err == ERR_OK ? doc_text(member, "trained_until") : NULL;
+	if (!until || day_parse(until) >= rq->today) return err;
+	return request_fail(rq, ERR_CONFLICT,
+			    "Your training as an inspector was valid until %s. Have the new day "
+			    "recorded, or let somebody whose training is valid take the "
+			    "inspection over and sign it. Nothing of it is lost.",
+			    until);
+}
+
 static enum err check_signer(struct request *rq, const struct inspection_view *v) {
 	if (doc_int(v->row, "inspector") != rq->who.member)
 		return request_fail(
@@ -149,6 +165,7 @@ static enum err review_sign(struct request *rq) {
 	if (err == ERR_OK) err = inspection_view_check_draft(rq, &v);
 	if (err == ERR_OK) err = request_check_version(rq, v.version);
 	if (err == ERR_OK) err = check_signer(rq, &v);
+	if (err == ERR_OK) err = check_training(rq, &v);
 	if (err == ERR_OK) err = sign_parts(rq, &v);
 	char signed_at[INSTANT_TEXT_SIZE];
 	if (err == ERR_OK)

@@ -157,6 +157,27 @@ test("who may not do a repair gets no ticket for it", async () => {
 	assert.match((await department.json(`${ticket}/ticket.csv`, { token })).text, /repair_label[\s\S]*Advanced repair/);
 });
 
+test("whose training lapsed signs nothing but a routine look; the draft waits for it", async () => {
+	const me = (await get("/members?q=2001")).rows[0].id;
+	const trained = async (trained_until) => {
+		const { version } = await get(`/members/${me}`);
+		const answer = await department.json(`/members/${me}`, { token: department.officer, body: { trained_until }, headers: { "if-match": `"${version}"` } });
+		assert.equal(answer.status, 200, answer.text);
+	};
+	await trained("2020-06-30");
+	const id = await begin("advanced", ["PX-HOOD"]);
+	await answer(id);
+	const review = await get(`/inspections/${id}/review`);
+	const refused = await post(`/inspections/${id}/signature`, { confirmed: true }, review.inspection.version, 409);
+	assert.match(refused.doc.detail, /training as an inspector was valid until 2020-06-30/);
+	await trained("2099-06-30");
+	await sign(id);
+	assert.equal((await get(`/inspections/${id}`)).inspection.state, "signed");
+	await trained("2020-06-30");
+	await inspect("routine", ["PX-GLOVES"]);
+	await trained("2099-06-30");
+});
+
 test("parts worn by the same member are beneath too, without an ensemble", async () => {
 	const loose = (tag, kind) => ({ tag, kind, hazard: "proximity", station: 1, made: "2024-02", in_service_on: "2026-01-10", reflective: kind === "coat_shell" });
 	const officer = department.officer;
