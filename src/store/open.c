@@ -1,8 +1,10 @@
 #include <pthread.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/limits.h"
+#include "store/change.h"
 #include "store/data_dir.h"
 #include "store/internal.h"
 #include "store/tree.h"
@@ -75,8 +77,7 @@ static void harden(sqlite3 *db) {
 }
 
 /* Reads go through the memory map, so a small cache is enough; a checkpoint every
- * 4,000 pages keeps the log near 16 MiB under unbroken writing. What a savepoint may take
- * back goes into a file once it is long: in memory SQLite walks all of it at each statement. */
+ * 4,000 pages keeps the log near 16 MiB under unbroken writing. */
 static enum err set_pragmas(struct store *st, struct fault *f) {
 	enum err err = store_script(st,
 				    "PRAGMA busy_timeout = 5000;"
@@ -97,8 +98,32 @@ static enum err set_pragmas(struct store *st, struct fault *f) {
 	return err;
 }
 
-/* SQLite's counters of memory, which nobody reads, cost a lock at every allocation. */
-static void configure_once(void) { sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0); }
+/* What a savepoint may take back stays in memory up to this: that of any change people make.
+ * That of a long import goes into a file: in memory SQLite would walk all of it at each
+ * statement. */
+#define SAVEPOINT_MEMORY_BYTES (1024 * 1024)
+
+static void configure_once(void) {
+	/* Counters that nobody reads cost a lock at every allocation. */
+	sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
+	sqlite3_config(SQLITE_CONFIG_STMTJRNL_SPILL, SAVEPOINT_MEMORY_BYTES);
+}
+
+SQL(derived_by, "SELECT user_version FROM pragma_user_version");
+SQL_SCAN(migrated_to, "SELECT coalesce(max(number), 0) FROM migration");
+
+/* A migration may change the handbook, and with it what follows from the same facts. Which one
+ * the derived rows were computed after is noted last: what a stop interrupts begins again. */
+static enum err derive_anew(struct store *st, struct fault *f) {
+	int64_t after, last, differences;
+	char note[64];
+	enum err err = store_number(st, &derived_by, 0, &after, f, "");
+	if (err == ERR_OK) err = store_number(st, &migrated_to, 0, &last, f, "");
+	if (err != ERR_OK || after == last) return err;
+	err = store_rebuild(st, true, &differences, f);
+	snprintf(note, sizeof note, "PRAGMA user_version = %d", (int)last);
+	return err == ERR_OK ? store_script(st, note, "noting the rebuild", f) : err;
+}
 
 enum err store_open(struct store **opened, const char *data_dir, const char *migrations_dir,
 		    enum store_mode mode, struct fault *f) {
@@ -125,6 +150,7 @@ enum err store_open(struct store **opened, const char *data_dir, const char *mig
 		err = store_migrate(st, migrations_dir, f);
 		st->may_alter = false;
 		if (err == ERR_OK) err = audit_tree_catch_up(st, f);
+		if (err == ERR_OK) err = derive_anew(st, f);
 	}
 	if (err != ERR_OK) goto out;
 	sqlite3_set_authorizer(st->db, authorize, st);
