@@ -102,7 +102,7 @@ struct later {
 	struct change change;
 	struct app *app;
 	int64_t id;
-	bool gives_up;
+	bool was_tried, gives_up;
 	char why[256];
 	char actor[LIMIT_LINE_CHARS_MAX];
 };
@@ -124,15 +124,21 @@ static enum err apply_later(struct change *c, struct store *st) {
 static void later_is_done(struct change *c, enum err outcome) {
 	struct later *l = c->context;
 	app_import_progress(l->app)->id = 0;
+	if (outcome != ERR_OK)
+		fprintf(stderr, "pegwarden: import %lld: %s\n", (long long)l->id, c->fault.message);
+	/* What is not of the table's making, such as another change of the same commit that the
+	 * disk refused, may be over by now. */
+	if (outcome != ERR_OK && outcome != ERR_INVALID && !l->was_tried) {
+		l->was_tried = true;
+		fault_clear(&c->fault);
+		if (app_submit(l->app, c) == ERR_OK) return;
+	}
 	if (outcome != ERR_OK && !l->gives_up) {
 		l->gives_up = true;
 		snprintf(l->why, sizeof l->why, "%s", c->fault.message);
 		fault_clear(&c->fault);
 		if (app_submit(l->app, c) == ERR_OK) return;
 	}
-	if (outcome != ERR_OK)
-		fprintf(stderr, "pegwarden: import %lld: %s\n", (long long)l->id,
-			l->gives_up ? l->why : c->fault.message);
 	free(l);
 }
 

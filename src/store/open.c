@@ -83,7 +83,8 @@ static enum err set_pragmas(struct store *st, struct fault *f) {
 				    "PRAGMA busy_timeout = 5000;"
 				    "PRAGMA foreign_keys = ON;"
 				    "PRAGMA mmap_size = 2147418112;"
-				    "PRAGMA cache_size = -1024;",
+				    "PRAGMA cache_size = -1024;"
+				    "PRAGMA temp_store = MEMORY;",
 				    "setting up the database", f);
 	if (err == ERR_OK && st->mode == STORE_WRITE)
 		err = store_script(st,
@@ -93,21 +94,12 @@ static enum err set_pragmas(struct store *st, struct fault *f) {
 				   "PRAGMA wal_autocheckpoint = 4000;",
 				   "setting up the database", f);
 	if (err == ERR_OK && st->mode == STORE_READ)
-		err = store_script(st, "PRAGMA temp_store = MEMORY; PRAGMA query_only = ON;",
-				   "setting up the database", f);
+		err = store_script(st, "PRAGMA query_only = ON;", "setting up the database", f);
 	return err;
 }
 
-/* What a savepoint may take back stays in memory up to this: that of any change people make.
- * That of a long import goes into a file: in memory SQLite would walk all of it at each
- * statement. */
-#define SAVEPOINT_MEMORY_BYTES (1024 * 1024)
-
-static void configure_once(void) {
-	/* Counters that nobody reads cost a lock at every allocation. */
-	sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
-	sqlite3_config(SQLITE_CONFIG_STMTJRNL_SPILL, SAVEPOINT_MEMORY_BYTES);
-}
+/* SQLite's counters of memory, which nobody reads, cost a lock at every allocation. */
+static void configure_once(void) { sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0); }
 
 SQL(derived_by, "SELECT user_version FROM pragma_user_version");
 SQL_SCAN(migrated_to, "SELECT coalesce(max(number), 0) FROM migration");

@@ -11,7 +11,10 @@ before(async () => {
 	department = new Department().fill();
 	token = department.token("2003");
 });
-after(() => department.remove());
+after(async () => {
+	if (department.process?.exitCode === null && !department.process.killed) await department.stop();
+	department.remove();
+});
 
 const count = (table) => Database.count(department.data, table);
 
@@ -282,7 +285,8 @@ test("killed while a long table is stored: the next start stores it for whoever 
 	await department.stop("SIGKILL");
 	assert.equal(Database.rows(department.data, `SELECT state FROM import_run WHERE id = ${given.run.id}`)[0].state, "running");
 	await department.start();
-	assert.equal((await worked(given.run.id)).run.state, "done");
+	const { run: stored } = await worked(given.run.id);
+	assert.equal(stored.state, "done", `${JSON.stringify(stored.faults)} ${department.log}`);
 	const [entry] = Database.rows(department.data, "SELECT e.actor, m.badge FROM audit_entry e JOIN account a ON a.id = e.account_id JOIN member m ON m.id = a.member_id ORDER BY e.seq DESC LIMIT 1");
 	assert.match(entry.actor, /^1001 /);
 	assert.equal(entry.badge, "1001");
