@@ -3,11 +3,13 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { Department, run } from "./harness.mjs";
+import * as inspecting from "./inspecting.mjs";
+import { JsonClient, componentOf } from "./inspecting.mjs";
 
-let department, token;
+let department, client;
 before(async () => {
 	department = new Department().fill();
-	token = department.token("2001");
+	client = new JsonClient(department, department.token("2001"));
 	await department.start();
 });
 after(async () => {
@@ -16,35 +18,18 @@ after(async () => {
 	department?.remove();
 });
 
-const get = async (path) => (await department.json(path, { token })).doc;
-const page = async (path, body) => department.json(path, { token, body: body && new URLSearchParams(body).toString(),
+const get = (path) => client.get(path);
+const page = async (path, body) => department.json(path, { token: client.token, body: body && new URLSearchParams(body).toString(),
 	headers: { accept: "text/html", ...(body ? { "content-type": "application/x-www-form-urlencoded" } : {}) } });
-async function post(path, body, version, wanted = [200, 201]) {
-	const answer = await department.json(path, { token, body, headers: version ? { "if-match": `"${version}"` } : {} });
-	assert.ok([].concat(wanted).includes(answer.status), `${path}: ${answer.status} ${answer.text}`);
-	return answer;
-}
-const idOf = async (tag) => (await get(`/search?q=${tag}`)).component;
-const standing = async (tag) => (await get(`/components/${await idOf(tag)}`)).component;
-const begin = async (kind, ...tags) =>
-	(await post("/inspections", { kind, component: await Promise.all(tags.map(idOf)) })).doc.inspection.id;
-/** Yes to every question before the points, but for those given by their name without the part. */
-async function prepare(id, other = {}) {
-	const doc = await get(`/inspections/${id}/preparation`), answers = {};
-	for (const part of doc.preparation)
-		for (const { name } of part.questions) answers[name] = other[part.tag]?.[name.split(".")[0]] ?? "yes";
-	return post(`/inspections/${id}/preparation`, answers, doc.inspection.version);
-}
-async function allSound(id, tag) {
-	const component = await idOf(tag), path = `/inspections/${id}/parts/${component}`;
-	for (const { code } of (await get(path)).groups) {
-		const shown = await get(`${path}?group=${code}`);
-		await post(`${path}?group=${code}`, Object.fromEntries(shown.points.map((point) => [point.code, "sound"])), shown.version);
-	}
-}
+const post = (path, body, version, wanted) => client.send(path, body, version, wanted);
+const idOf = (tag) => inspecting.idOf(client, tag);
+const standing = (tag) => componentOf(client, tag);
+const begin = (kind, ...tags) => inspecting.begin(client, kind, ...tags);
+const prepare = (id, other) => inspecting.prepare(client, id, other);
+const allSound = async (id, tag) => inspecting.answerPart(client, id, await idOf(tag));
+/** Signed: the conclusions by tag. */
 async function sign(id) {
-	const review = await get(`/inspections/${id}/review`);
-	await post(`/inspections/${id}/signature`, { confirmed: true }, review.inspection.version);
+	await inspecting.sign(client, id);
 	return Object.fromEntries((await get(`/inspections/${id}`)).parts.map((part) => [part.tag, part.conclusion]));
 }
 /** The form of a finding at the first point of a part, as it would be sent. */

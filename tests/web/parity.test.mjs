@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { Database } from "./sqlite.mjs";
 import { Department, kinds, password, run } from "./harness.mjs";
+import { JsonClient, idOf, inspect } from "./inspecting.mjs";
 
 const findings = {
 	"PX-COAT-SHELL": { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "chest" },
@@ -12,20 +13,6 @@ const findings = {
 };
 const facts = ["setting", "station", "member", "provider", "ensemble", "component", "issue", "cleaning", "inspection", "inspection_part",
 	"finding", "follow_up", "dispatch", "dispatch_item", "notice", "duty", "standing", "member_readiness", "station_strength"];
-
-class JsonClient {
-	constructor(department, token) { Object.assign(this, { department, token }); }
-	async get(path) {
-		const answer = await this.department.json(path, { token: this.token });
-		assert.equal(answer.status, 200, `${path}: ${answer.text}`);
-		return answer.doc;
-	}
-	async post(path, fields, version) {
-		const answer = await this.department.json(path, { token: this.token, body: fields, headers: version ? { "if-match": `"${version}"` } : {} });
-		assert.ok(answer.status === 200 || answer.status === 201, `${path}: ${answer.status} ${answer.text}`);
-		return answer.headers.get("location");
-	}
-}
 
 /** Reads what pages hold from their documents, but changes things only by forms. */
 class FormClient extends JsonClient {
@@ -50,32 +37,6 @@ class FormClient extends JsonClient {
 	}
 }
 
-async function inspect(client, start, found = {}) {
-	const at = await client.post("/inspections", start), id = at.split("/")[2];
-	let doc = await client.get(`/inspections/${id}/preparation`);
-	const answers = {};
-	for (const part of doc.preparation) for (const question of part.questions) answers[question.name] = "yes";
-	await client.post(`/inspections/${id}/preparation`, answers, doc.inspection.version);
-	for (const part of doc.parts) {
-		let page = await client.get(`/inspections/${id}/parts/${part.component}`);
-		for (const group of page.groups) {
-			page = await client.get(`/inspections/${id}/parts/${part.component}?group=${group.code}`);
-			const sound = Object.fromEntries(page.points.map((point) => [point.code, found[part.tag]?.check_point === point.code ? "finding" : "sound"]));
-			await client.post(`/inspections/${id}/parts/${part.component}?group=${group.code}`, sound, page.version);
-		}
-		if (!found[part.tag]) continue;
-		page = await client.get(`/inspections/${id}/parts/${part.component}/findings?point=${found[part.tag].check_point}&defect=${found[part.tag].defect}`);
-		const zone = page.zones.find((one) => one.value === found[part.tag].zone);
-		const fields = { severity: "major", ...(zone.has_faces ? { face: "front" } : {}), ...(zone.has_sides ? { side: "outside" } : {}), ...found[part.tag] };
-		await client.post(`/inspections/${id}/parts/${part.component}/findings`, fields, page.version);
-	}
-	const review = await client.get(`/inspections/${id}/review`);
-	await client.post(`/inspections/${id}/signature`, { confirmed: true }, review.inspection.version);
-	return review;
-}
-
-const componentOf = async (client, tag) => (await client.get(`/search?q=${tag}`)).component;
-
 /** What is on record, taken out as tables, stands elsewhere as it stands here. */
 function copyStands(department) {
 	const copy = new Department();
@@ -91,8 +52,8 @@ function copyStands(department) {
 }
 
 async function wholeWay(client, look = () => {}) {
-	const coat = await client.get(`/components/${await componentOf(client, "PX-COAT-SHELL")}`);
-	const review = await inspect(client, { kind: "advanced", ensemble: coat.component.ensemble_id }, findings);
+	const coat = await client.get(`/components/${await idOf(client, "PX-COAT-SHELL")}`);
+	const review = await inspect(client, { kind: "advanced", ensemble: coat.component.ensemble_id }, [], findings);
 	assert.equal(review.blocker_count, 3);
 	assert.deepEqual(review.parts.flatMap((part) => part.follow_ups.map((due) => due.kind)), ["coat_liner", "drd"]);
 	const out = await client.get(`/components/${coat.component.id}`);
@@ -112,9 +73,9 @@ async function wholeWay(client, look = () => {}) {
 	await client.post(`${ticket}/return`, results, sent.version);
 	assert.equal((await client.get(`/components/${coat.component.id}`)).component.state, "awaiting_inspection");
 	for (const tag of ["PX-COAT-SHELL", "PX-TROUSER-SHELL", "PX-FACESHIELD-2"])
-		await inspect(client, { kind: "return", component: [await componentOf(client, tag)] });
-	await inspect(client, { kind: "liner", component: [await componentOf(client, "PX-COAT-LINER")] });
-	await inspect(client, { kind: "advanced", component: [await componentOf(client, "PX-DRD")] });
+		await inspect(client, "return", [tag]);
+	await inspect(client, "liner", ["PX-COAT-LINER"]);
+	await inspect(client, "advanced", ["PX-DRD"]);
 	assert.equal((await client.get(`/components/${coat.component.id}`)).component.state, "in_service");
 	const ready = (await client.get("/readiness")).rows.find((row) => row.hazard === "proximity");
 	assert.deepEqual([ready.strength, ready.ready], [1, 1]);

@@ -3,11 +3,13 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { Department, run } from "./harness.mjs";
+import * as inspecting from "./inspecting.mjs";
+import { JsonClient, componentOf } from "./inspecting.mjs";
 
-let department, token;
+let department, client;
 before(async () => {
 	department = new Department().fill();
-	token = department.token("2001");
+	client = new JsonClient(department, department.token("2001"));
 	department.officer = department.token("2003");
 	await department.start();
 });
@@ -17,48 +19,15 @@ after(async () => {
 	department?.remove();
 });
 
-const get = async (path) => (await department.json(path, { token })).doc;
-async function post(path, body, version, wanted = [200, 201]) {
-	const answer = await department.json(path, { token, body, headers: version ? { "if-match": `"${version}"` } : {} });
-	assert.ok([].concat(wanted).includes(answer.status), `${path}: ${answer.status} ${answer.text}`);
-	return answer;
-}
-const idOf = async (tag) => (await get(`/search?q=${tag}`)).component;
-const stateOf = async (tag) => (await get(`/components/${await idOf(tag)}`)).component;
-
-const begin = async (kind, tags) =>
-	Number((await post("/inspections", { kind, component: await Promise.all(tags.map(idOf)) })).headers.get("location").split("/")[2]);
-/** Answers everything sound, but for what is found. */
-async function answer(id, found = {}) {
-	const preparation = await get(`/inspections/${id}/preparation`), yes = {};
-	for (const part of preparation.preparation) for (const question of part.questions) yes[question.name] = "yes";
-	await post(`/inspections/${id}/preparation`, yes, preparation.inspection.version);
-	for (const part of preparation.parts) {
-		const first = await get(`/inspections/${id}/parts/${part.component}`);
-		for (const group of first.groups) {
-			const page = await get(`/inspections/${id}/parts/${part.component}?group=${group.code}`);
-			const body = Object.fromEntries(page.points.map((point) => [point.code, found[part.tag]?.check_point === point.code ? "finding" : "sound"]));
-			await post(`/inspections/${id}/parts/${part.component}?group=${group.code}`, body, page.version);
-		}
-		if (!found[part.tag]) continue;
-		const page = await get(`/inspections/${id}/parts/${part.component}/findings?point=${found[part.tag].check_point}&defect=${found[part.tag].defect}`);
-		const zone = page.zones.find((one) => one.value === found[part.tag].zone);
-		await post(`/inspections/${id}/parts/${part.component}/findings`,
-			{ severity: "major", ...(zone.has_faces ? { face: "front" } : {}), ...(zone.has_sides ? { side: "outside" } : {}), ...found[part.tag] }, page.version);
-	}
-}
-async function sign(id) {
-	const review = await get(`/inspections/${id}/review`);
-	await post(`/inspections/${id}/signature`, { confirmed: true }, review.inspection.version);
-	return review;
-}
-async function inspect(kind, tags, found) {
-	const id = await begin(kind, tags);
-	await answer(id, found);
-	return sign(id);
-}
+const get = (path) => client.get(path);
+const post = (path, body, version, wanted) => client.send(path, body, version, wanted);
+const stateOf = (tag) => componentOf(client, tag);
+const begin = (kind, tags) => inspecting.begin(client, kind, ...tags);
+const answer = (id, found) => inspecting.answer(client, id, found);
+const sign = (id) => inspecting.sign(client, id);
+const inspect = (kind, tags, found) => inspecting.inspect(client, kind, tags, found);
 const ticketFor = async (tag, send = true) => {
-	const component = await idOf(tag);
+	const component = await inspecting.idOf(client, tag);
 	const open = (await get(`/dispatches/new?component=${component}`)).candidates.filter((one) => one.tag === tag);
 	const at = (await post("/dispatches", { provider: 1, finding: open.map((one) => one.finding) })).headers.get("location");
 	if (send) await post(`${at}/send`, {}, (await get(at)).version);
@@ -154,7 +123,7 @@ test("who may not do a repair gets no ticket for it", async () => {
 	assert.equal((await post(`${ticket}/send`, {}, (await get(ticket)).version, 422)).doc.errors[0].field, "provider");
 	assert.equal((await change("2099-01-31", remend.version + 1)).status, 200);
 	await post(`${ticket}/send`, {}, (await get(ticket)).version);
-	assert.match((await department.json(`${ticket}/ticket.csv`, { token })).text, /repair_label[\s\S]*Advanced repair/);
+	assert.match((await department.json(`${ticket}/ticket.csv`, { token: client.token })).text, /repair_label[\s\S]*Advanced repair/);
 });
 
 test("whose training lapsed signs nothing but a routine look; the draft waits for it", async () => {
@@ -184,7 +153,7 @@ test("parts worn by the same member are beneath too, without an ensemble", async
 	for (const [tag, kind] of [["LOOSE-CS", "coat_shell"], ["LOOSE-CL", "coat_liner"]]) {
 		const made = await department.json("/components", { token: officer, body: loose(tag, kind) });
 		assert.equal(made.status, 201, made.text);
-		await post(`/components/${await idOf(tag)}/issue`, { member: (await get("/members?q=2002")).rows[0].id, condition: "new" }, (await stateOf(tag)).version);
+		await post(`/components/${await inspecting.idOf(client, tag)}/issue`, { member: (await get("/members?q=2002")).rows[0].id, condition: "new" }, (await stateOf(tag)).version);
 	}
 	await inspect("advanced", ["LOOSE-CS"], { "LOOSE-CS": { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "chest" } });
 	assert.match(JSON.stringify((await stateOf("LOOSE-CL")).blockers), /Damage may have gone through/);
