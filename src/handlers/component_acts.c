@@ -90,11 +90,6 @@ static enum err check_day(struct request *rq, const struct value *v, const char 
 /* --- issue ------------------------------------------------------------------------ */
 
 /* The department's own words for the condition at issue; the standard leaves them open. */
-const struct choice issue_condition_choice[] = {{"new", "New"},
-						{"good", "Good"},
-						{"serviceable", "Serviceable"},
-						{"repaired", "Repaired"},
-						{NULL, NULL}};
 enum { ISSUE_MEMBER, ISSUE_CONDITION, ISSUE_ON, ISSUE_NOTE, ISSUE_FIELDS };
 static const struct field issue_field[ISSUE_FIELDS] = {
     [ISSUE_MEMBER] = {.name = "member", .label = "Issued to", .kind = FIELD_ID, .required = true},
@@ -148,10 +143,6 @@ static enum err issue_options(struct request *rq, struct doc *form) {
 
 /* --- take back ---------------------------------------------------------------------- */
 
-const struct choice return_condition_choice[] = {
-    {"good", "Good"},       {"serviceable", "Serviceable"},
-    {"soiled", "Soiled"},   {"contaminated", "Contaminated"},
-    {"damaged", "Damaged"}, {NULL, NULL}};
 enum { BACK_CONDITION, BACK_ON, BACK_FIELDS };
 static const struct field back_field[BACK_FIELDS] = {
     [BACK_CONDITION] = {.name = "condition",
@@ -193,17 +184,13 @@ static enum err back_apply(struct request *rq, const struct doc *row) {
 
 /* --- cleaning ------------------------------------------------------------------------ */
 
-static const struct choice cleaning_class[] = {{"routine", "Routine cleaning"},
-					       {"advanced", "Advanced cleaning"},
-					       {"specialized", "Specialized cleaning"},
-					       {NULL, NULL}};
 enum { CLEAN_CLASS, CLEAN_REASON, CLEAN_BY, CLEAN_PROVIDER, CLEAN_ON, CLEAN_NOTE, CLEAN_FIELDS };
 static const struct field clean_field[CLEAN_FIELDS] = {
     [CLEAN_CLASS] = {.name = "class",
 		     .label = "Class of cleaning",
 		     .kind = FIELD_CHOICE,
 		     .required = true,
-		     .choice = cleaning_class},
+		     .choice = cleaning_class_choice},
     [CLEAN_REASON] = {.name = "reason", .label = "Reason", .kind = FIELD_TEXT, .required = true},
     [CLEAN_BY] = {.name = "performed_by", .label = "Done by", .kind = FIELD_TEXT, .required = true},
     [CLEAN_PROVIDER] = {.name = "provider",

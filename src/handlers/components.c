@@ -17,29 +17,7 @@
 #include "store/ensemble.h"
 #include "store/station.h"
 
-const struct choice state_choice[] = {{"in_service", "In service"},
-				      {"in_stores", "In stores"},
-				      {"out_of_service", "Out of service"},
-				      {"at_provider", "At provider"},
-				      {"awaiting_inspection", "Awaiting inspection"},
-				      {"retired", "Retired"},
-				      {NULL, NULL}};
-
 /* Words of component_kind in migrations/0002-handbook.sql, in the order of work. */
-const struct choice kind_choice[] = {{"coat_shell", "Coat shell"},
-				     {"coat_liner", "Coat liner"},
-				     {"drd", "Drag rescue device"},
-				     {"trouser_shell", "Trouser shell"},
-				     {"trouser_liner", "Trouser liner"},
-				     {"helmet", "Helmet"},
-				     {"faceshield", "Faceshield"},
-				     {"goggles", "Goggles"},
-				     {"overcover", "Overcover"},
-				     {"shroud", "Shroud"},
-				     {"hood", "Hood"},
-				     {"gloves", "Gloves (pair)"},
-				     {"footwear", "Footwear (pair)"},
-				     {NULL, NULL}};
 
 static const struct field component_field[COMPONENT_FIELDS] = {
     [COMPONENT_TAG] = {.name = "tag",

@@ -17,11 +17,6 @@
 #include "store/provider.h"
 #include "store/setting.h"
 
-const struct choice dispatch_state_choice[] = {{"draft", "Draft"},
-					       {"sent", "Sent"},
-					       {"returned", "Returned"},
-					       {"cancelled", "Cancelled"},
-					       {NULL, NULL}};
 static const struct list_column column[] = {{"number", "number"},
 					    {"state", "state"},
 					    {"provider_name", "provider"},
@@ -270,19 +265,13 @@ static enum err dispatch_cancel(struct request *rq) {
 
 /* --- back again --- */
 
-const struct choice result_choice[] = {{"repaired", "Repaired"},
-				       {"replaced", "Replaced by a new part"},
-				       {"not_repaired", "Not repaired"},
-				       {"no_fault_found", "No fault found"},
-				       {NULL, NULL}};
-
 /* Fields of each item are named "result.12": the question and the item. */
 enum { RESULT, WORK, COST, NEW_TAG, NEW_SERIAL, NEW_MAKER, NEW_MODEL, NEW_SIZE, NEW_MADE, ASKS };
 static const struct field ask[ASKS] = {
     [RESULT] = {.name = "result",
 		.label = "Result",
 		.kind = FIELD_CHOICE,
-		.choice = result_choice,
+		.choice = repair_result_choice,
 		.required = true},
     [WORK] = {.name = "work_done", .label = "Work done", .kind = FIELD_TEXT},
     [COST] = {.name = "cost", .label = "Cost", .kind = FIELD_MONEY},

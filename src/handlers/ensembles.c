@@ -12,9 +12,6 @@
 #include "store/member.h"
 #include "store/station.h"
 
-const struct choice line_choice[] = {
-    {"primary", "Primary"}, {"second", "Second"}, {"reserve", "Reserve"}, {NULL, NULL}};
-
 enum { CODE, HAZARD, LINE, STATION, MEMBER, ACTIVE, FIELDS };
 static const struct field field[FIELDS] = {
     [CODE] = {.name = "code", .label = "Code", .kind = FIELD_TAG, .required = true, .max = 40},

@@ -7,12 +7,6 @@
 #include "handlers/routes.h"
 #include "store/dispatch.h"
 
-static const struct choice finding_state[] = {
-    {"open", "Open"},         {"accepted", "Accepted, serves on"},    {"mended", "Mended"},
-    {"replaced", "Replaced"}, {"withdrawn", "Withdrawn or answered"}, {NULL, NULL}};
-static const struct choice severity_choice[] = {
-    {"minor", "Minor"}, {"major", "Major"}, {"critical", "Critical"}, {NULL, NULL}};
-
 static const struct list_column column[] = {{"tag", "tag"},
 					    {"kind_label", "kind"},
 					    {"defect_label", "defect"},
@@ -31,7 +25,7 @@ static const struct list_page page = {
     .path = "/findings",
     .title = "Findings",
     .source = &finding_list,
-    .filter = {{.label = "State", .choice = finding_state},
+    .filter = {{.label = "State", .choice = finding_state_choice},
 	       {.label = "Severity", .choice = severity_choice},
 	       {.label = "Kind", .choice = kind_choice},
 	       {.label = "Station", .options = list_station_options}},
@@ -63,7 +57,7 @@ static enum err finding_page(struct request *rq) {
 	doc_set(d, "finding", row);
 	rq->version = doc_int(row, "version");
 	doc_set_int(d, "version", rq->version);
-	doc_set_text(d, "state_label", choice_label(finding_state, doc_text(row, "state")));
+	doc_set_text(d, "state_label", choice_label(finding_state_choice, doc_text(row, "state")));
 	bool open = text_equal(doc_text(row, "state"), "open");
 	bool answerable = open && text_equal(doc_text(row, "closed_by"), "answer");
 	doc_set_bool(d, "can_answer", answerable && rq->who.role >= ROLE_OFFICER);

@@ -59,8 +59,6 @@ enum err import_issue(struct import_row *r) {
 
 /* --- cleanings --- */
 
-static const struct choice cleaning_class[] = {
-    {"routine", ""}, {"advanced", ""}, {"specialized", ""}, {NULL, NULL}};
 enum {
 	CLEANED_TAG,
 	CLEANED_ON,
@@ -68,6 +66,7 @@ enum {
 	CLEANED_REASON,
 	CLEANED_BY,
 	CLEANED_PROVIDER,
+	CLEANED_NOTE,
 	CLEANED_FIELDS
 };
 static const struct field cleaning_field[CLEANED_FIELDS] = {
@@ -76,11 +75,12 @@ static const struct field cleaning_field[CLEANED_FIELDS] = {
     {.name = "class",
      .label = "Class",
      .kind = FIELD_CHOICE,
-     .choice = cleaning_class,
+     .choice = cleaning_class_choice,
      .required = true},
     {.name = "reason", .label = "Reason", .kind = FIELD_TEXT, .required = true},
     {.name = "performed_by", .label = "Done by", .kind = FIELD_TEXT, .required = true},
     {.name = "provider", .label = "Provider", .kind = FIELD_TAG},
+    {.name = "note", .label = "Note", .kind = FIELD_NOTE},
 };
 
 const struct resource import_cleaning_columns = {"cleaning", "cleanings", cleaning_field,
@@ -90,7 +90,8 @@ enum err import_cleaning(struct import_row *r) {
 	struct cleaning_row row = {.cleaned_on = import_text(r, CLEANED_ON),
 				   .class = import_text(r, CLEANED_CLASS),
 				   .reason = import_text(r, CLEANED_REASON),
-				   .performed_by = import_text(r, CLEANED_BY)};
+				   .performed_by = import_text(r, CLEANED_BY),
+				   .note = import_text(r, CLEANED_NOTE)};
 	enum err err = import_reference(r, CLEANED_TAG, component_by_tag, &row.component);
 	if (err == ERR_OK)
 		err = import_reference(r, CLEANED_PROVIDER, provider_by_code, &row.provider);
@@ -108,19 +109,13 @@ enum err import_cleaning(struct import_row *r) {
 
 /* --- inspections, part by part --- */
 
-static const struct choice inspection_kind[] = {
-    {"routine", ""}, {"advanced", ""}, {"liner", ""}, {"return", ""}, {NULL, NULL}};
-static const struct choice conclusion[] = {{"return_to_service", ""},
-					   {"out_of_service", ""},
-					   {"retire", ""},
-					   {"clean_first", ""},
-					   {NULL, NULL}};
 enum {
 	SEEN_REFERENCE,
 	SEEN_KIND,
 	SEEN_ON,
 	SEEN_INSPECTOR,
 	SEEN_PERFORMER,
+	SEEN_NOTE,
 	SEEN_TAG,
 	SEEN_CONCLUSION,
 	SEEN_FIELDS
@@ -130,16 +125,17 @@ static const struct field inspection_field[SEEN_FIELDS] = {
     {.name = "kind",
      .label = "Kind",
      .kind = FIELD_CHOICE,
-     .choice = inspection_kind,
+     .choice = inspection_kind_choice,
      .required = true},
     {.name = "inspected_on", .label = "Inspected on", .kind = FIELD_DAY, .required = true},
     {.name = "inspector", .label = "Inspector's badge", .kind = FIELD_TAG, .required = true},
     {.name = "performer", .label = "Done by (outside)", .kind = FIELD_TEXT},
+    {.name = "note", .label = "Note", .kind = FIELD_NOTE},
     {.name = "tag", .label = "Tag", .kind = FIELD_TAG, .required = true},
     {.name = "conclusion",
      .label = "Conclusion",
      .kind = FIELD_CHOICE,
-     .choice = conclusion,
+     .choice = conclusion_choice,
      .required = true},
 };
 
@@ -182,7 +178,8 @@ enum err import_inspection(struct import_row *r) {
 	struct history_inspection made = {.reference = import_text(r, SEEN_REFERENCE),
 					  .kind = import_text(r, SEEN_KIND),
 					  .inspected_on = import_text(r, SEEN_ON),
-					  .performer = import_text(r, SEEN_PERFORMER)};
+					  .performer = import_text(r, SEEN_PERFORMER),
+					  .note = import_text(r, SEEN_NOTE)};
 	enum err err = import_reference(r, SEEN_INSPECTOR, member_by_badge, &made.inspector);
 	if (err == ERR_OK) err = import_reference(r, SEEN_TAG, component_by_tag, &made.component);
 	if (err == ERR_OK)
@@ -196,12 +193,6 @@ enum err import_inspection(struct import_row *r) {
 
 /* --- what was found --- */
 
-static const struct choice face[] = {{"front", ""}, {"back", ""}, {NULL, NULL}};
-static const struct choice side[] = {{"outside", ""}, {"inside", ""}, {NULL, NULL}};
-static const struct choice severity[] = {
-    {"minor", ""}, {"major", ""}, {"critical", ""}, {NULL, NULL}};
-static const struct choice finding_state[] = {{"open", ""},     {"accepted", ""},  {"mended", ""},
-					      {"replaced", ""}, {"withdrawn", ""}, {NULL, NULL}};
 enum {
 	FOUND_REFERENCE,
 	FOUND_TAG,
@@ -227,21 +218,21 @@ static const struct field finding_field[FOUND_FIELDS] = {
     {.name = "check_point", .label = "Check point", .kind = FIELD_TAG, .required = true},
     {.name = "defect", .label = "Defect", .kind = FIELD_TAG, .required = true},
     {.name = "zone", .label = "Zone", .kind = FIELD_TAG},
-    {.name = "face", .label = "Face", .kind = FIELD_CHOICE, .choice = face},
-    {.name = "side", .label = "Side", .kind = FIELD_CHOICE, .choice = side},
+    {.name = "face", .label = "Face", .kind = FIELD_CHOICE, .choice = face_choice},
+    {.name = "side", .label = "Side", .kind = FIELD_CHOICE, .choice = side_choice},
     {.name = "place", .label = "Place", .kind = FIELD_TEXT},
     {.name = "length_mm", .label = "Length in mm", .kind = FIELD_INTEGER, .max = 10000},
     {.name = "severity",
      .label = "Severity",
      .kind = FIELD_CHOICE,
-     .choice = severity,
+     .choice = severity_choice,
      .required = true},
     {.name = "outcome", .label = "Outcome", .kind = FIELD_TAG, .required = true},
     {.name = "override_reason", .label = "Reason for that outcome", .kind = FIELD_TEXT},
     {.name = "state",
      .label = "State",
      .kind = FIELD_CHOICE,
-     .choice = finding_state,
+     .choice = finding_state_choice,
      .required = true},
     {.name = "closed_on", .label = "Closed on", .kind = FIELD_DAY},
     {.name = "closed_reason", .label = "Closed because", .kind = FIELD_TEXT},
@@ -348,6 +339,7 @@ enum {
 	MENDED_SENT_ON,
 	MENDED_EXPECTED_ON,
 	MENDED_RETURNED_ON,
+	MENDED_NOTE,
 	MENDED_REFERENCE,
 	MENDED_TAG,
 	MENDED_POINT,
@@ -375,15 +367,16 @@ static const struct field repair_field[MENDED_FIELDS] = {
     {.name = "sent_on", .label = "Sent on", .kind = FIELD_DAY},
     {.name = "expected_on", .label = "Expected back", .kind = FIELD_DAY},
     {.name = "returned_on", .label = "Came back on", .kind = FIELD_DAY},
+    {.name = "note", .label = "Note to the provider", .kind = FIELD_NOTE},
     {.name = "reference", .label = "Inspection", .kind = FIELD_TAG, .required = true},
     {.name = "tag", .label = "Tag", .kind = FIELD_TAG, .required = true},
     {.name = "check_point", .label = "Check point", .kind = FIELD_TAG, .required = true},
     {.name = "defect", .label = "Defect", .kind = FIELD_TAG, .required = true},
     {.name = "zone", .label = "Zone", .kind = FIELD_TAG},
-    {.name = "face", .label = "Face", .kind = FIELD_CHOICE, .choice = face},
-    {.name = "side", .label = "Side", .kind = FIELD_CHOICE, .choice = side},
+    {.name = "face", .label = "Face", .kind = FIELD_CHOICE, .choice = face_choice},
+    {.name = "side", .label = "Side", .kind = FIELD_CHOICE, .choice = side_choice},
     {.name = "place", .label = "Place", .kind = FIELD_TEXT},
-    {.name = "result", .label = "Result", .kind = FIELD_CHOICE, .choice = result_choice},
+    {.name = "result", .label = "Result", .kind = FIELD_CHOICE, .choice = repair_result_choice},
     {.name = "work_done", .label = "Work done", .kind = FIELD_TEXT},
     {.name = "cost", .label = "Cost", .kind = FIELD_MONEY},
     {.name = "replacement", .label = "Tag of the part that came instead", .kind = FIELD_TAG},
@@ -415,7 +408,8 @@ static enum err find_or_make_ticket(struct import_row *r, int64_t *id) {
 				   .created_on = import_text(r, MENDED_CREATED_ON),
 				   .sent_on = import_text(r, MENDED_SENT_ON),
 				   .expected_on = import_text(r, MENDED_EXPECTED_ON),
-				   .returned_on = import_text(r, MENDED_RETURNED_ON)};
+				   .returned_on = import_text(r, MENDED_RETURNED_ON),
+				   .note = import_text(r, MENDED_NOTE)};
 	enum err err = import_reference(r, MENDED_PROVIDER, provider_by_code, &t.provider);
 	if (err == ERR_OK)
 		err = import_reference(r, MENDED_CREATED_BY, member_by_badge, &t.created_by);

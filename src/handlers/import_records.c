@@ -6,13 +6,22 @@
 #include "store/provider.h"
 #include "store/station.h"
 
+/* What is on record under the row's key; *old is NULL when nothing is. */
+static enum err on_record(struct import_row *r, size_t key,
+			  enum err (*find)(struct store *, const char *, int64_t *, struct fault *),
+			  enum err (*get)(struct store *, int64_t, struct arena *, struct doc **,
+					  struct fault *),
+			  int64_t *id, struct doc **old) {
+	enum err err = find(r->store, import_text(r, key), id, r->fault);
+	return err == ERR_OK && *id ? get(r->store, *id, r->arena, old, r->fault) : err;
+}
+
 /* --- stations ------------------------------------------------------------------------ */
 
 enum err import_station(struct import_row *r) {
 	struct doc *old = NULL;
 	int64_t id = 0;
-	enum err err = station_by_code(r->store, import_text(r, STATION_CODE), &id, r->fault);
-	if (err == ERR_OK && id) err = station_get(r->store, id, r->arena, &old, r->fault);
+	enum err err = on_record(r, STATION_CODE, station_by_code, station_get, &id, &old);
 	if (err == ERR_OK && old) err = import_existing(r, old, STATION_CODE);
 	if (err != ERR_OK || r->unchanged) return err;
 	import_keep(r, old, STATION_FIELDS);
@@ -33,9 +42,7 @@ enum err import_member(struct import_row *r) {
 	struct doc *old = NULL;
 	int64_t id = 0, station;
 	enum err err = import_reference(r, MEMBER_STATION, station_by_code, &station);
-	if (err == ERR_OK)
-		err = member_by_badge(r->store, import_text(r, MEMBER_BADGE), &id, r->fault);
-	if (err == ERR_OK && id) err = member_get(r->store, id, r->arena, &old, r->fault);
+	if (err == ERR_OK) err = on_record(r, MEMBER_BADGE, member_by_badge, member_get, &id, &old);
 	if (err == ERR_OK && old) {
 		doc_set_text(old, "station",
 			     station == doc_int(old, "station") ? import_text(r, MEMBER_STATION)
@@ -65,8 +72,7 @@ enum err import_member(struct import_row *r) {
 enum err import_provider(struct import_row *r) {
 	struct doc *old = NULL;
 	int64_t id = 0;
-	enum err err = provider_by_code(r->store, import_text(r, PROVIDER_CODE), &id, r->fault);
-	if (err == ERR_OK && id) err = provider_get(r->store, id, r->arena, &old, r->fault);
+	enum err err = on_record(r, PROVIDER_CODE, provider_by_code, provider_get, &id, &old);
 	if (err == ERR_OK && old) err = import_existing(r, old, PROVIDER_CODE);
 	if (err != ERR_OK || r->unchanged) return err;
 	import_keep(r, old, PROVIDER_FIELDS);
@@ -233,8 +239,7 @@ enum err import_component(struct import_row *r) {
 	enum err err = import_reference(r, COMPONENT_STATION, station_by_code, &station);
 	if (err == ERR_OK) err = import_reference(r, ROW_HOLDER, member_by_badge, &holder);
 	if (err == ERR_OK)
-		err = component_by_tag(r->store, import_text(r, COMPONENT_TAG), &id, r->fault);
-	if (err == ERR_OK && id) err = component_get(r->store, id, r->arena, &old, r->fault);
+		err = on_record(r, COMPONENT_TAG, component_by_tag, component_get, &id, &old);
 	if (err == ERR_OK && old) {
 		in_words(r, old, station, holder);
 		err = import_existing(r, old, COMPONENT_TAG);

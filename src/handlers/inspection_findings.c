@@ -5,13 +5,8 @@
 #include "handlers/app.h"
 #include "handlers/inspection_view.h"
 #include "handlers/routes.h"
+#include "handlers/words.h"
 #include "store/inspection.h"
-
-static const struct choice face_choice[] = {{"front", "Front"}, {"back", "Back"}, {NULL, NULL}};
-static const struct choice side_choice[] = {
-    {"outside", "Outside"}, {"inside", "Inside"}, {NULL, NULL}};
-static const struct choice severity_choice[] = {
-    {"minor", "Minor"}, {"major", "Major"}, {"critical", "Critical"}, {NULL, NULL}};
 
 enum { POINT, DEFECT, ZONE, FACE, SIDE, PLACE, LENGTH, SEVERITY, OUTCOME, OVERRIDE, NOTE, FIELDS };
 static const struct field field[FIELDS] = {

@@ -7,23 +7,17 @@
 #include "handlers/inspection_view.h"
 #include "handlers/list.h"
 #include "handlers/routes.h"
+#include "handlers/words.h"
 #include "store/inspection.h"
 
 /* --- starting -------------------------------------------------------------- */
-
-static const struct choice start_choice[] = {
-    {"routine", "Routine: by the wearer"},
-    {"advanced", "Advanced: every separable part, by a trained inspector"},
-    {"liner", "Complete liner inspection: liner opened, all inner faces seen"},
-    {"return", "Return: after repair, before it serves again"},
-    {NULL, NULL}};
 
 enum { START_KIND, START_ENSEMBLE, START_COMPONENT, START_FIELDS };
 static const struct field start_field[START_FIELDS] = {
     [START_KIND] = {.name = "kind",
 		    .label = "Kind of inspection",
 		    .kind = FIELD_CHOICE,
-		    .choice = start_choice,
+		    .choice = inspection_kind_choice,
 		    .required = true},
     [START_ENSEMBLE] = {.name = "ensemble",
 			.label = "Whole ensemble",
@@ -167,9 +161,9 @@ static void kinds_document(struct request *rq, const struct value *typed) {
 	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) {
 		if (k != INSPECTION_ROUTINE && rq->who.role < ROLE_INSPECTOR) continue;
 		struct doc *m = doc_add_map(kinds);
-		doc_set_text(m, "value", start_choice[k].value);
-		doc_set_text(m, "label", start_choice[k].label);
-		doc_set_bool(m, "is_selected", text_equal(wanted, start_choice[k].value));
+		doc_set_text(m, "value", inspection_kind_choice[k].value);
+		doc_set_text(m, "label", inspection_kind_choice[k].label);
+		doc_set_bool(m, "is_selected", text_equal(wanted, inspection_kind_choice[k].value));
 	}
 }
 
@@ -281,12 +275,13 @@ static const struct list_column column[] = {{"id", "inspection"},
 					    {"part_count", "parts"},
 					    {"finding_count", "findings"},
 					    {NULL, NULL}};
-static const struct list_page page = {.path = "/inspections",
-				      .title = "Inspections",
-				      .source = &inspection_list,
-				      .filter = {{.label = "Kind", .choice = start_choice},
-						 {.label = "State", .choice = inspection_state}},
-				      .column = column};
+static const struct list_page page = {
+    .path = "/inspections",
+    .title = "Inspections",
+    .source = &inspection_list,
+    .filter = {{.label = "Kind", .choice = inspection_kind_choice},
+	       {.label = "State", .choice = inspection_state}},
+    .column = column};
 
 static enum err inspection_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err inspection_csv(struct request *rq) { return list_export(rq, &page); }

@@ -14,8 +14,6 @@
 
 static const struct choice status_choice[] = {
     {"active", "Active"}, {"leave", "On leave"}, {"left", "Left"}, {NULL, NULL}};
-const struct choice hazard_choice[] = {
-    {"structural", "Structural"}, {"proximity", "Proximity"}, {NULL, NULL}};
 
 static const struct field member_field[MEMBER_FIELDS] = {
     [MEMBER_BADGE] = {.name = "badge",

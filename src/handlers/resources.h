@@ -4,6 +4,7 @@
 #ifndef PEGWARDEN_HANDLERS_RESOURCES_H
 #define PEGWARDEN_HANDLERS_RESOURCES_H
 
+#include "handlers/words.h"
 #include "http/field.h"
 #include "store/store.h"
 
@@ -57,14 +58,5 @@ enum {
 	PROVIDER_FIELDS
 };
 extern const struct resource provider_resource;
-
-extern const struct choice hazard_choice[];
-extern const struct choice line_choice[];
-extern const struct choice state_choice[];
-extern const struct choice kind_choice[];
-extern const struct choice issue_condition_choice[];
-extern const struct choice return_condition_choice[];
-extern const struct choice result_choice[];
-extern const struct choice dispatch_state_choice[];
 
 #endif

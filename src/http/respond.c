@@ -42,8 +42,7 @@ static const struct {
 static const char *detail_of(const struct request *rq, enum err err) {
 	if (err >= ERR_MEMORY)
 		return "Nothing was stored. What you sent is safe to send again: try once more in "
-		       "a "
-		       "minute, and tell whoever runs the server if it stays so.";
+		       "a minute, and tell whoever runs the server if it stays so.";
 	if (rq->fault.message[0]) return rq->fault.message;
 	return rq->faults.count ? rq->faults.fault[0].message : error_table[err].title;
 }

@@ -34,9 +34,8 @@ const struct list_source component_list = {
 };
 
 SQL(component_of_id,
-    "SELECT c.id, c.tag, c.serial, c.kind, k.label AS kind_label, c.hazard, c.maker, c.model, "
-    "c.size,"
-    " c.made, c.in_service_on, c.ensemble_id AS ensemble_id, e.code AS ensemble, e.line,"
+    "SELECT c.id, c.tag, c.serial, c.kind, k.label AS kind_label, c.hazard, c.maker, c.model,"
+    " c.size, c.made, c.in_service_on, c.ensemble_id AS ensemble_id, e.code AS ensemble, e.line,"
     " c.station_id AS station, st.code || ' ' || st.name AS station_label, c.cbrn, c.trim,"
     " c.reflective, c.cost_cents AS cost, c.withdrawn_reason, c.retired_on, c.retired_reason,"
     " c.disposed_on, c.disposal_method, c.replaced_by, (SELECT tag FROM component r"
@@ -56,9 +55,9 @@ SQL(component_insert,
     " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15,"
     " nullif(?16, -1), ?17)");
 SQL(component_update,
-    "UPDATE component SET tag = ?2, serial = ?3, kind = ?4, hazard = ?5, search_key = ?6, maker = "
-    "?7,"
-    " model = ?8, size = ?9, made = ?10, in_service_on = ?11, ensemble_id = ?12, station_id = ?13,"
+    "UPDATE component SET tag = ?2, serial = ?3, kind = ?4, hazard = ?5, search_key = ?6,"
+    " maker = ?7, model = ?8, size = ?9, made = ?10, in_service_on = ?11, ensemble_id = ?12,"
+    " station_id = ?13,"
     " cbrn = ?14, trim = ?15, reflective = ?16, cost_cents = nullif(?17, -1), note = ?18,"
     " version = version + 1 WHERE id = ?1");
 

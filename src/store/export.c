@@ -3,87 +3,66 @@
 #include "base/csv.h"
 #include "base/text.h"
 
-/* Columns are named as the import's; money and answers are written as people write them. */
-#define YES(column) "CASE " column " WHEN 1 THEN 'yes' ELSE 'no' END"
-#define MONEY(column) "printf('%d.%02d', " column " / 100, " column " % 100)"
-/* Those made here have no reference; the department's code and their number name them. */
+/* Columns are named as the import's; money and answers are written as people write them.
+ * Inspections made here have no reference: the department's code and their number name them. */
 #define REFERENCE                                                                                  \
 	"coalesce(i.reference,"                                                                    \
 	" 'PW-' || (SELECT code FROM reference_code WHERE id = 1) || '-' || i.id)"
 
-SQL_SCAN(export_stations,
-	 "SELECT code, name, address, email, " YES("active") " AS active"
-							     " FROM station ORDER BY code");
-SQL_SCAN(
-    export_members,
-    "SELECT m.badge, m.family_name, m.given_name, s.code AS station, m.email,"
-    " " YES("m.structural") " AS structural, " YES(
-	"m.proximity") " AS proximity,"
-		       " m.trained_until, m.status"
-		       " FROM member m JOIN station s ON s.id = m.station_id ORDER BY m.badge");
+SQL_SCAN(export_stations, "SELECT code, name, address, email, iif(active, 'yes', 'no') AS active"
+			  " FROM station ORDER BY code");
+SQL_SCAN(export_members, "SELECT m.badge, m.family_name, m.given_name, s.code AS station, m.email,"
+			 " iif(m.structural, 'yes', 'no') AS structural,"
+			 " iif(m.proximity, 'yes', 'no') AS proximity, m.trained_until, m.status"
+			 " FROM member m JOIN station s ON s.id = m.station_id ORDER BY m.badge");
 SQL_SCAN(export_providers, "SELECT code, name, class, verified_until, email, phone, address,"
-			   " " YES("active") " AS active FROM provider ORDER BY code");
-SQL_SCAN(
-    export_components,
-    "SELECT c.tag, c.kind, c.hazard, s.code AS station, e.code AS ensemble, c.serial, c.maker,"
-    " c.model, c.size, c.made, c.in_service_on, " YES(
-	"c.cbrn") " AS cbrn,"
-		  " " YES("c.trim") " AS trim, " YES(
-		      "c.reflective") " AS reflective,"
-				      " CASE WHEN c.cost_cents IS NOT NULL THEN " MONEY(
-					  "c.cost_cents") " END AS cost, c.note,"
-							  " e.line, m.badge AS holder, "
-							  "i.issued_on, i.condition_at_issue AS "
-							  "condition,"
-							  " c.withdrawn_reason, c.retired_on, "
-							  "c.retired_reason, c.disposed_on, "
-							  "c.disposal_method"
-							  " FROM component c JOIN station s ON "
-							  "s.id = c.station_id"
-							  " LEFT JOIN ensemble e ON e.id = "
-							  "c.ensemble_id"
-							  " LEFT JOIN issue i ON i.component_id = "
-							  "c.id AND i.returned_on IS NULL"
-							  " LEFT JOIN member m ON m.id = "
-							  "i.member_id ORDER BY c.tag");
+			   " iif(active, 'yes', 'no') AS active FROM provider ORDER BY code");
+SQL_SCAN(export_components,
+	 "SELECT c.tag, c.kind, c.hazard, s.code AS station, e.code AS ensemble, c.serial, c.maker,"
+	 " c.model, c.size, c.made, c.in_service_on, iif(c.cbrn, 'yes', 'no') AS cbrn,"
+	 " iif(c.trim, 'yes', 'no') AS trim, iif(c.reflective, 'yes', 'no') AS reflective,"
+	 " iif(c.cost_cents IS NULL, NULL,"
+	 "   printf('%d.%02d', c.cost_cents / 100, c.cost_cents % 100)) AS cost, c.note,"
+	 " e.line, m.badge AS holder, i.issued_on, i.condition_at_issue AS condition,"
+	 " c.withdrawn_reason, c.retired_on, c.retired_reason, c.disposed_on, c.disposal_method"
+	 " FROM component c JOIN station s ON s.id = c.station_id"
+	 " LEFT JOIN ensemble e ON e.id = c.ensemble_id"
+	 " LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
+	 " LEFT JOIN member m ON m.id = i.member_id ORDER BY c.tag");
 SQL_SCAN(export_issues,
 	 "SELECT c.tag, m.badge, i.issued_on, i.condition_at_issue AS condition, i.returned_on,"
 	 " i.condition_at_return, i.note FROM issue i JOIN component c ON c.id = i.component_id"
 	 " JOIN member m ON m.id = i.member_id WHERE i.returned_on IS NOT NULL"
 	 " ORDER BY c.tag, i.issued_on, i.id");
 SQL_SCAN(export_cleanings,
-	 "SELECT c.tag, l.cleaned_on, l.class, l.reason, l.performed_by, p.code AS provider"
+	 "SELECT c.tag, l.cleaned_on, l.class, l.reason, l.performed_by, p.code AS provider, l.note"
 	 " FROM cleaning l JOIN component c ON c.id = l.component_id"
 	 " LEFT JOIN provider p ON p.id = l.provider_id ORDER BY l.cleaned_on, c.tag, l.id");
 SQL_SCAN(export_inspections,
 	 "SELECT " REFERENCE " AS reference, i.kind, i.inspected_on, m.badge AS inspector,"
-	 " i.performer, c.tag, p.conclusion FROM inspection i"
+	 " i.performer, i.note, c.tag, p.conclusion FROM inspection i"
 	 " JOIN inspection_part p ON p.inspection_id = i.id"
 	 " JOIN component c ON c.id = p.component_id JOIN member m ON m.id = i.inspector_id"
 	 " WHERE i.state = 'signed' ORDER BY i.inspected_on, i.id, p.position");
+/* Without those taken back before their inspection was signed. */
 SQL_SCAN(
     export_findings,
     "SELECT " REFERENCE " AS reference, c.tag, f.check_point, f.defect, f.zone, f.face, f.side,"
     " f.place, f.length_mm, f.severity, f.outcome, f.override_reason, f.state, f.closed_on,"
     " f.closed_reason, f.note FROM finding f JOIN inspection i ON i.id = f.inspection_id"
     " JOIN component c ON c.id = f.component_id WHERE f.state <> 'draft' AND i.state = 'signed'"
-    " AND NOT (f.state = 'withdrawn' AND f.closed_on IS NULL)" /* taken back before it was signed */
-    " ORDER BY i.inspected_on, f.id");
+    " AND NOT (f.state = 'withdrawn' AND f.closed_on IS NULL) ORDER BY i.inspected_on, f.id");
 SQL_SCAN(export_repairs,
 	 "SELECT d.number, p.code AS provider, d.state, d.created_on, m.badge AS created_by,"
-	 " d.sent_on, d.expected_on, d.returned_on, " REFERENCE " AS reference, c.tag,"
+	 " d.sent_on, d.expected_on, d.returned_on, d.note, " REFERENCE " AS reference, c.tag,"
 	 " f.check_point, f.defect, f.zone, f.face, f.side, f.place, t.result, t.work_done,"
-	 " CASE WHEN t.cost_cents IS NOT NULL THEN " MONEY(
-	     "t.cost_cents") " END AS cost,"
-			     " r.tag AS replacement FROM dispatch_item t JOIN dispatch d ON d.id = "
-			     "t.dispatch_id"
-			     " JOIN provider p ON p.id = d.provider_id JOIN member m ON m.id = "
-			     "d.created_by"
-			     " JOIN finding f ON f.id = t.finding_id JOIN inspection i ON i.id = "
-			     "f.inspection_id"
-			     " JOIN component c ON c.id = t.component_id"
-			     " LEFT JOIN component r ON r.id = t.replacement_id ORDER BY "
-			     "d.created_on, d.id, t.id");
+	 " iif(t.cost_cents IS NULL, NULL,"
+	 "   printf('%d.%02d', t.cost_cents / 100, t.cost_cents % 100)) AS cost,"
+	 " r.tag AS replacement FROM dispatch_item t JOIN dispatch d ON d.id = t.dispatch_id"
+	 " JOIN provider p ON p.id = d.provider_id JOIN member m ON m.id = d.created_by"
+	 " JOIN finding f ON f.id = t.finding_id JOIN inspection i ON i.id = f.inspection_id"
+	 " JOIN component c ON c.id = t.component_id"
+	 " LEFT JOIN component r ON r.id = t.replacement_id ORDER BY d.created_on, d.id, t.id");
 
 static const struct {
 	const char *kind;

@@ -10,7 +10,7 @@
 /* --- cleanings and issues ------------------------------------------------------------- */
 
 #define SAME_CLEANING "l.reason = ?4 AND l.performed_by = ?5"
-SQL(history_cleaning, "SELECT l.reason, l.performed_by, p.code AS provider FROM cleaning l"
+SQL(history_cleaning, "SELECT l.reason, l.performed_by, p.code AS provider, l.note FROM cleaning l"
 		      " LEFT JOIN provider p ON p.id = l.provider_id WHERE l.component_id = ?1"
 		      " AND l.cleaned_on = ?2 AND l.class = ?3 AND (l.id < ?6 OR (" SAME_CLEANING
 		      ")) ORDER BY " SAME_CLEANING " DESC, l.id LIMIT 1");
@@ -44,7 +44,7 @@ enum err history_add_issue(struct store *st, const struct history_issue *i, stru
 
 SQL(history_inspection,
     "SELECT i.id, i.reference IS NULL AS is_own, i.kind, i.inspected_on, m.badge AS inspector,"
-    " i.performer FROM inspection i JOIN member m ON m.id = i.inspector_id"
+    " i.performer, i.note FROM inspection i JOIN member m ON m.id = i.inspector_id"
     " WHERE i.state = 'signed' AND i.id = (SELECT id FROM inspection WHERE reference = ?1"
     " UNION ALL SELECT o.id FROM reference_code r JOIN inspection o"
     "  ON o.id = CAST(substr(?1, length(r.code) + 5) AS INTEGER)"
@@ -52,9 +52,8 @@ SQL(history_inspection,
 SQL(history_own, "SELECT ?1 GLOB 'PW-' || code || '-*' FROM reference_code WHERE id = 1");
 SQL(history_inspection_add,
     "INSERT INTO inspection (kind, ensemble_id, inspector_id, performer, started_at, inspected_on,"
-    " state, signed_at, reference) VALUES (?1, (SELECT ensemble_id FROM component WHERE id = ?2), "
-    "?3,"
-    " ?4, ?5 || 'T12:00:00Z', ?5, 'signed', ?5 || 'T12:00:00Z', ?6)");
+    " state, signed_at, reference, note) VALUES (?1, (SELECT ensemble_id FROM component WHERE"
+    " id = ?2), ?3, ?4, ?5 || 'T12:00:00Z', ?5, 'signed', ?5 || 'T12:00:00Z', ?6, ?7)");
 SQL(history_part, "SELECT conclusion FROM inspection_part WHERE inspection_id = ?1"
 		  " AND component_id = ?2");
 SQL(history_part_add,
@@ -85,8 +84,9 @@ enum err history_is_own(struct store *st, const char *reference, bool *own, stru
 
 enum err history_add_inspection(struct store *st, const struct history_inspection *i, int64_t *id,
 				struct fault *f) {
-	enum err err = store_run(st, &history_inspection_add, f, "tiittt", i->kind, i->component,
-				 i->inspector, i->performer, i->inspected_on, i->reference);
+	enum err err =
+	    store_run(st, &history_inspection_add, f, "tiitttt", i->kind, i->component,
+		      i->inspector, i->performer, i->inspected_on, i->reference, i->note);
 	*id = store_inserted(st);
 	return err;
 }
@@ -198,11 +198,11 @@ enum err history_add_finding(struct store *st, const struct history_finding *h, 
 
 SQL(history_ticket,
     "SELECT d.id, p.code AS provider, d.state, d.created_on, m.badge AS created_by, d.sent_on,"
-    " d.expected_on, d.returned_on FROM dispatch d JOIN provider p ON p.id = d.provider_id"
+    " d.expected_on, d.returned_on, d.note FROM dispatch d JOIN provider p ON p.id = d.provider_id"
     " JOIN member m ON m.id = d.created_by WHERE d.number = ?1");
 SQL(history_ticket_add,
     "INSERT INTO dispatch (number, provider_id, state, created_on, created_by, sent_on,"
-    " expected_on, returned_on) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)");
+    " expected_on, returned_on, note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)");
 SQL(history_finding_named,
     "SELECT id FROM finding WHERE inspection_id = ?1 AND component_id = ?2 AND check_point = ?3"
     " AND defect = ?4 AND (?5 IS NULL OR zone = ?5) AND (?6 IS NULL OR face = ?6)"
@@ -211,6 +211,8 @@ SQL(history_finding_named,
 SQL(history_repair, "SELECT t.result, t.work_done, t.cost_cents AS cost, r.tag AS replacement"
 		    " FROM dispatch_item t LEFT JOIN component r ON r.id = t.replacement_id"
 		    " WHERE t.dispatch_id = ?1 AND t.finding_id = ?2");
+SQL(history_replaced_by, "UPDATE component SET replaced_by = ?2, version = version + 1"
+			 " WHERE id = ?1 AND replaced_by IS NULL");
 SQL(history_repair_add, "INSERT INTO dispatch_item (dispatch_id, component_id, finding_id, result,"
 			" work_done, cost_cents, replacement_id)"
 			" VALUES (?1, ?2, ?3, ?4, ?5, nullif(?6, -1), ?7)");
@@ -222,9 +224,9 @@ enum err history_find_ticket(struct store *st, const char *number, struct arena 
 
 enum err history_add_ticket(struct store *st, const struct history_ticket *t, int64_t *id,
 			    struct fault *f) {
-	enum err err =
-	    store_run(st, &history_ticket_add, f, "tittittt", t->number, t->provider, t->state,
-		      t->created_on, t->created_by, t->sent_on, t->expected_on, t->returned_on);
+	enum err err = store_run(st, &history_ticket_add, f, "tittitttt", t->number, t->provider,
+				 t->state, t->created_on, t->created_by, t->sent_on, t->expected_on,
+				 t->returned_on, t->note);
 	*id = store_inserted(st);
 	return err;
 }
@@ -242,6 +244,10 @@ enum err history_find_repair(struct store *st, int64_t ticket, int64_t finding, 
 }
 
 enum err history_add_repair(struct store *st, const struct history_repair *r, struct fault *f) {
+	enum err err = r->replacement ? store_run(st, &history_replaced_by, f, "ii", r->component,
+						  r->replacement)
+				      : ERR_OK;
+	if (err != ERR_OK) return err;
 	return store_run(st, &history_repair_add, f, "iiitti0", r->ticket, r->component, r->finding,
 			 r->result, r->work_done, r->cost_cents, r->replacement);
 }

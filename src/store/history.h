@@ -30,7 +30,7 @@ enum err history_add_issue(struct store *st, const struct history_issue *issue,
 
 struct history_inspection {
 	const char *reference; /* what names the inspection in the tables */
-	const char *kind, *inspected_on, *performer;
+	const char *kind, *inspected_on, *performer, *note;
 	int64_t inspector;
 	int64_t component; /* one of its parts: whose ensemble it is of */
 };
@@ -68,7 +68,7 @@ enum err history_add_finding(struct store *st, const struct history_finding *fin
 
 /* A repair ticket, and the findings on it. */
 struct history_ticket {
-	const char *number, *state, *created_on, *sent_on, *expected_on, *returned_on;
+	const char *number, *state, *created_on, *sent_on, *expected_on, *returned_on, *note;
 	int64_t provider, created_by;
 };
 enum err history_find_ticket(struct store *st, const char *number, struct arena *a,

@@ -22,7 +22,16 @@ const parse = (text, how = {}) => Papa.parse(text.trimEnd(), { header: false, ..
 const tableOf = (department, kind) => run(["export", "--data", department.data, "--kind", kind], { maxBuffer: 1 << 26 });
 const numbers = (sql) => Database.rows(town.data, sql);
 
+/** Words that people wrote beside what they did. */
+const remarks = {
+	cleanings: "tag,cleaned_on,class,reason,performed_by,note\nPX-3004-CS,2026-01-05,advanced,after a fire,Clearwater Wash,dried on a hanger\n",
+	inspections: "reference,kind,inspected_on,inspector,note,tag,conclusion\nREMARK,routine,2026-01-06,3002,seen by lamp light,PX-3004-CS,return_to_service\n",
+	findings: "reference,tag,check_point,defect,zone,severity,outcome,state,closed_on,note\nREMARK,PX-3004-CS,hardware,missing,left_pocket,minor,repair,mended,2026-01-20,as big as a thumb\n",
+	repairs: "number,provider,state,created_on,created_by,sent_on,returned_on,note,reference,tag,check_point,defect,result\nR-REMARK,REMEND,returned,2026-01-07,3002,2026-01-08,2026-01-19,please call first,REMARK,PX-3004-CS,hardware,missing,repaired\n",
+};
+
 test("each table taken out is the same record again, elsewhere and here", () => {
+	for (const [kind, table] of Object.entries(remarks)) assert.match(town.import(kind, table).out, /1 stored/, kind);
 	for (const kind of kinds) {
 		const table = tableOf(town, kind), rows = parse(table).length - 1;
 		assert.match(town.import(kind, table).out, new RegExp(`${rows} rows, 0 stored`), kind);
@@ -30,6 +39,11 @@ test("each table taken out is the same record again, elsewhere and here", () => 
 		assert.equal(result.code, 0, `${kind}: ${result.err}`);
 		assert.equal(tableOf(other, kind), table, kind);
 	}
+	for (const words of ["dried on a hanger", "seen by lamp light", "as big as a thumb", "please call first"])
+		assert.ok(kinds.some((kind) => tableOf(other, kind).includes(words)), words);
+	const replaced = "SELECT c.tag, r.tag AS by FROM component c JOIN component r ON r.id = c.replaced_by ORDER BY 1";
+	assert.ok(numbers(replaced).length > 0);
+	assert.deepEqual(Database.rows(other.data, replaced), numbers(replaced));
 	for (const derived of ["SELECT c.tag, d.state, d.ready_until FROM standing d", "SELECT c.tag, d.duty, d.due_on, d.reason FROM duty d"]) {
 		const sql = `${derived} JOIN component c ON c.id = d.component_id ORDER BY 1, 2, 3`;
 		assert.equal(JSON.stringify(Database.rows(other.data, sql)), JSON.stringify(numbers(sql)));

@@ -1,0 +1,82 @@
+#include "handlers/words.h"
+
+const struct choice hazard_choice[] = {
+    {"structural", "Structural"}, {"proximity", "Proximity"}, {NULL, NULL}};
+
+const struct choice line_choice[] = {
+    {"primary", "Primary"}, {"second", "Second"}, {"reserve", "Reserve"}, {NULL, NULL}};
+
+const struct choice kind_choice[] = {{"coat_shell", "Coat shell"},
+				     {"coat_liner", "Coat liner"},
+				     {"drd", "Drag rescue device"},
+				     {"trouser_shell", "Trouser shell"},
+				     {"trouser_liner", "Trouser liner"},
+				     {"helmet", "Helmet"},
+				     {"faceshield", "Faceshield"},
+				     {"goggles", "Goggles"},
+				     {"overcover", "Overcover"},
+				     {"shroud", "Shroud"},
+				     {"hood", "Hood"},
+				     {"gloves", "Gloves (pair)"},
+				     {"footwear", "Footwear (pair)"},
+				     {NULL, NULL}};
+
+const struct choice state_choice[] = {{"in_service", "In service"},
+				      {"in_stores", "In stores"},
+				      {"out_of_service", "Out of service"},
+				      {"at_provider", "At provider"},
+				      {"awaiting_inspection", "Awaiting inspection"},
+				      {"retired", "Retired"},
+				      {NULL, NULL}};
+
+const struct choice issue_condition_choice[] = {{"new", "New"},
+						{"good", "Good"},
+						{"serviceable", "Serviceable"},
+						{"repaired", "Repaired"},
+						{NULL, NULL}};
+
+const struct choice return_condition_choice[] = {
+    {"good", "Good"},       {"serviceable", "Serviceable"},
+    {"soiled", "Soiled"},   {"contaminated", "Contaminated"},
+    {"damaged", "Damaged"}, {NULL, NULL}};
+
+const struct choice cleaning_class_choice[] = {{"routine", "Routine cleaning"},
+					       {"advanced", "Advanced cleaning"},
+					       {"specialized", "Specialized cleaning"},
+					       {NULL, NULL}};
+
+const struct choice inspection_kind_choice[] = {
+    {"routine", "Routine: by the wearer"},
+    {"advanced", "Advanced: every separable part, by a trained inspector"},
+    {"liner", "Complete liner inspection: liner opened, all inner faces seen"},
+    {"return", "Return: after repair, before it serves again"},
+    {NULL, NULL}};
+
+const struct choice face_choice[] = {{"front", "Front"}, {"back", "Back"}, {NULL, NULL}};
+
+const struct choice side_choice[] = {{"outside", "Outside"}, {"inside", "Inside"}, {NULL, NULL}};
+
+const struct choice severity_choice[] = {
+    {"minor", "Minor"}, {"major", "Major"}, {"critical", "Critical"}, {NULL, NULL}};
+
+const struct choice finding_state_choice[] = {
+    {"open", "Open"},         {"accepted", "Accepted, serves on"},    {"mended", "Mended"},
+    {"replaced", "Replaced"}, {"withdrawn", "Withdrawn or answered"}, {NULL, NULL}};
+
+const struct choice dispatch_state_choice[] = {{"draft", "Draft"},
+					       {"sent", "Sent"},
+					       {"returned", "Returned"},
+					       {"cancelled", "Cancelled"},
+					       {NULL, NULL}};
+
+const struct choice repair_result_choice[] = {{"repaired", "Repaired"},
+					      {"replaced", "Replaced by a new part"},
+					      {"not_repaired", "Not repaired"},
+					      {"no_fault_found", "No fault found"},
+					      {NULL, NULL}};
+
+const struct choice conclusion_choice[] = {{"return_to_service", "Return to service"},
+					   {"out_of_service", "Out of service"},
+					   {"retire", "Retire"},
+					   {"clean_first", "Clean first"},
+					   {NULL, NULL}};

@@ -1,0 +1,26 @@
+/*
+ * Closed sets of words, as they are stored and as people read them. Each stands
+ * here once, for forms, lists and tables.
+ */
+#ifndef PEGWARDEN_HANDLERS_WORDS_H
+#define PEGWARDEN_HANDLERS_WORDS_H
+
+#include "http/field.h"
+
+extern const struct choice hazard_choice[];
+extern const struct choice line_choice[];
+extern const struct choice kind_choice[];
+extern const struct choice state_choice[];
+extern const struct choice issue_condition_choice[];
+extern const struct choice return_condition_choice[];
+extern const struct choice cleaning_class_choice[];
+extern const struct choice inspection_kind_choice[];
+extern const struct choice face_choice[];
+extern const struct choice side_choice[];
+extern const struct choice severity_choice[];
+extern const struct choice finding_state_choice[];
+extern const struct choice dispatch_state_choice[];
+extern const struct choice repair_result_choice[];
+extern const struct choice conclusion_choice[];
+
+#endif
