@@ -1,8 +1,8 @@
-# Installs what is missing of the packages of the groups named: . demo/install.sh; install_packages build
+# Installs what is missing of the packages of the groups named: top=TREE; . demo/install.sh; install_packages build
 # Root is asked for only when something is missing.
 
 install_packages() {
-	packages_file=$(dirname "$0")/../demo/packages
+	packages_file=$top/demo/packages
 	missing=""
 	for group in "$@"; do
 		for package in $(sed -n "s/^$group \([^ ]*\).*/\1/p" "$packages_file"); do
