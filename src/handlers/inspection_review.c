@@ -27,14 +27,17 @@ static enum err review_document(struct request *rq, struct inspection_view *v) {
 	inspection_view_document(rq, v);
 	struct doc *d = rq->doc;
 	doc_set(d, "findings", v->findings);
-	size_t blockers = 0, follow_ups = 0;
+	size_t blockers = 0, due = 0, follow_ups = 0;
 	for (size_t i = 0; i < v->part_count; i++) {
-		blockers += v->part[i].verdict.blocker_count;
+		blockers += v->part[i].verdict.blocker_count - v->part[i].due_count;
+		due += v->part[i].due_count > 0;
 		follow_ups += v->part[i].verdict.follow_up_count;
 	}
 	doc_set_int(d, "blocker_count", (int64_t)blockers);
 	doc_set_int(d, "follow_up_count", (int64_t)follow_ups);
+	doc_set_int(d, "due_count", (int64_t)due);
 	doc_set_bool(d, "has_blockers", blockers > 0);
+	doc_set_bool(d, "has_due", due > 0);
 	doc_set_bool(d, "has_follow_ups", follow_ups > 0);
 	doc_set_bool(d, "has_findings", doc_count(v->findings) > 0);
 	bool mine = doc_int(v->row, "inspector") == rq->who.member;

@@ -174,6 +174,37 @@ static enum err fill_parts(struct request *rq, struct inspection_view *v, const 
 	return ERR_OK;
 }
 
+/* --- what damage on one part does to another -------------------------------- */
+
+/* Looked at in this same inspection or not, what lies beneath is due. */
+static void keep_out(struct request *rq, struct inspection_view *v, const struct part_view *above,
+		     const struct follow_up *u, const struct doc *beneath) {
+	for (const struct doc *row = beneath->first; row; row = row->next)
+		for (size_t i = 0; i < v->part_count; i++) {
+			struct part_view *p = &v->part[i];
+			if (p->component != doc_int(row, "component")) continue;
+			verdict_lies_beneath(&p->verdict, u, above->tag, &rq->arena);
+			p->due_count++;
+		}
+}
+
+static enum err look_beneath(struct request *rq, struct inspection_view *v, struct part_view *p) {
+	size_t count = p->verdict.follow_up_count;
+	if (!count) return ERR_OK;
+	p->beneath = arena_array(&rq->arena, struct doc *, count);
+	for (size_t i = 0; i < count; i++) {
+		const struct follow_up *u = &p->verdict.follow_up[i];
+		struct doc *list = doc_list(&rq->arena);
+		if (!p->beneath || !list) return ERR_MEMORY;
+		enum err err = inspection_parts_beneath(
+		    request_store(rq), p->component, u->kind->code, &rq->arena, list, &rq->fault);
+		if (err != ERR_OK) return err;
+		p->beneath[i] = list;
+		keep_out(rq, v, p, u, list);
+	}
+	return ERR_OK;
+}
+
 enum err inspection_view_load(struct request *rq, int64_t id, struct inspection_view *v) {
 	struct store *st = request_store(rq);
 	*v = (struct inspection_view){.id = id};
@@ -196,6 +227,8 @@ enum err inspection_view_load(struct request *rq, int64_t id, struct inspection_
 		err = inspection_earlier_findings(st, id, &rq->arena, v->earlier, &rq->fault);
 	if (err == ERR_OK) err = inspection_parts(st, id, &rq->arena, parts, &rq->fault);
 	if (err == ERR_OK) err = fill_parts(rq, v, parts);
+	for (size_t i = 0; err == ERR_OK && v->is_draft && i < v->part_count; i++)
+		err = look_beneath(rq, v, &v->part[i]);
 	return err;
 }
 
@@ -249,7 +282,16 @@ const char *inspection_view_next(struct request *rq, const struct inspection_vie
 
 /* --- documents ------------------------------------------------------------------- */
 
-void verdict_document(const struct verdict *v, struct doc *map) {
+static void beneath_document(const struct doc *beneath, struct doc *parts) {
+	for (const struct doc *row = beneath->first; row; row = row->next) {
+		struct doc *part = doc_add_map(parts);
+		doc_set_int(part, "component", doc_int(row, "component"));
+		doc_set_text(part, "tag", doc_text(row, "tag"));
+	}
+}
+
+/* A conclusion with its blockers, and what it makes due on which parts. */
+static void verdict_document(const struct verdict *v, struct doc *const *beneath, struct doc *map) {
 	doc_set_text(map, "conclusion", conclusion_word[v->conclusion]);
 	doc_set_text(map, "conclusion_label", conclusion_label[v->conclusion]);
 	struct doc *blockers = doc_set_list(map, "blockers");
@@ -273,6 +315,7 @@ void verdict_document(const struct verdict *v, struct doc *map) {
 		doc_set_text(d, "kind_label", v->follow_up[i].kind->label);
 		doc_set_text(d, "duty", duty_word[v->follow_up[i].duty]);
 		doc_set_text(d, "reason", v->follow_up[i].reason);
+		beneath_document(beneath[i], doc_set_list(d, "parts"));
 	}
 	doc_set_bool(map, "has_blockers", v->blocker_count > 0);
 	doc_set_bool(map, "has_unanswered", v->unanswered_count > 0);
@@ -304,7 +347,7 @@ void inspection_part_document(const struct inspection_view *v, const struct part
 	doc_set_text(map, "size_agrees", doc_text(p->row, "size_agrees"));
 	/* What was signed stays; only a draft's conclusion is computed afresh. */
 	static const struct verdict settled;
-	verdict_document(v->is_draft ? &p->verdict : &settled, map);
+	verdict_document(v->is_draft ? &p->verdict : &settled, p->beneath, map);
 	if (v->is_draft) return;
 	int word = word_find(conclusion_word, CONCLUSION_COUNT, doc_text(p->row, "conclusion"));
 	doc_set_text(map, "conclusion", doc_text(p->row, "conclusion"));

@@ -21,8 +21,10 @@ struct part_view {
 	struct part_record record;
 	enum answer *answer; /* record.answer, to be written */
 	struct verdict verdict;
-	size_t number;      /* 1-based place in the order of work */
-	size_t asked_count; /* check points this inspection asks of this part */
+	struct doc **beneath; /* by follow-up of the verdict: the parts that become due */
+	size_t due_count;     /* of its blockers: damage found above it in this inspection */
+	size_t number;        /* 1-based place in the order of work */
+	size_t asked_count;   /* check points this inspection asks of this part */
 	size_t answered_count;
 };
 
@@ -58,8 +60,6 @@ void inspection_view_document(struct request *rq, const struct inspection_view *
 /* One part of it, as in the list of parts. */
 void inspection_part_document(const struct inspection_view *v, const struct part_view *p,
 			      struct doc *map);
-/* A conclusion with its blockers and follow-ups, for review, record and JSON. */
-void verdict_document(const struct verdict *v, struct doc *map);
 /* The stored finding of that point on that part, or NULL; from: to begin after. */
 const struct doc *inspection_view_finding(const struct doc *findings, int64_t component,
 					  const char *check_point, const struct doc *after);

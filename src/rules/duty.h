@@ -63,7 +63,7 @@ struct component_facts {
 	day model_disagrees_on;
 	day size_disagrees_on;
 	/* The latest signed part that is not routine was brought in without a check
-	 * list and concluded out of service or retire: nothing else tells why. */
+	 * list and concluded out of service or retire, and no finding tells why. */
 	day unfit_on;
 
 	/* Advanced and specialized cleanings: the latest, and the one before it. */

@@ -386,3 +386,15 @@ void verdict_make(struct verdict *v, const struct part_record *part, const struc
 			      .follow_up = w.follow_up,
 			      .follow_up_count = w.follow_up_count};
 }
+
+void verdict_lies_beneath(struct verdict *v, const struct follow_up *u, const char *above,
+			  struct arena *a) {
+	struct blocker *more = arena_array(a, struct blocker, v->blocker_count + 1);
+	if (!more) return;
+	for (size_t i = 0; i < v->blocker_count; i++) more[i] = v->blocker[i];
+	more[v->blocker_count++] = (struct blocker){
+	    .code = "thorough_inspection", .text = arena_printf(a, "%s (%s)", u->reason, above)};
+	v->blocker = more;
+	if (v->conclusion == CONCLUSION_RETURN_TO_SERVICE)
+		v->conclusion = CONCLUSION_OUT_OF_SERVICE;
+}

@@ -142,6 +142,14 @@ void verdict_make(struct verdict *v, const struct part_record *part, const struc
 		  struct arena *a);
 
 /*
+ * The part lies beneath damage found in the same inspection, so it becomes due for a thorough
+ * look however sound it was answered: the look was made before the damage above was known. above
+ * is the tag of the damaged part. Until that duty is done, it is out of service.
+ */
+void verdict_lies_beneath(struct verdict *v, const struct follow_up *u, const char *above,
+			  struct arena *a);
+
+/*
  * Does the signed return inspection end a finding from before? Only when it came back from
  * a provider repaired, or without a fault, by the day of the inspection, is of an outcome that
  * a repair can end, and its check point is sound now.

@@ -15,10 +15,18 @@ SQL(facts_components,
     " WHERE c.id BETWEEN ?1 AND ?2 ORDER BY c.id");
 SQL(facts_issues, "SELECT component_id, issued_on, returned_on FROM issue"
 		  " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, issued_on");
+/* The last column: brought in as unfit, and no finding of that inspection on or above it says
+ * why. */
 SQL(facts_parts,
-    "SELECT component_id, kind, inspected_on, conclusion, clean, model_agrees, size_agrees,"
-    " checklist_id IS NULL FROM inspection_part"
-    " WHERE id BETWEEN (?1 << 20) AND (?2 << 20) + 1048575 AND signed = 1 ORDER BY id");
+    "SELECT p.component_id, p.kind, p.inspected_on, p.conclusion, p.clean, p.model_agrees,"
+    " p.size_agrees, p.checklist_id IS NULL,"
+    " p.checklist_id IS NULL AND p.conclusion IN ('out_of_service', 'retire') AND NOT EXISTS"
+    "  (SELECT 1 FROM finding f JOIN outcome o ON o.code = f.outcome AND o.blocks = 1"
+    "   WHERE f.inspection_id = p.inspection_id AND f.component_id = p.component_id)"
+    "  AND NOT EXISTS (SELECT 1 FROM follow_up u JOIN finding f ON f.id = u.finding_id"
+    "   WHERE u.component_id = p.component_id AND f.inspection_id = p.inspection_id)"
+    " FROM inspection_part p"
+    " WHERE p.id BETWEEN (?1 << 20) AND (?2 << 20) + 1048575 AND p.signed = 1 ORDER BY p.id");
 SQL(facts_cleanings, "SELECT component_id, cleaned_on FROM cleaning"
 		     " WHERE component_id BETWEEN ?1 AND ?2 AND class <> 'routine'"
 		     " ORDER BY component_id, cleaned_on");
@@ -110,10 +118,8 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	}
 	bool is_done =
 	    strcmp(conclusion, "clean_first") != 0 && strcmp(conclusion, "not_finished") != 0;
-	bool is_unfit =
-	    strcmp(conclusion, "out_of_service") == 0 || strcmp(conclusion, "retire") == 0;
 	/* A part brought in has no answers, but its conclusion says whether it was clean. */
-	bool is_brought_in = cursor_int(c, 7) != 0;
+	bool is_brought_in = cursor_int(c, 7) != 0, is_unfit = cursor_int(c, 8) != 0;
 	if (is_brought_in && strcmp(conclusion, "clean_first") == 0) clean = "no";
 	else if (is_brought_in && kind != INSPECTION_ROUTINE) clean = "yes";
 	if (is_done) keep_later(&facts->inspected_on[kind], on);
@@ -122,8 +128,7 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	take_answer(&g->size_seen_on, &facts->size_disagrees_on, size, on);
 	/* A wearer's look does not undo what a trained person concluded. */
 	if (is_done && kind != INSPECTION_ROUTINE)
-		take_answer(&g->done_on, &facts->unfit_on, is_unfit && is_brought_in ? "no" : "yes",
-			    on);
+		take_answer(&g->done_on, &facts->unfit_on, is_unfit ? "no" : "yes", on);
 }
 
 static void take_cleaning(struct gathering *g, const struct cursor *c) {

@@ -154,15 +154,17 @@ SQL(mend_finding, "UPDATE finding SET state = 'mended', closed_on = ?3, closed_b
 		  " version = version + 1 WHERE id = ?1 AND state = 'open'");
 
 /* Of the same ensemble, or worn by the same member against the same hazard. */
+#define PARTS_BENEATH(columns)                                                                     \
+	"SELECT " columns " FROM component c JOIN component b ON b.ensemble_id = c.ensemble_id"    \
+	" WHERE c.id = ?1 AND b.kind = ?2 AND b.retired_on IS NULL"                                \
+	" UNION SELECT " columns " FROM component c"                                               \
+	" JOIN issue x ON x.component_id = c.id AND x.returned_on IS NULL"                         \
+	" JOIN issue y ON y.member_id = x.member_id AND y.returned_on IS NULL"                     \
+	" JOIN component b ON b.id = y.component_id AND b.hazard = c.hazard"                       \
+	" WHERE c.id = ?1 AND b.kind = ?2 AND b.retired_on IS NULL"
+SQL(parts_beneath, PARTS_BENEATH("b.id AS component, b.tag") " ORDER BY 2");
 SQL(insert_follow_up, "INSERT INTO follow_up (component_id, finding_id, duty, due_on, reason)"
-		      " SELECT b.id, ?3, ?4, ?5, ?6 FROM component c JOIN component b"
-		      "   ON b.ensemble_id = c.ensemble_id"
-		      "   WHERE c.id = ?1 AND b.kind = ?2 AND b.retired_on IS NULL"
-		      " UNION SELECT b.id, ?3, ?4, ?5, ?6 FROM component c"
-		      "   JOIN issue x ON x.component_id = c.id AND x.returned_on IS NULL"
-		      "   JOIN issue y ON y.member_id = x.member_id AND y.returned_on IS NULL"
-		      "   JOIN component b ON b.id = y.component_id AND b.hazard = c.hazard"
-		      "   WHERE c.id = ?1 AND b.kind = ?2 AND b.retired_on IS NULL");
+		      " " PARTS_BENEATH("b.id, ?3, ?4, ?5, ?6"));
 
 /* Only what was known when the inspection began. */
 SQL(follow_up_done_by,
@@ -240,6 +242,11 @@ enum err finding_set_state(struct store *st, int64_t id, const char *state, stru
 enum err finding_mend(struct store *st, int64_t id, int64_t by_inspection, const char *on,
 		      struct fault *f) {
 	return store_run(st, &mend_finding, f, "iit", id, by_inspection, on);
+}
+
+enum err inspection_parts_beneath(struct store *st, int64_t component, const char *beneath_kind,
+				  struct arena *a, struct doc *list, struct fault *f) {
+	return store_list(st, &parts_beneath, a, list, f, "it", component, beneath_kind);
 }
 
 enum err follow_up_insert(struct store *st, int64_t component, const char *beneath_kind,

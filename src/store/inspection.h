@@ -88,7 +88,10 @@ enum err finding_set_state(struct store *st, int64_t id, const char *state,
 enum err finding_mend(struct store *st, int64_t id, int64_t by_inspection, const char *on,
 		      struct fault *f) MUST_CHECK;
 
-/* The parts of that kind in the component's ensemble become due because of the finding. */
+/* The parts of that kind beneath a component, in its ensemble or worn with it: component, tag. */
+enum err inspection_parts_beneath(struct store *st, int64_t component, const char *beneath_kind,
+				  struct arena *a, struct doc *list, struct fault *f) MUST_CHECK;
+/* These parts become due because of the finding. */
 enum err follow_up_insert(struct store *st, int64_t component, const char *beneath_kind,
 			  int64_t finding, const char *duty, const char *due_on, const char *reason,
 			  struct fault *f) MUST_CHECK;

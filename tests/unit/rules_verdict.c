@@ -311,6 +311,22 @@ START_TEST(burnt_fabric_makes_layers_beneath_due) {
 }
 END_TEST
 
+START_TEST(what_lies_beneath_damage_stays_out) {
+	const struct follow_up burnt = {.reason = "Coat shell above it: Burnt."};
+	conclude(CONCLUSION_RETURN_TO_SERVICE);
+	verdict_lies_beneath(&v, &burnt, "CS-1", &arena);
+	ck_assert_int_eq(v.conclusion, CONCLUSION_OUT_OF_SERVICE);
+	ck_assert_uint_eq(v.blocker_count, 1);
+	ck_assert_str_eq(v.blocker[0].code, "thorough_inspection");
+	ck_assert_str_eq(v.blocker[0].text, "Coat shell above it: Burnt. (CS-1)");
+	part.clean = AGREES_NO; /* what comes first stays first */
+	conclude(CONCLUSION_CLEAN_FIRST);
+	verdict_lies_beneath(&v, &burnt, "CS-1", &arena);
+	ck_assert_int_eq(v.conclusion, CONCLUSION_CLEAN_FIRST);
+	ck_assert_uint_eq(v.blocker_count, 2);
+}
+END_TEST
+
 /* --- what stood before ------------------------------------------------------------ */
 
 /* Not lifted by any inspection, lifted by each kind of inspection (routine ... return). */
@@ -450,6 +466,7 @@ Suite *rules_verdict_suite(void) {
 	tcase_add_test(c, one_retirement_retires);
 	tcase_add_test(c, unknown_finding_is_never_let_through);
 	tcase_add_test(c, burnt_fabric_makes_layers_beneath_due);
+	tcase_add_test(c, what_lies_beneath_damage_stays_out);
 	tcase_add_loop_test(c, keeps_what_it_does_not_lift, 0, sizeof befores / sizeof *befores);
 	tcase_add_test(c, thorough_inspection_of_a_liner_opens_it);
 	tcase_add_test(c, return_inspection_mends_what_it_finds_sound);

@@ -128,11 +128,13 @@ test("inspections made here are those of no other department's tables", () => {
 	const [, code] = own.match(/^PW-([0-9a-f]{8})-1,/m);
 	assert.match(json.import("inspections", own).out, / 0 stored/);
 	assert.match(json.import("findings", table(json, "findings")).out, / 0 stored/);
-	const line = own.split("\n")[1].split(",");
-	for (const [what, cells, says] of [["no such number", ["PW-" + code + "-999", ...line.slice(1)], /names an inspection made here, but none is signed/],
-		["another day", line.with(2, "2026-01-02"), /column inspected_on: This is on record with other values/],
-		["another conclusion", line.with(6, line[6] === "retire" ? "clean_first" : "retire"), /column conclusion: This is on record with other values/],
-		["another part", line.with(5, "SX-HOOD"), /column tag: .* was made here, and this was no part of it/]])
+	const [columns, line] = own.split("\n").map((row) => row.split(",")), at = (name) => columns.indexOf(name);
+	const changed = (name, value) => line.with(at(name), value);
+	const conclusion = line[at("conclusion")] === "retire" ? "clean_first" : "retire";
+	for (const [what, cells, says] of [["no such number", changed("reference", `PW-${code}-999`), /names an inspection made here, but none is signed/],
+		["another day", changed("inspected_on", "2026-01-02"), /column inspected_on: This is on record with other values/],
+		["another conclusion", changed("conclusion", conclusion), /column conclusion: This is on record with other values/],
+		["another part", changed("tag", "SX-HOOD"), /column tag: .* was made here, and this was no part of it/]])
 		assert.match(json.import("inspections", own.split("\n")[0] + "\n" + cells.join(",") + "\n", ["--update"]).err, says, what);
 	assert.equal(count(), before);
 	const theirs = json.import("inspections", table(form, "inspections"));
