@@ -53,34 +53,50 @@ static enum repair_class repair_of(const struct doc *item) {
 	return finding_repair_class(&d, (int)doc_int(item, "length_mm"));
 }
 
-static void label_repairs(struct doc *items) {
-	for (struct doc *i = items->first; i; i = i->next)
-		doc_set_text(i, "repair_label", repair_label[repair_of(i)]);
+/* A part that is replaced is not repaired by anybody. */
+static bool is_repaired(const struct doc *item) {
+	const char *outcome = doc_text(item, "outcome");
+	return text_equal(outcome, "repair") || text_equal(outcome, "renew");
 }
 
-/* Of anything at all, and on this day. */
-static enum err check_provider(struct request *rq, const struct doc *provider) {
+static void label_repairs(struct doc *items) {
+	for (struct doc *i = items->first; i; i = i->next)
+		doc_set_text(i, "repair_label", is_repaired(i) ? repair_label[repair_of(i)] : NULL);
+}
+
+/* Why no ticket can go to this provider today; NULL: it can. */
+static const char *refusal(struct request *rq, const struct doc *provider) {
 	const char *until = doc_text(provider, "verified_until"),
 		   *name = doc_text(provider, "name");
 	if (!repair_is_open_to(doc_text(provider, "class"), REPAIR_TRAINED))
-		return request_field_fault(
-		    rq, "provider", "%s is verified for cleaning only; its repairs do not count.",
-		    name);
+		return arena_printf(&rq->arena,
+				    "%s is verified for cleaning only; its repairs do not count.",
+				    name);
 	if (until && day_parse(until) < rq->today)
-		return request_field_fault(
-		    rq, "provider",
-		    "%s was verified until %s. Ask for the new certificate and record its day "
-		    "first, or choose another provider.",
-		    name, until);
-	return ERR_OK;
+		return arena_printf(&rq->arena,
+				    "%s was verified until %s. Ask for the new certificate and "
+				    "record its day first, or choose another provider.",
+				    name, until);
+	return NULL;
+}
+
+static enum err able_providers(struct request *rq, struct doc *able) {
+	struct doc *all = doc_list(&rq->arena);
+	enum err err =
+	    all ? provider_options(request_store(rq), &rq->arena, all, &rq->fault) : ERR_MEMORY;
+	for (struct doc *p = all ? all->first : NULL, *next; p; p = next) {
+		next = p->next;
+		p->next = NULL;
+		if (!refusal(rq, p)) doc_add(able, p);
+	}
+	return err;
 }
 
 static enum err check_repair(struct request *rq, const struct doc *provider, const struct doc *item,
 			     const char *field) {
 	enum repair_class repair = repair_of(item);
-	const char *outcome = doc_text(item, "outcome");
-	bool repairs = text_equal(outcome, "repair") || text_equal(outcome, "renew");
-	if (!repairs || repair_is_open_to(doc_text(provider, "class"), repair)) return ERR_OK;
+	if (!is_repaired(item) || repair_is_open_to(doc_text(provider, "class"), repair))
+		return ERR_OK;
 	return request_field_fault(
 	    rq, field,
 	    "%s of %s is an advanced repair, and %s may do basic ones only. Choose a verified "
@@ -93,7 +109,8 @@ static enum err load_provider(struct request *rq, int64_t id, struct doc **provi
 	if (err != ERR_OK) return err;
 	if (!*provider || !doc_int(*provider, "active"))
 		return request_field_fault(rq, "provider", "Choose a provider from the list.");
-	return check_provider(rq, *provider);
+	const char *no = refusal(rq, *provider);
+	return no ? request_field_fault(rq, "provider", "%s", no) : ERR_OK;
 }
 
 /* --- a new one -------------------------------------------------------------------------- */
@@ -126,8 +143,7 @@ static enum err dispatch_new(struct request *rq) {
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	struct doc *candidates = doc_set_list(d, "candidates"), *providers = doc_list(&rq->arena);
 	err = dispatch_candidates(request_store(rq), 0, 0, &rq->arena, candidates, &rq->fault);
-	if (err == ERR_OK)
-		err = provider_options(request_store(rq), &rq->arena, providers, &rq->fault);
+	if (err == ERR_OK) err = able_providers(rq, providers);
 	if (err != ERR_OK) return err;
 	size_t number = 0;
 	for (struct doc *c = candidates->first; c; c = c->next) {

@@ -22,8 +22,8 @@ const struct list_source provider_list = {
 
 SQL(provider_of_id, PROVIDER_COLUMNS " FROM provider p WHERE p.id = ?1");
 SQL(provider_of_code, "SELECT id FROM provider WHERE code = ?1");
-SQL_SCAN(provider_choices,
-	 "SELECT id, name AS label, class FROM provider WHERE active = 1 ORDER BY name");
+SQL_SCAN(provider_choices, "SELECT id, name, name AS label, class, verified_until FROM provider "
+			   "WHERE active = 1 ORDER BY name");
 SQL(provider_insert, "INSERT INTO provider (code, name, search_key, class, verified_until, email,"
 		     " phone, address, active) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)");
 SQL(provider_update,

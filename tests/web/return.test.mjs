@@ -101,6 +101,23 @@ test("a liner looked at before the burn above it was known is due all the same",
 	assert.equal((await stateOf("PX-COAT-LINER")).state, "in_service");
 });
 
+test("what lies beneath damage found in the same inspection does not return to service", async () => {
+	const burnt = { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "seat" };
+	const trousers = ["PX-TROUSER-SHELL", "PX-TROUSER-LINER"];
+	const id = await begin("advanced", trousers);
+	await answer(id, { "PX-TROUSER-SHELL": burnt });
+	const { parts, ...review } = await sign(id), by = (tag, list = parts) => list.find((part) => part.tag === tag);
+	assert.equal(by("PX-TROUSER-LINER").conclusion, "out_of_service");
+	assert.match(by("PX-TROUSER-LINER").blockers[0].text, /Burnt.*\(PX-TROUSER-SHELL\)/);
+	assert.deepEqual(by("PX-TROUSER-SHELL").follow_ups.map((one) => one.parts.map((part) => part.tag)), [["PX-TROUSER-LINER"]]);
+	assert.deepEqual([review.blocker_count, review.due_count], [1, 1]);
+	const signed = await get(`/inspections/${id}`);
+	assert.equal(by("PX-TROUSER-LINER", signed.parts).conclusion, "out_of_service", "and so it was signed");
+	assert.equal((await stateOf("PX-TROUSER-LINER")).state, "awaiting_inspection");
+	await inspect("liner", ["PX-TROUSER-LINER"]);
+	assert.equal((await stateOf("PX-TROUSER-LINER")).state, "in_service");
+});
+
 test("who may not do a repair gets no ticket for it", async () => {
 	const providers = { LAPSED: { class: "verified_provider", verified_until: "2020-01-31" }, BASIC: { class: "trained_organization" } }, ids = {};
 	for (const [code, fields] of Object.entries(providers)) {
@@ -110,6 +127,8 @@ test("who may not do a repair gets no ticket for it", async () => {
 	}
 	const open = (await get("/dispatches/new")).candidates.filter((one) => one.tag === "PX-COAT-SHELL");
 	assert.equal(open.length, 1);
+	const offered = (await get("/dispatches/new")).form.find((one) => one.name === "provider").options.map((one) => one.label);
+	assert.ok(offered.includes("BASIC Works") && !offered.includes("LAPSED Works"), "only whom a ticket can go to");
 	const refused = async (provider) => (await post("/dispatches", { provider, finding: open.map((one) => one.finding) }, null, 422)).doc.errors;
 	assert.match((await refused(ids.LAPSED))[0].message, /was verified until 2020-01-31/);
 	const [advanced] = await refused(ids.BASIC);
