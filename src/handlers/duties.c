@@ -2,6 +2,11 @@
  * What is due: by day, duty, station and kind; and what next year's retirements
  * will cost, as far as prices are known.
  */
+#include "handlers/duties.h"
+
+#include <string.h>
+
+#include "base/text.h"
 #include "handlers/app.h"
 #include "handlers/list.h"
 #include "handlers/resources.h"
@@ -18,24 +23,57 @@ static enum err duty_options(struct request *rq, struct doc *options) {
 	return ERR_OK;
 }
 
-/* Ends of the usual spans, as days. */
-static enum err until_options(struct request *rq, struct doc *options) {
+/* "2026-05-31", "2026-05-01..2026-05-31" or "none". */
+static bool is_span(const char *when) {
+	char first[DAY_TEXT_SIZE];
+	size_t length = strlen(when);
+	if (text_equal(when, "none")) return true;
+	if (length != 10 && (length != 22 || strncmp(when + 10, "..", 2) != 0)) return false;
+	memcpy(first, when, 10);
+	first[10] = '\0';
+	return day_parse(first) != DAY_NONE && (length == 10 || day_parse(when + 12) != DAY_NONE);
+}
+
+static enum err check_span(struct request *rq) {
+	const char *when = request_query(rq, "when");
+	if (text_empty(when) || is_span(when)) return ERR_OK;
+	return request_fail(rq, ERR_INVALID,
+			    "\"when\" is a day such as 2026-05-31 (due by then), a span of days "
+			    "such as 2026-05-01..2026-05-31, or none.");
+}
+
+static void set_span(struct doc *d, const char *key, day first, day last) {
+	char from[DAY_TEXT_SIZE], to[DAY_TEXT_SIZE];
+	doc_set_printf(d, key, "%s..%s", day_format(first, from), day_format(last, to));
+}
+
+void duty_spans(struct doc *d, day today) {
+	char yesterday[DAY_TEXT_SIZE];
+	doc_set_copy(d, "when_overdue", day_format(today - 1, yesterday));
+	set_span(d, "when_30", today, today + 30);
+	set_span(d, "when_365", today, today + 365);
+}
+
+static void add_option(struct doc *options, const char *label, const char *value) {
+	struct doc *o = doc_add_map(options);
+	doc_set_copy(o, "value", value);
+	doc_set_text(o, "label", label);
+}
+
+static enum err when_options(struct request *rq, struct doc *options) {
 	static const struct {
 		const char *label;
 		int days;
-	} span[] = {{"Overdue", -1},
-		    {"Within 30 days", 30},
-		    {"Within 90 days", 90},
-		    {"Within a year", 365}};
+	} span[] = {{"Within 30 days", 30}, {"Within 90 days", 90}, {"Within a year", 365}};
+	char day_text[DAY_TEXT_SIZE];
+	add_option(options, "Overdue", day_format(rq->today - 1, day_text));
+	add_option(options, "Overdue or within 30 days", day_format(rq->today + 30, day_text));
 	for (size_t i = 0; i < sizeof span / sizeof *span; i++) {
-		char until[DAY_TEXT_SIZE];
 		struct doc *o = doc_add_map(options);
-		doc_set_copy(o, "value", day_format(rq->today + span[i].days, until));
+		set_span(o, "value", rq->today, rq->today + span[i].days);
 		doc_set_text(o, "label", span[i].label);
 	}
-	struct doc *o = doc_add_map(options);
-	doc_set_text(o, "value", "none");
-	doc_set_text(o, "label", "Cannot be dated");
+	add_option(options, "Cannot be dated", "none");
 	return ERR_OK;
 }
 
@@ -48,7 +86,7 @@ static const struct list_page page = {
     .path = "/duties",
     .title = "What is due",
     .source = &duty_list_source,
-    .filter = {{.label = "When", .options = until_options},
+    .filter = {{.label = "When", .options = when_options},
 	       {.label = "Duty", .options = duty_options},
 	       {.label = "Station", .options = list_station_options},
 	       {.label = "Kind", .choice = kind_choice}},
@@ -57,17 +95,16 @@ static const struct list_page page = {
 static enum err duty_index(struct request *rq) {
 	struct store *st = request_store(rq);
 	struct doc *d = rq->doc = doc_map(&rq->arena);
-	enum err err =
-	    duty_summary(st, rq->today, &rq->arena, doc_set_list(d, "summary"), &rq->fault);
+	enum err err = check_span(rq);
+	if (err == ERR_OK)
+		err =
+		    duty_summary(st, rq->today, &rq->arena, doc_set_list(d, "summary"), &rq->fault);
 	struct doc *retirements = doc_set_list(d, "retirements");
 	if (err == ERR_OK)
 		err = duty_retirements(st, rq->today, &rq->arena, retirements, &rq->fault);
 	if (err == ERR_OK) err = list_answer(rq, &page);
 	if (err != ERR_OK) return err;
-	char yesterday[DAY_TEXT_SIZE], in_30[DAY_TEXT_SIZE], in_365[DAY_TEXT_SIZE];
-	doc_set_copy(d, "until_overdue", day_format(rq->today - 1, yesterday));
-	doc_set_copy(d, "until_30", day_format(rq->today + 30, in_30));
-	doc_set_copy(d, "until_365", day_format(rq->today + 365, in_365));
+	duty_spans(d, rq->today);
 	struct doc *rows = (struct doc *)(uintptr_t)doc_get(d, "rows");
 	for (struct doc *r = rows->first; r; r = r->next) {
 		day due = day_parse(doc_text(r, "due_on"));
@@ -80,9 +117,12 @@ static enum err duty_index(struct request *rq) {
 	return ERR_OK;
 }
 
-static enum err duty_csv(struct request *rq) { return list_export(rq, &page); }
+static enum err duty_csv(struct request *rq) {
+	enum err err = check_span(rq);
+	return err == ERR_OK ? list_export(rq, &page) : err;
+}
 
-static const char *const list_query[] = {LIST_QUERY, "until", "duty", "station", "kind", NULL};
+static const char *const list_query[] = {LIST_QUERY, "when", "duty", "station", "kind", NULL};
 
 static const struct route route[] = {
     {METHOD_GET, "/duties", ROLE_MEMBER, RUN_READ, .handle = duty_index, .template_name = "duties",

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "handlers/app.h"
+#include "handlers/duties.h"
 #include "handlers/routes.h"
 #include "http/openapi.h"
 #include "store/home.h"
@@ -22,6 +23,7 @@ static enum err home(struct request *rq) {
 		err = readiness_of_member(st, rq->who.member, rq->today, a,
 					  doc_set_list(d, "readiness"), &rq->fault);
 	if (err == ERR_OK) err = home_counts(st, rq->today, a, d, &rq->fault);
+	duty_spans(d, rq->today);
 	doc_set_int(d, "my_station", rq->who.station);
 	rq->title = "Home";
 	return err;

@@ -2,13 +2,15 @@
 
 #include "store/list.h"
 
-/* ?2 is "until": duties due before or on that day; "none" for those that cannot be dated. */
+/* ?2 is "when": due by that day, due in the span "DAY..DAY", or "none": cannot be dated. */
 #define DUTY_WHERE                                                                                 \
 	" FROM duty d JOIN component c ON c.id = d.component_id"                                   \
 	" JOIN component_kind k ON k.code = c.kind JOIN duty_kind y ON y.code = d.duty"            \
 	" JOIN station s ON s.id = c.station_id"                                                   \
 	" WHERE (?1 IS NULL OR c.search_key LIKE ?1 ESCAPE '\\')"                                  \
-	" AND (?2 IS NULL OR CASE ?2 WHEN 'none' THEN d.due_on IS NULL ELSE d.due_on <= ?2 END)"   \
+	" AND (?2 IS NULL OR CASE WHEN ?2 = 'none' THEN d.due_on IS NULL"                          \
+	"  WHEN length(?2) > 10 THEN d.due_on BETWEEN substr(?2, 1, 10) AND substr(?2, 13)"        \
+	"  ELSE d.due_on <= ?2 END)"                                                               \
 	" AND (?3 IS NULL OR d.duty = ?3) AND (?4 IS NULL OR c.station_id = ?4)"                   \
 	" AND (?5 IS NULL OR c.kind = ?5)"
 #define DUTY_ROWS(order)                                                                           \
@@ -23,7 +25,7 @@ SQL_SCAN(duties_by_station, DUTY_ROWS("s.code, d.due_on, c.tag"));
 
 const struct list_source duty_list_source = {
     .count = &duties_count,
-    .filter = {"until", "duty", "station", "kind"},
+    .filter = {"when", "duty", "station", "kind"},
     .sort = {{"day", "Due day", &duties_by_day},
 	     {"tag", "Tag", &duties_by_tag},
 	     {"station", "Station", &duties_by_station}},

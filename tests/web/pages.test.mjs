@@ -81,7 +81,7 @@ describe("pages", () => {
 	test("accessible, in both colour schemes, and no wider than the screen", async () => {
 		const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
 		const chrome = await browser();
-		const context = await chrome.newContext({ viewport: { width: 360, height: 740 }, bypassCSP: true });
+		const context = await chrome.newContext({ viewport: { width: 360, height: 740 }, bypassCSP: true, reducedMotion: "reduce" });
 		const page = await context.newPage();
 		const wrong = [];
 		page.on("pageerror", (error) => wrong.push(`${page.url()}: ${error.message}`));
@@ -119,6 +119,19 @@ describe("pages", () => {
 		}
 		await chrome.close();
 		assert.deepEqual(small, []);
+	});
+
+	test("a number leads to just as many", async () => {
+		let followed = 0;
+		for (const path of ["/", "/duties"])
+			for (const [, href, number] of pages.get(path).matchAll(/<a href="(\/(?:duties|components)\?[^"]*)">(?:<b>)?(\d+)(?:<\/b>|<\/a>)/g)) {
+				const list = await department.json(href.replaceAll("&amp;", "&"), { token });
+				assert.equal(list.doc.total, Number(number), `${path} says ${number}, ${href} has ${list.doc.total}`);
+				followed++;
+			}
+		assert.ok(followed > 20, `${followed} numbers`);
+		assert.equal((await department.json("/duties?when=soon", { token })).status, 422);
+		assert.equal((await department.json("/duties.csv?when=2026-13-01", { token })).status, 422);
 	});
 
 	test("the OpenAPI document is valid", async () => {

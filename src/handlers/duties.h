@@ -1,0 +1,14 @@
+/*
+ * The spans of days that duties are counted in, as values of the filter "when" of
+ * /duties, so that a number leads to just the duties it counts.
+ */
+#ifndef PEGWARDEN_HANDLERS_DUTIES_H
+#define PEGWARDEN_HANDLERS_DUTIES_H
+
+#include "base/day.h"
+#include "base/doc.h"
+
+/* Sets when_overdue (before today), when_30 and when_365 (from today on). */
+void duty_spans(struct doc *d, day today);
+
+#endif
