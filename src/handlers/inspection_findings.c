@@ -168,10 +168,10 @@ static void outcomes_document(struct request *rq, const struct finding_page *p) 
 	doc_set_bool(rq->doc, "may_override", any_reason);
 }
 
+/* The usual one is said, not chosen: how bad it is, only who looks can tell. */
 static void severities_document(struct request *rq, const struct finding_page *p) {
 	struct doc *list = doc_set_list(rq->doc, "severities");
 	const char *chosen = chosen_text(rq, p, SEVERITY);
-	if (!chosen) chosen = severity_word[p->defect->severity];
 	for (const struct choice *c = severity_choice; c->value; c++) {
 		struct doc *m = doc_add_map(list);
 		doc_set_text(m, "value", c->value);
@@ -179,6 +179,8 @@ static void severities_document(struct request *rq, const struct finding_page *p
 		doc_set_printf(m, "option_id", "f-severity%s%s", c == severity_choice ? "" : "-",
 			       c == severity_choice ? "" : c->value);
 		doc_set_bool(m, "is_selected", text_equal(c->value, chosen));
+		doc_set_bool(m, "is_usual",
+			     text_equal(c->value, severity_word[p->defect->severity]));
 	}
 }
 
