@@ -54,22 +54,21 @@ static void add(const struct work *w, struct duty d) {
 	w->list->duty[w->list->count++] = d;
 }
 
-static bool is_in_use(const struct component_facts *c) { return c->is_issued || c->is_assigned; }
+bool component_in_use(const struct component_facts *c) { return c->is_issued || c->is_assigned; }
 
-/* The clock of intervals runs from being placed in service. Where that day is not
- * recorded but the part is in use, it was certainly not placed in service before it
- * was made, so the day of manufacture is the careful reading. */
+/* The clock of intervals runs from being placed in service: the day on record, else the day
+ * somebody first had it. Of a part in use with neither, nothing is counted; see standing.h. */
 static struct origin service_start(const struct component_facts *c) {
 	if (c->in_service_on != DAY_NONE) return (struct origin){"in_service", c->in_service_on};
-	if (is_in_use(c)) return (struct origin){"made", label_date_first(c->made)};
-	return (struct origin){NULL, DAY_NONE};
+	if (c->first_issued_on != DAY_NONE) return (struct origin){"issued", c->first_issued_on};
+	return (struct origin){component_in_use(c) ? "in_service" : NULL, DAY_NONE};
 }
 
 /* Reserve gear that is stored and was not used since the duty was last done is
  * exempt; the duty returns, with its old day, once the gear is issued. (NFPA 1851
  * as reported by Beaumont TX Fire, SOG 601.01A, 2022.) */
 static bool is_exempt(const struct component_facts *c, day done_on) {
-	if (is_in_use(c)) return false;
+	if (component_in_use(c)) return false;
 	if (c->last_returned_on == DAY_NONE) return true;
 	return done_on != DAY_NONE && c->last_returned_on <= done_on;
 }
@@ -84,8 +83,8 @@ static day last_inspected(const struct component_facts *c, enum duty_code duty) 
 
 static const char *undated_reason(const struct work *w, enum duty_code duty) {
 	return arena_printf(w->a,
-			    "%s: it is in use, but neither its in-service day nor its date of "
-			    "manufacture is recorded. Record one.",
+			    "%s: it is in use, but the day it went into service is not "
+			    "recorded. Record it.",
 			    duty_label(w, duty));
 }
 
@@ -106,14 +105,13 @@ static void add_periodic(const struct work *w, const struct program_rule *rule, 
 	if (!start.fact) return;
 	day due_on = start.on == DAY_NONE ? DAY_NONE : months_after(start.on, rule->first_months);
 	struct duty d = new_duty(w, code, due_on, name, start.fact, start.on);
-	bool from_label = w->c->in_service_on == DAY_NONE;
-	if (from_label) label_date_format(w->c->made, d.fact_on);
+	bool from_issue = w->c->in_service_on == DAY_NONE;
 	if (due_on == DAY_NONE) d.reason = undated_reason(w, code);
 	else
-		d.reason =
-		    arena_printf(w->a, "%s: none on record; first due %d months after it %s %s.",
-				 label, rule->first_months,
-				 from_label ? "was made," : "went into service on", d.fact_on);
+		d.reason = arena_printf(
+		    w->a, "%s: none on record; first due %d months after it %s %s.", label,
+		    rule->first_months, from_issue ? "was first issued," : "went into service on",
+		    d.fact_on);
 	add(w, d);
 }
 

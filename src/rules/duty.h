@@ -42,6 +42,7 @@ struct open_follow_up {
 struct component_facts {
 	const struct kind *kind;
 	struct label_date made;
+	bool is_identified; /* its maker, model or serial is on record */
 	day in_service_on;
 	bool cbrn;
 	bool reflective;
@@ -52,6 +53,7 @@ struct component_facts {
 	/* Who has it. */
 	bool is_issued;       /* an open issue */
 	day issued_on;        /* of the latest issue, open or ended */
+	day first_issued_on;  /* of the first issue ever */
 	day last_returned_on; /* the latest day an issue ended */
 	bool is_assigned;     /* its ensemble is a member's */
 
@@ -82,6 +84,9 @@ struct component_facts {
 	const struct open_follow_up *follow_up;
 	size_t follow_up_count;
 };
+
+/* Somebody has it, or it belongs to somebody's ensemble. */
+bool component_in_use(const struct component_facts *c);
 
 struct duty {
 	enum duty_code duty;

@@ -125,12 +125,20 @@ static void block_unfit(struct work *w) {
 		  day_format(w->c->unfit_on, day_text)));
 }
 
-static void block_undated(struct work *w, const struct duty_list *duties) {
-	for (size_t i = 0; i < duties->count; i++) {
-		const struct duty *d = &duties->duty[i];
-		if (d->due_on != DAY_NONE || !d->bears_on_readiness) continue;
-		block(w, "undated_duty", 0, d->reason);
-	}
+static void block_unknown(struct work *w) {
+	const struct component_facts *c = w->c;
+	if (c->retired_on != DAY_NONE) return; /* nothing is to be mended any more */
+	if (!label_date_known(c->made))
+		block(w, "unknown_made", 0,
+		      "The date of manufacture is not known, so its age is not. Find it on the "
+		      "label or ask the maker, and record it.");
+	if (component_in_use(c) && c->in_service_on == DAY_NONE && c->first_issued_on == DAY_NONE)
+		block(w, "unknown_in_service", 0,
+		      "It is in use, but the day it went into service is not recorded. Record it.");
+	if (!c->is_identified)
+		block(w, "unknown_label", 0,
+		      "Neither its maker, nor its model, nor its serial is recorded. Read the "
+		      "label, or ask the maker, and record them.");
 }
 
 static enum service_state state_of(const struct component_facts *c, bool waits_only, size_t count) {
@@ -139,7 +147,7 @@ static enum service_state state_of(const struct component_facts *c, bool waits_o
 	if (c->withdrawn_reason) return STATE_OUT_OF_SERVICE;
 	if (c->back_on != DAY_NONE || (count && waits_only)) return STATE_AWAITING_INSPECTION;
 	if (count) return STATE_OUT_OF_SERVICE;
-	return c->is_issued || c->is_assigned ? STATE_IN_SERVICE : STATE_IN_STORES;
+	return component_in_use(c) ? STATE_IN_SERVICE : STATE_IN_STORES;
 }
 
 static void find_limit(struct standing *s, const struct duty_list *duties) {
@@ -152,14 +160,14 @@ static void find_limit(struct standing *s, const struct duty_list *duties) {
 	}
 }
 
-/* At most: retired, away, back, withdrawn, not clean, model, size, unfit. */
-#define BLOCKERS_ONCE 8
+/* At most: retired, away, back, withdrawn, not clean, model, size, unfit, and three unknown. */
+#define BLOCKERS_ONCE 11
 
 void standing_make(struct standing *s, const struct component_facts *c,
 		   const struct duty_list *duties, const struct handbook *hb, struct arena *a) {
 	struct work w = {.c = c, .hb = hb, .a = a};
 	*s = (struct standing){.state = STATE_OUT_OF_SERVICE, .ready_until = DAY_NONE};
-	size_t room = BLOCKERS_ONCE + c->finding_count + c->follow_up_count + duties->count;
+	size_t room = BLOCKERS_ONCE + c->finding_count + c->follow_up_count;
 	w.blocker = arena_array(a, struct blocker, room);
 	if (!w.blocker) return; /* the arena remembers; blocked is the safe answer */
 	block_retired(&w);
@@ -172,7 +180,7 @@ void standing_make(struct standing *s, const struct component_facts *c,
 	block_dirty(&w);
 	block_labels(&w);
 	block_unfit(&w);
-	block_undated(&w, duties);
+	block_unknown(&w);
 	s->blocker = w.blocker;
 	s->blocker_count = w.count;
 	s->state = state_of(c, waiting == w.count, w.count);

@@ -10,24 +10,23 @@
 
 SQL(facts_components,
     "SELECT c.id, c.kind, c.made, c.in_service_on, c.cbrn, c.reflective, c.withdrawn_reason,"
-    " c.retired_on, c.retired_reason, e.member_id, c.ensemble_id"
+    " c.retired_on, c.retired_reason, e.member_id, c.ensemble_id,"
+    " coalesce(c.maker, c.model, c.serial) IS NOT NULL"
     " FROM component c LEFT JOIN ensemble e ON e.id = c.ensemble_id AND e.active = 1"
     " WHERE c.id BETWEEN ?1 AND ?2 ORDER BY c.id");
 SQL(facts_issues, "SELECT component_id, issued_on, returned_on FROM issue"
 		  " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, issued_on");
-/* The last column: brought in as unfit, and no finding of that inspection on or above it says
- * why. */
 SQL(facts_parts,
-    "SELECT p.component_id, p.kind, p.inspected_on, p.conclusion, p.clean, p.model_agrees,"
-    " p.size_agrees, p.checklist_id IS NULL,"
-    " CASE p.conclusion WHEN 'return_to_service' THEN 0 ELSE p.checklist_id IS NULL"
-    "  AND p.conclusion IN ('out_of_service', 'retire') AND NOT EXISTS"
-    "  (SELECT 1 FROM finding f JOIN outcome o ON o.code = f.outcome AND o.blocks = 1"
+    "SELECT component_id, kind, inspected_on, conclusion, clean, model_agrees, size_agrees,"
+    " checklist_id IS NULL, id FROM inspection_part"
+    " WHERE id BETWEEN (?1 << 20) AND (?2 << 20) + 1048575 AND signed = 1 ORDER BY id");
+/* Does a finding of the same inspection, on the part or above it, say why it was not fit? */
+SQL(facts_explained,
+    "SELECT EXISTS (SELECT 1 FROM finding f JOIN outcome o ON o.code = f.outcome AND o.blocks = 1"
     "   WHERE f.inspection_id = p.inspection_id AND f.component_id = p.component_id)"
-    "  AND NOT EXISTS (SELECT 1 FROM follow_up u JOIN finding f ON f.id = u.finding_id"
-    "   WHERE u.component_id = p.component_id AND f.inspection_id = p.inspection_id) END"
-    " FROM inspection_part p"
-    " WHERE p.id BETWEEN (?1 << 20) AND (?2 << 20) + 1048575 AND p.signed = 1 ORDER BY p.id");
+    " OR EXISTS (SELECT 1 FROM follow_up u JOIN finding f ON f.id = u.finding_id"
+    "   WHERE u.component_id = p.component_id AND f.inspection_id = p.inspection_id)"
+    " FROM inspection_part p WHERE p.id = ?1");
 SQL(facts_cleanings, "SELECT component_id, cleaned_on FROM cleaning"
 		     " WHERE component_id BETWEEN ?1 AND ?2 AND class <> 'routine'"
 		     " ORDER BY component_id, cleaned_on");
@@ -62,6 +61,7 @@ struct gathering {
 	size_t follow_up_room;
 	day back_on;
 	day clean_seen_on, model_seen_on, size_seen_on, done_on;
+	int64_t unfit_part; /* the part that unfit_on is of */
 	int64_t ensemble;
 	bool failed; /* a row holds what the handbook does not know */
 };
@@ -83,10 +83,12 @@ static void take_component(struct gathering *g, const struct cursor *c) {
 	facts->retired_reason = copy_at(g, c, 8);
 	facts->is_assigned = !cursor_is_null(c, 9);
 	g->ensemble = cursor_int(c, 10);
+	facts->is_identified = cursor_int(c, 11) != 0;
 }
 
 static void take_issue(struct gathering *g, const struct cursor *c) {
 	g->facts->issued_on = cursor_day(c, 1);
+	if (g->facts->first_issued_on == DAY_NONE) g->facts->first_issued_on = cursor_day(c, 1);
 	if (cursor_is_null(c, 2)) {
 		g->facts->is_issued = true;
 		return;
@@ -120,7 +122,9 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	bool is_done =
 	    strcmp(conclusion, "clean_first") != 0 && strcmp(conclusion, "not_finished") != 0;
 	/* A part brought in has no answers, but its conclusion says whether it was clean. */
-	bool is_brought_in = cursor_int(c, 7) != 0, is_unfit = cursor_int(c, 8) != 0;
+	bool is_brought_in = cursor_int(c, 7) != 0;
+	bool is_unfit = is_brought_in && (strcmp(conclusion, "out_of_service") == 0 ||
+					  strcmp(conclusion, "retire") == 0);
 	if (is_brought_in && strcmp(conclusion, "clean_first") == 0) clean = "no";
 	else if (is_brought_in && kind != INSPECTION_ROUTINE) clean = "yes";
 	if (is_done) keep_later(&facts->inspected_on[kind], on);
@@ -128,8 +132,9 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	take_answer(&g->model_seen_on, &facts->model_disagrees_on, model, on);
 	take_answer(&g->size_seen_on, &facts->size_disagrees_on, size, on);
 	/* A wearer's look does not undo what a trained person concluded. */
-	if (is_done && kind != INSPECTION_ROUTINE)
-		take_answer(&g->done_on, &facts->unfit_on, is_unfit ? "no" : "yes", on);
+	if (!is_done || kind == INSPECTION_ROUTINE) return;
+	take_answer(&g->done_on, &facts->unfit_on, is_unfit ? "no" : "yes", on);
+	if (facts->unfit_on == on) g->unfit_part = cursor_int(c, 8);
 }
 
 static void take_cleaning(struct gathering *g, const struct cursor *c) {
@@ -211,6 +216,7 @@ static const struct {
 #define SOURCES (sizeof source / sizeof *source)
 
 struct facts_run {
+	struct store *store;
 	const struct handbook *handbook;
 	struct cursor cursor[SOURCES];
 	bool more[SOURCES];
@@ -228,6 +234,7 @@ enum err facts_run_open(struct facts_run **opened, struct store *st, const struc
 			int64_t first_id, int64_t last_id, struct fault *f) {
 	struct facts_run *run = calloc(1, sizeof *run);
 	if (!run) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	run->store = st;
 	run->handbook = hb;
 	enum err err = ERR_OK;
 	for (size_t i = 0; err == ERR_OK && i < SOURCES; i++) {
@@ -244,6 +251,7 @@ static void blank_facts(struct component_facts *facts) {
 	    .in_service_on = DAY_NONE,
 	    .retired_on = DAY_NONE,
 	    .issued_on = DAY_NONE,
+	    .first_issued_on = DAY_NONE,
 	    .last_returned_on = DAY_NONE,
 	    .not_clean_on = DAY_NONE,
 	    .model_disagrees_on = DAY_NONE,
@@ -255,6 +263,14 @@ static void blank_facts(struct component_facts *facts) {
 	    .back_on = DAY_NONE,
 	};
 	for (int i = 0; i < INSPECTION_KIND_COUNT; i++) facts->inspected_on[i] = DAY_NONE;
+}
+
+static enum err look_for_reason(struct store *st, struct gathering *g, struct fault *f) {
+	int64_t is_explained = 0;
+	if (g->facts->unfit_on == DAY_NONE) return ERR_OK;
+	enum err err = store_number(st, &facts_explained, 0, &is_explained, f, "i", g->unfit_part);
+	if (is_explained) g->facts->unfit_on = DAY_NONE;
+	return err;
 }
 
 enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
@@ -280,6 +296,8 @@ enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
 	run->ensemble = g.ensemble;
 	if (g.back_on != DAY_NONE && facts->inspected_on[INSPECTION_RETURN] < g.back_on)
 		facts->back_on = g.back_on;
+	enum err err = look_for_reason(run->store, &g, f);
+	if (err != ERR_OK) return err;
 	if (g.failed)
 		return fault_set(f, ERR_CORRUPT, NULL,
 				 "Component %lld holds a word the handbook does not know.",

@@ -308,7 +308,7 @@ START_TEST(e28_unknown_age_is_never_fine) {
 	ck_assert_str_eq(due(&c, DUTY_RETIREMENT), "");
 	standing_make(&s, &c, &duties, hb, &arena);
 	ck_assert_int_eq(s.ready_until, DAY_NONE);
-	ck_assert_str_eq(s.blocker[0].code, "undated_duty");
+	ck_assert_str_eq(s.blocker[0].code, "unknown_made");
 }
 END_TEST
 

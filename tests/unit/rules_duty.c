@@ -63,19 +63,20 @@ START_TEST(counts_from_start_of_service) {
 }
 END_TEST
 
-START_TEST(counts_from_manufacture_when_start_is_unknown) {
+START_TEST(counts_from_first_issue_when_start_is_unknown) {
 	struct component_facts c = in_use("helmet");
 	c.in_service_on = DAY_NONE;
+	c.first_issued_on = on("2020-06-01");
 	const struct duty *d = duty_of(&c, DUTY_ADVANCED_INSPECTION);
-	ck_assert_int_eq(d->due_on, on("2020-11-01"));
-	ck_assert_str_eq(d->fact, "made");
-	ck_assert_ptr_nonnull(strstr(d->reason, "after it was made, 2019-11."));
-	ck_assert_str_eq(d->fact_on, "2019-11");
-	c.made = (struct label_date){0};
+	ck_assert_int_eq(d->due_on, on("2021-06-01"));
+	ck_assert_str_eq(d->fact, "issued");
+	ck_assert_ptr_nonnull(strstr(d->reason, "after it was first issued, 2020-06-01."));
+	/* The date of manufacture is no day of service. */
+	c.first_issued_on = DAY_NONE;
 	d = duty_of(&c, DUTY_ADVANCED_INSPECTION);
 	ck_assert_int_eq(d->due_on, DAY_NONE);
 	ck_assert_str_eq(d->fact_on, "");
-	ck_assert_ptr_nonnull(strstr(d->reason, "neither its in-service day"));
+	ck_assert_ptr_nonnull(strstr(d->reason, "the day it went into service is not recorded"));
 }
 END_TEST
 
@@ -282,7 +283,7 @@ Suite *rules_duty_suite(void) {
 	tcase_add_checked_fixture(c, begin, end);
 	tcase_add_test(c, counts_from_last_inspection);
 	tcase_add_test(c, counts_from_start_of_service);
-	tcase_add_test(c, counts_from_manufacture_when_start_is_unknown);
+	tcase_add_test(c, counts_from_first_issue_when_start_is_unknown);
 	tcase_add_test(c, part_of_a_members_ensemble_is_in_use);
 	tcase_add_test(c, exempts_stored_gear);
 	tcase_add_test(c, opens_liners);

@@ -175,9 +175,11 @@ void small_program(struct program *p, const struct handbook *hb, const char *set
 
 struct component_facts no_facts(const struct handbook *hb, const char *kind) {
 	struct component_facts c = {.kind = handbook_kind(hb, kind),
+				    .is_identified = true,
 				    .in_service_on = DAY_NONE,
 				    .retired_on = DAY_NONE,
 				    .issued_on = DAY_NONE,
+				    .first_issued_on = DAY_NONE,
 				    .last_returned_on = DAY_NONE,
 				    .not_clean_on = DAY_NONE,
 				    .model_disagrees_on = DAY_NONE,

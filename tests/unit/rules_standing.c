@@ -190,16 +190,32 @@ START_TEST(unfit_by_history) {
 }
 END_TEST
 
-START_TEST(age_unknown) {
+START_TEST(unknown_is_never_fine) {
 	struct component_facts c = sound();
 	c.made = (struct label_date){0};
 	stand(&c);
-	only("undated_duty", STATE_OUT_OF_SERVICE, "date of manufacture is not known");
-	/* Cleaning alone, undated, bears on nothing. */
+	only("unknown_made", STATE_OUT_OF_SERVICE, "date of manufacture is not known");
+	/* Whether or not the rules have an age limit. */
 	small_program(&p, hb, "other", &arena);
+	stand(&c);
+	only("unknown_made", STATE_OUT_OF_SERVICE, "date of manufacture is not known");
+	c = sound();
 	c.in_service_on = DAY_NONE;
 	stand(&c);
+	only("unknown_in_service", STATE_OUT_OF_SERVICE, "went into service is not recorded");
+	c.first_issued_on = on("2020-05-10");
+	stand(&c);
 	ck_assert_uint_eq(s.blocker_count, 0);
+	c = sound();
+	c.is_identified = false;
+	stand(&c);
+	only("unknown_label", STATE_OUT_OF_SERVICE, "Neither its maker");
+	/* In stores nobody asks when it went into service. */
+	c = no_facts(hb, "coat_shell");
+	label_date_parse("2019-11", &c.made);
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 0);
+	ck_assert_int_eq(s.state, STATE_IN_STORES);
 }
 END_TEST
 
@@ -264,7 +280,7 @@ Suite *rules_standing_suite(void) {
 	tcase_add_test(c, not_clean);
 	tcase_add_test(c, labels_disagree);
 	tcase_add_test(c, unfit_by_history);
-	tcase_add_test(c, age_unknown);
+	tcase_add_test(c, unknown_is_never_fine);
 	tcase_add_test(c, everything_at_once_is_named);
 	tcase_add_test(c, without_memory_it_is_out);
 	suite_add_tcase(suite, c);

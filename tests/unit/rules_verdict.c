@@ -337,7 +337,9 @@ static const struct {
     {"retired", {false, false, false, false}},
     {"at_provider", {false, false, false, false}},
     {"withdrawn", {false, false, false, false}},
-    {"undated_duty", {false, false, false, false}},
+    {"unknown_made", {false, false, false, false}},
+    {"unknown_in_service", {false, false, false, false}},
+    {"unknown_label", {false, false, false, false}},
     {"retire_finding", {false, false, false, false}},
     {"finding", {false, false, false, false}}, /* one that is not open here */
     {"return_inspection", {false, false, false, true}},

@@ -97,7 +97,7 @@ test("this month's label is no day ahead, and what is to come may be", () => {
 });
 
 test("a holder in a table: issued when nobody has it, refused when somebody else has", () => {
-	const header = "tag,kind,hazard,station,made,in_service_on,holder,issued_on,condition\n", row = "HOLD-1,hood,structural,ST1,2024-12,2025-01-01";
+	const header = "tag,kind,hazard,station,maker,made,in_service_on,holder,issued_on,condition\n", row = "HOLD-1,hood,structural,ST1,Harrow,2024-12,2025-01-01";
 	const give = (rest) => department.import("components", header + row + rest + "\n", ["--update"]);
 	const issues = () => Database.rows(department.data, "SELECT m.badge, i.issued_on, i.condition_at_issue AS condition FROM issue i JOIN member m ON m.id = i.member_id JOIN component c ON c.id = i.component_id WHERE c.tag = 'HOLD-1'");
 	assert.equal(give(",,,").code, 0);

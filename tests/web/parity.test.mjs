@@ -68,7 +68,7 @@ async function wholeWay(client, look = () => {}) {
 	for (const item of sent.items) {
 		const replaced = item.kind === "faceshield";
 		results[`result.${item.id}`] = replaced ? "replaced" : "repaired";
-		if (replaced) Object.assign(results, { [`new_tag.${item.id}`]: "PX-FACESHIELD-2", [`new_made.${item.id}`]: "2026-03" });
+		if (replaced) Object.assign(results, { [`new_tag.${item.id}`]: "PX-FACESHIELD-2", [`new_made.${item.id}`]: "2026-03", [`new_serial.${item.id}`]: "SN-2026-77" });
 	}
 	await client.post(`${ticket}/return`, results, sent.version);
 	assert.equal((await client.get(`/components/${coat.component.id}`)).component.state, "awaiting_inspection");

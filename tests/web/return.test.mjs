@@ -52,7 +52,7 @@ test("a reflective faceshield to be replaced is not mended by looking at it", as
 		await inspect("return", ["PX-FACESHIELD"]);
 		assert.equal((await stateOf("PX-FACESHIELD")).state, "out_of_service", result);
 	}
-	await comesBack(await ticketFor("PX-FACESHIELD"), "replaced", { new_tag: "PX-FS-NEW", new_made: "2026-03" });
+	await comesBack(await ticketFor("PX-FACESHIELD"), "replaced", { new_tag: "PX-FS-NEW", new_made: "2026-03", new_serial: "SN-2026-77" });
 	assert.equal((await stateOf("PX-FACESHIELD")).state, "retired");
 	assert.equal((await stateOf("PX-FS-NEW")).state, "awaiting_inspection");
 	await inspect("return", ["PX-FS-NEW"]);
@@ -167,7 +167,7 @@ test("whose training lapsed signs nothing but a routine look; the draft waits fo
 });
 
 test("parts worn by the same member are beneath too, without an ensemble", async () => {
-	const loose = (tag, kind) => ({ tag, kind, hazard: "proximity", station: 1, made: "2024-02", in_service_on: "2026-01-10", reflective: kind === "coat_shell" });
+	const loose = (tag, kind) => ({ tag, kind, hazard: "proximity", station: 1, made: "2024-02", in_service_on: "2026-01-10", maker: "Harrow and Pell", reflective: kind === "coat_shell" });
 	const officer = department.officer;
 	for (const [tag, kind] of [["LOOSE-CS", "coat_shell"], ["LOOSE-CL", "coat_liner"]]) {
 		const made = await department.json("/components", { token: officer, body: loose(tag, kind) });

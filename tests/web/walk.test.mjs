@@ -127,6 +127,7 @@ for (const scripts of [false, true]) {
 				if (!shield) continue;
 				await (await section.$("input[name^=new_tag]")).fill("PX-FACESHIELD-2");
 				await (await section.$("input[name^=new_made]")).fill("2026-03");
+				await (await section.$("input[name^=new_serial]")).fill("SN-2026-77");
 			}
 			await page.click("main form .actions button[type=submit]");
 			await page.waitForURL((url) => url.pathname === ticket);
