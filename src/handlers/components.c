@@ -3,6 +3,7 @@
  * What can be done with one is in component_acts.c.
  */
 #include "handlers/components.h"
+#include "handlers/duties.h"
 
 #include <string.h>
 
@@ -140,8 +141,9 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 static enum err add_life(struct request *rq, int64_t id, int64_t inspections, struct doc *page) {
 	struct store *st = request_store(rq);
 	struct arena *a = &rq->arena;
-	enum err err =
-	    component_duties(st, id, rq->today, a, doc_set_list(page, "duties"), &rq->fault);
+	struct doc *duties = doc_set_list(page, "duties");
+	enum err err = component_duties(st, id, rq->today, a, duties, &rq->fault);
+	if (err == ERR_OK) err = duty_sources(rq, duties);
 	if (err == ERR_OK)
 		err = component_inspections(st, id, inspections, a,
 					    doc_set_list(page, "inspections"), &rq->fault);

@@ -11,7 +11,9 @@
 #include "handlers/list.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
+#include "rules/duty.h"
 #include "store/duty_rows.h"
+#include "store/handbook.h"
 
 static enum err duty_options(struct request *rq, struct doc *options) {
 	const struct handbook *hb = app_handbook(request_app(rq));
@@ -52,6 +54,15 @@ void duty_spans(struct doc *d, day today) {
 	doc_set_copy(d, "when_overdue", day_format(today - 1, yesterday));
 	set_span(d, "when_30", today, today + 30);
 	set_span(d, "when_365", today, today + 365);
+}
+
+enum err duty_sources(struct request *rq, struct doc *rows) {
+	struct program *p;
+	enum err err = program_load(request_store(rq), app_handbook(request_app(rq)), &rq->arena,
+				    &p, &rq->fault);
+	for (struct doc *r = err == ERR_OK ? rows->first : NULL; r; r = r->next)
+		doc_set_text(r, "source", duty_source(p, doc_text(r, "rule")));
+	return err;
 }
 
 static void add_option(struct doc *options, const char *label, const char *value) {
@@ -103,9 +114,10 @@ static enum err duty_index(struct request *rq) {
 	if (err == ERR_OK)
 		err = duty_retirements(st, rq->today, &rq->arena, retirements, &rq->fault);
 	if (err == ERR_OK) err = list_answer(rq, &page);
+	struct doc *rows = (struct doc *)(uintptr_t)doc_get(d, "rows");
+	if (err == ERR_OK) err = duty_sources(rq, rows);
 	if (err != ERR_OK) return err;
 	duty_spans(d, rq->today);
-	struct doc *rows = (struct doc *)(uintptr_t)doc_get(d, "rows");
 	for (struct doc *r = rows->first; r; r = r->next) {
 		day due = day_parse(doc_text(r, "due_on"));
 		doc_set_bool(r, "is_overdue", due != DAY_NONE && due < rq->today);

@@ -1,14 +1,18 @@
 /*
- * The spans of days that duties are counted in, as values of the filter "when" of
- * /duties, so that a number leads to just the duties it counts.
+ * What pages with duties share: the spans of days that duties are counted in, as values of the filter "when" of
+ * /duties, so that a number leads to just the duties it counts; and where their rules come from.
  */
 #ifndef PEGWARDEN_HANDLERS_DUTIES_H
 #define PEGWARDEN_HANDLERS_DUTIES_H
 
 #include "base/day.h"
 #include "base/doc.h"
+#include "http/request.h"
 
 /* Sets when_overdue (before today), when_30 and when_365 (from today on). */
 void duty_spans(struct doc *d, day today);
+
+/* Sets "source" of each row that has a "rule": where the rule comes from. */
+enum err duty_sources(struct request *rq, struct doc *rows) MUST_CHECK;
 
 #endif

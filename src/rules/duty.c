@@ -234,3 +234,18 @@ const struct duty *duty_list_find(const struct duty_list *list, enum duty_code d
 		if (list->duty[i].duty == duty) return &list->duty[i];
 	return NULL;
 }
+
+const char *duty_source(const struct program *p, const char *rule) {
+	/* What no rule set has to say, for it holds under each. */
+	static const struct {
+		const char *rule, *source;
+	} always[] = {
+	    {"after_repair", "Fresno CA Fire, 311.010: inspected after any repair"},
+	    {"layer_beneath", "Common practice, no source: damage may have gone through"},
+	};
+	for (size_t i = 0; i < sizeof always / sizeof *always; i++)
+		if (strcmp(always[i].rule, rule) == 0) return always[i].source;
+	for (size_t i = 0; i < p->set->rule_count; i++)
+		if (strcmp(p->set->rule[i].code, rule) == 0) return p->set->rule[i].source;
+	return NULL;
+}

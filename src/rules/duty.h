@@ -110,6 +110,9 @@ void duty_list_make(struct duty_list *list, const struct component_facts *c,
 
 const struct duty *duty_list_find(const struct duty_list *list, enum duty_code duty);
 
+/* Where the rule of that code comes from, in words; NULL: no such rule in the program. */
+const char *duty_source(const struct program *p, const char *rule);
+
 /* The last day a part of that label date may be used; months > 0. Strictly read, a
  * part made June 2016 with a limit of 120 months may be used until 31 May 2026;
  * by the end of the month, until 30 June 2026. DAY_NONE when the date is unknown. */

@@ -80,6 +80,21 @@ START_TEST(counts_from_first_issue_when_start_is_unknown) {
 }
 END_TEST
 
+START_TEST(every_duty_says_where_its_rule_comes_from) {
+	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2025-05-01"),
+					  "Burnt above.", NULL};
+	struct component_facts c = in_use("coat_liner");
+	c.back_on = on("2025-05-01");
+	c.follow_up = &fu;
+	c.follow_up_count = 1;
+	duty_list_make(&list, &c, &p, &arena);
+	ck_assert_uint_gt(list.count, 3);
+	for (size_t i = 0; i < list.count; i++)
+		ck_assert_ptr_nonnull(duty_source(&p, list.duty[i].rule));
+	ck_assert_ptr_null(duty_source(&p, "nobody's"));
+}
+END_TEST
+
 START_TEST(part_of_a_members_ensemble_is_in_use) {
 	struct component_facts c = in_use("helmet");
 	c.is_issued = false;
@@ -284,6 +299,7 @@ Suite *rules_duty_suite(void) {
 	tcase_add_test(c, counts_from_last_inspection);
 	tcase_add_test(c, counts_from_start_of_service);
 	tcase_add_test(c, counts_from_first_issue_when_start_is_unknown);
+	tcase_add_test(c, every_duty_says_where_its_rule_comes_from);
 	tcase_add_test(c, part_of_a_members_ensemble_is_in_use);
 	tcase_add_test(c, exempts_stored_gear);
 	tcase_add_test(c, opens_liners);

@@ -129,6 +129,8 @@ describe("pages", () => {
 				assert.equal(list.doc.total, Number(number), `${path} says ${number}, ${href} has ${list.doc.total}`);
 				followed++;
 			}
+		const owed = await department.json("/duties?size=100", { token });
+		assert.ok(owed.doc.rows.length > 50 && owed.doc.rows.every((row) => row.reason && row.source), "every duty says why, and by which source");
 		assert.ok(followed > 20, `${followed} numbers`);
 		assert.equal((await department.json("/duties?when=soon", { token })).status, 422);
 		assert.equal((await department.json("/duties.csv?when=2026-13-01", { token })).status, 422);

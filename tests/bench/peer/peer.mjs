@@ -39,7 +39,9 @@ if (cluster.isPrimary) {
 		FROM component c JOIN component_kind k ON k.code = c.kind JOIN station st ON st.id = c.station_id
 		JOIN standing t ON t.component_id = c.id LEFT JOIN ensemble e ON e.id = c.ensemble_id
 		LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL LEFT JOIN member h ON h.id = i.member_id WHERE c.id = ?`);
-	const duties = db.prepare(`SELECT k.label AS duty_label, d.due_on, d.reason, d.due_on < ? AS is_overdue, d.due_on IS NULL AS is_undated
+	const duties = db.prepare(`SELECT k.label AS duty_label, d.due_on, d.reason, d.due_on < ? AS is_overdue, d.due_on IS NULL AS is_undated,
+		(SELECT r.source FROM rule r WHERE r.code = d.rule AND r.rule_set = coalesce((SELECT value FROM setting WHERE name = 'rule_set'),
+			(SELECT code FROM rule_set WHERE is_default))) AS source
 		FROM duty d JOIN duty_kind k ON k.code = d.duty WHERE d.component_id = ? ORDER BY d.due_on IS NULL DESC, d.due_on`);
 	const inspections = db.prepare(`SELECT inspection_id AS inspection, kind, inspected_on, inspector_name, conclusion, signed AS is_signed
 		FROM inspection_part WHERE id BETWEEN (? << 20) AND (? << 20) + 1048575 ORDER BY id DESC LIMIT 20`);
