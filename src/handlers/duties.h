@@ -1,6 +1,7 @@
 /*
- * What pages with duties share: the spans of days that duties are counted in, as values of the filter "when" of
- * /duties, so that a number leads to just the duties it counts; and where their rules come from.
+ * What pages with duties share: the spans of days that duties are counted in, as
+ * values of the filter "when" of /duties, so that a number leads to just the duties
+ * it counts; and where their rules come from.
  */
 #ifndef PEGWARDEN_HANDLERS_DUTIES_H
 #define PEGWARDEN_HANDLERS_DUTIES_H
