@@ -87,6 +87,9 @@
 #define LIMIT_SIGN_IN_FAILURES_FREE 4
 #define LIMIT_SIGN_IN_WAIT_S_MAX (15 * 60)
 
+/* Intervals and limits of life, in months: no gear lives for 50 years. */
+#define LIMIT_MONTHS_MAX 600
+
 /* --- safe repetition ------------------------------------------------------ */
 
 #define LIMIT_IDEMPOTENCY_KEY_CHARS_MAX 64

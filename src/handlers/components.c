@@ -65,6 +65,14 @@ static const struct field component_field[COMPONENT_FIELDS] = {
 		 "label cannot tell; then the age is unknown and the part not ready.",
 	 .kind = FIELD_LABEL_DATE,
 	 .example = "2019-06"},
+    [COMPONENT_LIFE_MONTHS] =
+	{.name = "life_months",
+	 .label = "Maker's limit of life, in months",
+	 .help = "From the month of manufacture on, as the maker's instructions say. Empty: none "
+		 "known. The rules of the department hold beside it; the earlier day counts.",
+	 .kind = FIELD_INTEGER,
+	 .min = 1,
+	 .max = LIMIT_MONTHS_MAX},
     [COMPONENT_IN_SERVICE_ON] = {.name = "in_service_on",
 				 .label = "Placed in service",
 				 .kind = FIELD_DAY,
@@ -123,6 +131,7 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 	    .trim = trim ? text_equal(trim, "yes") : doc_int(row, "trim") != 0,
 	    .reflective = keep_int(rq, COMPONENT_REFLECTIVE, row, 0) != 0,
 	    .cost_cents = keep_int(rq, COMPONENT_COST, row, -1),
+	    .life_months = keep_int(rq, COMPONENT_LIFE_MONTHS, row, 0),
 	};
 	struct doc *station = NULL;
 	enum err err = record_check_done(rq, COMPONENT_MADE);

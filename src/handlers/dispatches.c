@@ -282,7 +282,19 @@ static enum err dispatch_cancel(struct request *rq) {
 /* --- back again --- */
 
 /* Fields of each item are named "result.12": the question and the item. */
-enum { RESULT, WORK, COST, NEW_TAG, NEW_SERIAL, NEW_MAKER, NEW_MODEL, NEW_SIZE, NEW_MADE, ASKS };
+enum {
+	RESULT,
+	WORK,
+	COST,
+	NEW_TAG,
+	NEW_SERIAL,
+	NEW_MAKER,
+	NEW_MODEL,
+	NEW_SIZE,
+	NEW_MADE,
+	NEW_LIFE,
+	ASKS
+};
 static const struct field ask[ASKS] = {
     [RESULT] = {.name = "result",
 		.label = "Result",
@@ -303,6 +315,12 @@ static const struct field ask[ASKS] = {
 		  .label = "Made",
 		  .help = "As its label says: 2026-03.",
 		  .kind = FIELD_LABEL_DATE},
+    [NEW_LIFE] = {.name = "new_life_months",
+		  .label = "Its maker's limit of life, in months",
+		  .help = "From manufacture, as the maker's instructions say. Empty: none known.",
+		  .kind = FIELD_INTEGER,
+		  .min = 1,
+		  .max = LIMIT_MONTHS_MAX},
 };
 
 static enum err return_resource(struct request *rq, const struct resource **out) {
@@ -379,6 +397,7 @@ static enum err take_replacement(struct request *rq, const struct doc *item, con
 	    .trim = doc_int(old, "trim") != 0,
 	    .reflective = doc_int(old, "reflective") != 0,
 	    .cost_cents = value_int(&v[COST], -1),
+	    .life_months = value_int(&v[NEW_LIFE], 0),
 	};
 	err = component_save(request_store(rq), &c, &rq->arena, id, &rq->fault);
 	if (err == ERR_CONFLICT && store_was_duplicate(request_store(rq))) {

@@ -230,6 +230,7 @@ static struct component_row component_of(const struct import_row *r) {
 	    .trim = import_yes(r, COMPONENT_TRIM, false),
 	    .reflective = import_yes(r, COMPONENT_REFLECTIVE, false),
 	    .cost_cents = value_int(&r->value[COMPONENT_COST], -1),
+	    .life_months = value_int(&r->value[COMPONENT_LIFE_MONTHS], 0),
 	};
 }
 

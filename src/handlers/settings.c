@@ -14,7 +14,6 @@
 #include "store/tree.h"
 
 #define ZONE_CHARS_MAX 60
-#define MONTHS_MAX 600
 
 static const struct field setting_field[] = {
     {.name = "department",
@@ -184,7 +183,7 @@ static struct field months_field(struct arena *a, const struct rule *rule, const
 				   rule->source),
 	    .kind = FIELD_INTEGER,
 	    .min = 1,
-	    .max = MONTHS_MAX};
+	    .max = LIMIT_MONTHS_MAX};
 }
 
 static struct resource *rules_of(struct arena *a, const struct handbook *hb,

@@ -5,6 +5,7 @@
 #include "rules/kind.h"
 
 #define MONTHS_PER_YEAR 12
+#define MAKER_LIMIT "maker_limit"
 
 /* What is being worked on: the list and everything a duty is worked out from. */
 struct work {
@@ -170,21 +171,34 @@ day duty_last_day_of_life(struct label_date made, int months, bool end_of_month)
 	return day_from_ymd(month.year, month.month, day_month_length(month.year, month.month));
 }
 
-static void add_retirement(const struct work *w) {
+/* The limit of the rule set or the maker's, whichever ends first. NULL: neither names one. */
+static const char *age_limit(const struct work *w, int *months) {
 	const struct program_rule *rule = rule_for(w, DUTY_RETIREMENT);
+	int life = w->c->life_months;
+	*months = rule ? rule->first_months : life;
+	if (life && (!rule || life < rule->first_months)) {
+		*months = life;
+		return MAKER_LIMIT;
+	}
+	return rule ? rule->rule->code : NULL;
+}
+
+static void add_retirement(const struct work *w) {
+	int months;
+	const char *rule = age_limit(w, &months);
 	if (!rule) return;
-	day due_on = duty_last_day_of_life(w->c->made, rule->first_months, w->p->end_of_month);
-	struct duty d = new_duty(w, DUTY_RETIREMENT, due_on, rule->rule->code, "made", DAY_NONE);
+	day due_on = duty_last_day_of_life(w->c->made, months, w->p->end_of_month);
+	struct duty d = new_duty(w, DUTY_RETIREMENT, due_on, rule, "made", DAY_NONE);
 	label_date_format(w->c->made, d.fact_on);
 	if (due_on == DAY_NONE)
 		d.reason =
 		    "The date of manufacture is not known, so its age is not. Find it on the "
 		    "label or ask the maker.";
 	else
-		d.reason =
-		    arena_printf(w->a, "Made %s; the age limit is %d months, read %s.", d.fact_on,
-				 rule->first_months,
-				 w->p->end_of_month ? "to the end of that month" : "strictly");
+		d.reason = arena_printf(
+		    w->a, "Made %s; %s is %d months, read %s.", d.fact_on,
+		    strcmp(rule, MAKER_LIMIT) == 0 ? "the maker's limit of life" : "the age limit",
+		    months, w->p->end_of_month ? "to the end of that month" : "strictly");
 	add(w, d);
 }
 
@@ -241,6 +255,7 @@ const char *duty_source(const struct program *p, const char *rule) {
 		const char *rule, *source;
 	} always[] = {
 	    {"after_repair", "Fresno CA Fire, 311.010: inspected after any repair"},
+	    {MAKER_LIMIT, "The maker's instructions, as recorded at the part"},
 	    {"layer_beneath", "Common practice, no source: damage may have gone through"},
 	};
 	for (size_t i = 0; i < sizeof always / sizeof *always; i++)

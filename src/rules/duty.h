@@ -42,6 +42,7 @@ struct open_follow_up {
 struct component_facts {
 	const struct kind *kind;
 	struct label_date made;
+	int life_months;    /* the maker's limit, from manufacture; 0: none known */
 	bool is_identified; /* its maker, model or serial is on record */
 	day in_service_on;
 	bool cbrn;
@@ -90,8 +91,9 @@ bool component_in_use(const struct component_facts *c);
 
 struct duty {
 	enum duty_code duty;
-	day due_on;       /* DAY_NONE: owed, but a fact is missing that would date it */
-	const char *rule; /* code of the rule applied; "after_repair", "layer_beneath" */
+	day due_on; /* DAY_NONE: owed, but a fact is missing that would date it */
+	const char
+	    *rule; /* code of the rule applied; "maker_limit", "after_repair", "layer_beneath" */
 	const char *fact; /* what it was counted from: 'made', 'inspected', 'in_service', ... */
 	char fact_on[DAY_TEXT_SIZE]; /* "YYYY-MM-DD", of a label also "YYYY-MM"; "": unknown */
 	const char *reason;          /* one sentence for people */

@@ -2,9 +2,8 @@
 
 #include <string.h>
 
+#include "base/limits.h"
 #include "base/text.h"
-
-#define MONTHS_MAX 600
 
 enum setting_kind {
 	SETTING_FOREIGN,
@@ -78,9 +77,9 @@ static enum err read_setting(const struct handbook *hb, const struct rule_set *s
 	case SETTING_AGE_READING: return read_word(name, value, "strict", "end_of_month", r, f);
 	case SETTING_CLEANING_READING: return read_word(name, value, "interval", "count", r, f);
 	default:
-		if (value && text_to_int(value, 1, MONTHS_MAX, &r->value)) return ERR_OK;
+		if (value && text_to_int(value, 1, LIMIT_MONTHS_MAX, &r->value)) return ERR_OK;
 		return fault_set(f, ERR_INVALID, name, "Give whole months from 1 to %d.",
-				 MONTHS_MAX);
+				 LIMIT_MONTHS_MAX);
 	}
 }
 

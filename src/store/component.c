@@ -35,7 +35,8 @@ const struct list_source component_list = {
 
 SQL(component_of_id,
     "SELECT c.id, c.tag, c.serial, c.kind, k.label AS kind_label, c.hazard, c.maker, c.model,"
-    " c.size, c.made, c.in_service_on, c.ensemble_id AS ensemble_id, e.code AS ensemble, e.line,"
+    " c.size, c.made, c.life_months, c.in_service_on, c.ensemble_id AS ensemble_id, e.code AS "
+    "ensemble, e.line,"
     " c.station_id AS station, st.code || ' ' || st.name AS station_label, c.cbrn, c.trim,"
     " c.reflective, c.cost_cents AS cost, c.withdrawn_reason, c.retired_on, c.retired_reason,"
     " c.disposed_on, c.disposal_method, c.replaced_by, (SELECT tag FROM component r"
@@ -51,15 +52,15 @@ SQL(component_of_id,
 SQL(component_id_of_tag, "SELECT id FROM component WHERE tag = ?1");
 SQL(component_insert,
     "INSERT INTO component (tag, serial, kind, hazard, search_key, maker, model, size, made,"
-    " in_service_on, ensemble_id, station_id, cbrn, trim, reflective, cost_cents, note)"
-    " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15,"
-    " nullif(?16, -1), ?17)");
+    " in_service_on, ensemble_id, station_id, cbrn, trim, reflective, cost_cents, note,"
+    " life_months) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15,"
+    " nullif(?16, -1), ?17, ?18)");
 SQL(component_update,
     "UPDATE component SET tag = ?2, serial = ?3, kind = ?4, hazard = ?5, search_key = ?6,"
     " maker = ?7, model = ?8, size = ?9, made = ?10, in_service_on = ?11, ensemble_id = ?12,"
     " station_id = ?13,"
     " cbrn = ?14, trim = ?15, reflective = ?16, cost_cents = nullif(?17, -1), note = ?18,"
-    " version = version + 1 WHERE id = ?1");
+    " life_months = ?19, version = version + 1 WHERE id = ?1");
 
 SQL(duties_of_component,
     "SELECT d.duty, k.label AS duty_label, d.due_on, d.rule, d.fact, d.fact_on, d.reason,"
@@ -127,14 +128,14 @@ enum err component_save(struct store *st, const struct component_row *r, struct 
 	if (!key) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	*id = r->id;
 	if (r->id)
-		return store_run(st, &component_update, f, "itttttttttt0ibbbit", r->id, r->tag,
+		return store_run(st, &component_update, f, "itttttttttt0ibbbit0", r->id, r->tag,
 				 r->serial, r->kind, r->hazard, key, r->maker, r->model, r->size,
 				 r->made, r->in_service_on, r->ensemble, r->station, r->cbrn,
-				 r->trim, r->reflective, r->cost_cents, r->note);
-	enum err err = store_run(st, &component_insert, f, "tttttttttt0ibbbit", r->tag, r->serial,
+				 r->trim, r->reflective, r->cost_cents, r->note, r->life_months);
+	enum err err = store_run(st, &component_insert, f, "tttttttttt0ibbbit0", r->tag, r->serial,
 				 r->kind, r->hazard, key, r->maker, r->model, r->size, r->made,
 				 r->in_service_on, r->ensemble, r->station, r->cbrn, r->trim,
-				 r->reflective, r->cost_cents, r->note);
+				 r->reflective, r->cost_cents, r->note, r->life_months);
 	*id = store_inserted(st);
 	return err;
 }

@@ -12,7 +12,8 @@ struct component_row {
 	    *note;
 	int64_t ensemble, station;
 	bool cbrn, trim, reflective;
-	int64_t cost_cents; /* -1: unknown */
+	int64_t cost_cents;  /* -1: unknown */
+	int64_t life_months; /* the maker's limit; 0: none known */
 };
 enum err component_save(struct store *st, const struct component_row *row, struct arena *a,
 			int64_t *id, struct fault *f) MUST_CHECK;

@@ -66,6 +66,15 @@ static void add_column(struct buf *out, sqlite3_stmt *s, int i, const char *key)
 	else buf_add_json(out, text, length);
 }
 
+/* A column that came later, so that the entries of before still tell the whole record: it is
+ * in a state only where it holds something. Columns are added behind the others. */
+static bool came_later(const char *column) { return strcmp(column, "life_months") == 0; }
+
+static bool is_told(sqlite3_stmt *s, int i, const char *column) {
+	if (strcmp(column, "search_key") == 0) return false;
+	return !came_later(column) || sqlite3_column_type(s, i) != SQLITE_NULL;
+}
+
 enum err entry_state(struct store *st, int table, int64_t id, struct buf *out, bool *found,
 		     struct fault *f) {
 	struct kept_statement *k;
@@ -77,7 +86,7 @@ enum err entry_state(struct store *st, int table, int64_t id, struct buf *out, b
 	if (rc == SQLITE_ROW) {
 		char before = '{';
 		for (int i = 0; i < k->column_count; i++) {
-			if (strcmp(k->column[i].key, "search_key") == 0) continue;
+			if (!is_told(k->handle, i, k->column[i].key)) continue;
 			buf_add_char(out, before);
 			add_column(out, k->handle, i, k->column[i].key);
 			before = ',';

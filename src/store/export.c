@@ -17,18 +17,19 @@ SQL_SCAN(export_members, "SELECT m.badge, m.family_name, m.given_name, s.code AS
 			 " FROM member m JOIN station s ON s.id = m.station_id ORDER BY m.badge");
 SQL_SCAN(export_providers, "SELECT code, name, class, verified_until, email, phone, address,"
 			   " iif(active, 'yes', 'no') AS active FROM provider ORDER BY code");
-SQL_SCAN(export_components,
-	 "SELECT c.tag, c.kind, c.hazard, s.code AS station, e.code AS ensemble, c.serial, c.maker,"
-	 " c.model, c.size, c.made, c.in_service_on, iif(c.cbrn, 'yes', 'no') AS cbrn,"
-	 " iif(c.trim, 'yes', 'no') AS trim, iif(c.reflective, 'yes', 'no') AS reflective,"
-	 " iif(c.cost_cents IS NULL, NULL,"
-	 "   printf('%d.%02d', c.cost_cents / 100, c.cost_cents % 100)) AS cost, c.note,"
-	 " e.line, m.badge AS holder, i.issued_on, i.condition_at_issue AS condition,"
-	 " c.withdrawn_reason, c.retired_on, c.retired_reason, c.disposed_on, c.disposal_method"
-	 " FROM component c JOIN station s ON s.id = c.station_id"
-	 " LEFT JOIN ensemble e ON e.id = c.ensemble_id"
-	 " LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
-	 " LEFT JOIN member m ON m.id = i.member_id ORDER BY c.tag");
+SQL_SCAN(
+    export_components,
+    "SELECT c.tag, c.kind, c.hazard, s.code AS station, e.code AS ensemble, c.serial, c.maker,"
+    " c.model, c.size, c.made, c.life_months, c.in_service_on, iif(c.cbrn, 'yes', 'no') AS cbrn,"
+    " iif(c.trim, 'yes', 'no') AS trim, iif(c.reflective, 'yes', 'no') AS reflective,"
+    " iif(c.cost_cents IS NULL, NULL,"
+    "   printf('%d.%02d', c.cost_cents / 100, c.cost_cents % 100)) AS cost, c.note,"
+    " e.line, m.badge AS holder, i.issued_on, i.condition_at_issue AS condition,"
+    " c.withdrawn_reason, c.retired_on, c.retired_reason, c.disposed_on, c.disposal_method"
+    " FROM component c JOIN station s ON s.id = c.station_id"
+    " LEFT JOIN ensemble e ON e.id = c.ensemble_id"
+    " LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
+    " LEFT JOIN member m ON m.id = i.member_id ORDER BY c.tag");
 SQL_SCAN(export_issues,
 	 "SELECT c.tag, m.badge, i.issued_on, i.condition_at_issue AS condition, i.returned_on,"
 	 " i.condition_at_return, i.note FROM issue i JOIN component c ON c.id = i.component_id"

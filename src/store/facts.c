@@ -11,7 +11,7 @@
 SQL(facts_components,
     "SELECT c.id, c.kind, c.made, c.in_service_on, c.cbrn, c.reflective, c.withdrawn_reason,"
     " c.retired_on, c.retired_reason, e.member_id, c.ensemble_id,"
-    " coalesce(c.maker, c.model, c.serial) IS NOT NULL"
+    " coalesce(c.maker, c.model, c.serial) IS NOT NULL, c.life_months"
     " FROM component c LEFT JOIN ensemble e ON e.id = c.ensemble_id AND e.active = 1"
     " WHERE c.id BETWEEN ?1 AND ?2 ORDER BY c.id");
 SQL(facts_issues, "SELECT component_id, issued_on, returned_on FROM issue"
@@ -84,6 +84,7 @@ static void take_component(struct gathering *g, const struct cursor *c) {
 	facts->is_assigned = !cursor_is_null(c, 9);
 	g->ensemble = cursor_int(c, 10);
 	facts->is_identified = cursor_int(c, 11) != 0;
+	facts->life_months = (int)cursor_int(c, 12);
 }
 
 static void take_issue(struct gathering *g, const struct cursor *c) {

@@ -245,6 +245,40 @@ START_TEST(retires_by_age) {
 }
 END_TEST
 
+/* Of the rule set's limit and the maker's, the earlier end counts. */
+static const struct {
+	int set_months, life_months; /* 0: none */
+	const char *made, *due, *rule, *words;
+} limits[] = {
+    {120, 0, "2016-06", "2026-05-31", "life", "the age limit is 120 months"},
+    {120, 84, "2016-06", "2023-05-31", "maker_limit", "the maker's limit of life is 84 months"},
+    {120, 180, "2016-06", "2026-05-31", "life", "the age limit is 120 months"},
+    {120, 120, "2016-06", "2026-05-31", "life", "the age limit is 120 months"},
+    {0, 84, "2016-06", "2023-05-31", "maker_limit", "the maker's limit of life is 84 months"},
+    {0, 84, "", "", "maker_limit", "The date of manufacture is not known"},
+    {120, 84, "", "", "maker_limit", "The date of manufacture is not known"},
+    {0, 0, "2016-06", "none", NULL, NULL},
+    {0, 0, "", "none", NULL, NULL},
+};
+
+START_TEST(retires_by_the_earlier_limit) {
+	struct component_facts c = in_use("helmet");
+	for (size_t i = 0; i < p.set->rule_count; i++)
+		if (strcmp(p.rule[i].rule->code, "life") == 0)
+			p.rule[i].first_months = limits[_i].set_months;
+	c.made = (struct label_date){0};
+	label_date_parse(limits[_i].made, &c.made);
+	c.life_months = limits[_i].life_months;
+	ck_assert_str_eq(due(&c, DUTY_RETIREMENT), limits[_i].due);
+	if (!limits[_i].rule) return;
+	const struct duty *d = duty_of(&c, DUTY_RETIREMENT);
+	ck_assert_str_eq(d->rule, limits[_i].rule);
+	ck_assert_ptr_nonnull(strstr(d->reason, limits[_i].words));
+	ck_assert(d->bears_on_readiness);
+	ck_assert_ptr_nonnull(duty_source(&p, "maker_limit"));
+}
+END_TEST
+
 START_TEST(owes_inspection_after_repair) {
 	struct component_facts c = in_use("helmet");
 	ck_assert_str_eq(due(&c, DUTY_RETURN_INSPECTION), "none");
@@ -309,6 +343,7 @@ Suite *rules_duty_suite(void) {
 	tcase_add_test(c, cleaning_counted_once_a_year);
 	tcase_add_loop_test(c, reads_age_limit, 0, sizeof lives / sizeof *lives);
 	tcase_add_test(c, retires_by_age);
+	tcase_add_loop_test(c, retires_by_the_earlier_limit, 0, sizeof limits / sizeof *limits);
 	tcase_add_test(c, owes_inspection_after_repair);
 	tcase_add_test(c, follow_up_comes_before_the_regular_day);
 	tcase_add_test(c, one_of_each_in_order);

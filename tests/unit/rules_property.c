@@ -46,6 +46,7 @@ static struct component_facts some_facts(int trouble_percent) {
 	struct component_facts c = no_facts(hb, hb->kind[below((int)hb->kind_count)].code);
 	if (chance(90)) c.made = (struct label_date){2005 + below(20), 1 + below(12), below(29)};
 	c.in_service_on = maybe_day(80);
+	c.life_months = chance(30) ? 1 + below(150) : 0;
 	c.cbrn = chance(20);
 	c.reflective = chance(40);
 	c.is_issued = chance(50);
