@@ -77,7 +77,7 @@ const narrow = [
 		"badge,family_name,given_name,station,email\n77,Ash,Kim,ST1,kim@example.org\n", { email: "kim@example.org" }],
 	["providers", "code,name,class,verified_until,email,phone,address,active\nNARP,Narrow Works,manufacturer,2031-01-01,n@example.org,555,Quay,no\n", "code = 'NARP'",
 		"code,name,class,phone,email\nNARP,Narrow Works,manufacturer,556,\n", { phone: "556" }],
-	["components", "tag,kind,hazard,station,ensemble,serial,maker,model,size,made,in_service_on,cbrn,trim,reflective,cost,note,line,withdrawn_reason\nNAR-1,coat_shell,proximity,ST1,NAR-E,S1,Harrow,M1,L,2020-02,2020-03-01,yes,yes,yes,12.50,mine,reserve,kept\n", "tag = 'NAR-1'",
+	["components", "tag,kind,hazard,station,ensemble,serial,maker,model,size,made,life_months,in_service_on,cbrn,trim,reflective,cost,note,line,withdrawn_reason\nNAR-1,coat_shell,proximity,ST1,NAR-E,S1,Harrow,M1,L,2020-02,96,2020-03-01,yes,yes,yes,12.50,mine,reserve,kept\n", "tag = 'NAR-1'",
 		"tag,kind,hazard,station,size\nNAR-1,coat_shell,proximity,ST1,XL\n", { size: "XL" }],
 ];
 for (const [kind, whole, where, table, change] of narrow)
