@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "base/limits.h"
+#include "handlers/advice.h"
 #include "handlers/app.h"
 #include "handlers/checkpoint.h"
 #include "handlers/list.h"
@@ -196,6 +197,7 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 
 static enum err extend(struct request *rq, const struct doc *row, struct doc *page) {
 	enum err err = add_life(rq, doc_int(row, "id"), 20, page);
+	if (err == ERR_OK) err = advice_document(rq, page, doc_int(row, "id"), -1);
 	if (err != ERR_OK) return err;
 	doc_set_text(page, "state_label", choice_label(state_choice, doc_text(row, "state")));
 	doc_set_text(page, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));

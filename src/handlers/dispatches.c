@@ -6,12 +6,14 @@
  */
 #include "base/csv.h"
 #include "base/limits.h"
+#include "handlers/advice.h"
 #include "handlers/app.h"
 #include "handlers/list.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
 #include "outbound/qr.h"
 #include "rules/verdict.h"
+#include "store/advice.h"
 #include "store/component.h"
 #include "store/dispatch.h"
 #include "store/provider.h"
@@ -175,9 +177,30 @@ static enum err load(struct request *rq, struct doc **row, struct doc *items) {
 	return err;
 }
 
+/* What the provider asks for it, and whether that is worth it. */
+static enum err advise(struct request *rq, struct doc *item, bool can_quote) {
+	struct doc *quote = NULL;
+	enum err err =
+	    quote_of_item(request_store(rq), doc_int(item, "id"), &rq->arena, &quote, &rq->fault);
+	if (err != ERR_OK) return err;
+	int64_t cents = quote ? doc_int(quote, "quote_cents") : -1;
+	doc_set_bool(item, "is_repaired", is_repaired(item));
+	doc_set_bool(item, "can_quote", can_quote);
+	doc_set_text(item, "quoted_on", doc_text(quote, "quoted_on"));
+	doc_set_text(item, "quote_text", NULL);
+	if (quote)
+		doc_set_printf(item, "quote_text", "%lld.%02lld", (long long)(cents / 100),
+			       (long long)(cents % 100));
+	return advice_document(rq, item, doc_int(item, "component"), cents);
+}
+
 static enum err dispatch_show(struct request *rq) {
 	struct doc *row, *d = rq->doc = doc_map(&rq->arena), *items = doc_set_list(d, "items");
 	enum err err = load(rq, &row, items);
+	bool open = err == ERR_OK && (text_equal(doc_text(row, "state"), "draft") ||
+				      text_equal(doc_text(row, "state"), "sent"));
+	for (struct doc *i = items->first; err == ERR_OK && i; i = i->next)
+		err = advise(rq, i, open && rq->who.role >= ROLE_INSPECTOR);
 	if (err != ERR_OK) return err;
 	doc_set(d, "dispatch", row);
 	label_repairs(items);
@@ -277,6 +300,72 @@ static enum err dispatch_cancel(struct request *rq) {
 	enum err err = load_in_state(rq, "draft", &row, items);
 	if (err == ERR_OK) err = dispatch_set_cancelled(request_store(rq), rq->id[0], &rq->fault);
 	return err == ERR_OK ? go_back(rq, "cancel dispatch") : err;
+}
+
+/* --- what the provider asks for it --- */
+
+static const struct field quote_field[] = {
+    {.name = "quote",
+     .label = "Quote",
+     .help = "What the provider asks for mending this finding. A later quote counts instead of it.",
+     .kind = FIELD_MONEY,
+     .required = true,
+     .example = "180.00"},
+};
+static const struct resource quote_resource = {"quote", "quotes", quote_field, 1};
+
+static enum err find_item(struct request *rq, struct doc **row, const struct doc **item) {
+	struct doc *items = doc_list(&rq->arena);
+	enum err err = load(rq, row, items);
+	if (err != ERR_OK) return err;
+	*item = items->first;
+	while (*item && doc_int(*item, "id") != rq->id[1]) *item = (*item)->next;
+	if (!*item)
+		return request_fail(rq, ERR_NOT_FOUND, "This ticket has no item %lld.",
+				    (long long)rq->id[1]);
+	return ERR_OK;
+}
+
+static enum err check_quotable(struct request *rq, const struct doc *row, const struct doc *item) {
+	const char *state = doc_text(row, "state");
+	if (!is_repaired(item))
+		return request_fail(rq, ERR_CONFLICT,
+				    "%s is not to be repaired; a quote is for a repair.",
+				    doc_text(item, "tag"));
+	if (text_equal(state, "draft") || text_equal(state, "sent")) return ERR_OK;
+	return request_fail(rq, ERR_CONFLICT,
+			    "This ticket is %s; a quote is for work still to be done.", state);
+}
+
+static enum err quote_form(struct request *rq) {
+	struct doc *row, *d = rq->doc = doc_map(&rq->arena);
+	const struct doc *item;
+	enum err err = find_item(rq, &row, &item);
+	if (err == ERR_OK && !rq->value) err = check_quotable(rq, row, item);
+	if (err != ERR_OK) return err;
+	doc_set(d, "form",
+		fields_form(&quote_resource, &rq->arena, NULL, request_values(rq, &quote_resource),
+			    &rq->faults, rq->stale_form));
+	doc_set_printf(d, "action", "/dispatches/%lld/items/%lld/quote", (long long)rq->id[0],
+		       (long long)rq->id[1]);
+	doc_set_printf(d, "back", "/dispatches/%lld", (long long)rq->id[0]);
+	rq->version = doc_int(row, "version");
+	rq->title = arena_printf(&rq->arena, "Quote for %s %s: %s", doc_text(item, "kind_label"),
+				 doc_text(item, "tag"), doc_text(item, "defect_label"));
+	return ERR_OK;
+}
+
+static enum err quote_store(struct request *rq) {
+	struct doc *row;
+	const struct doc *item;
+	char today[DAY_TEXT_SIZE];
+	enum err err = find_item(rq, &row, &item);
+	if (err == ERR_OK) err = request_check_version(rq, doc_int(row, "version"));
+	if (err == ERR_OK) err = check_quotable(rq, row, item);
+	if (err == ERR_OK)
+		err = quote_insert(request_store(rq), rq->id[1], day_format(rq->today, today),
+				   value_int(&rq->value[0], 0), &rq->fault);
+	return err == ERR_OK ? go_back(rq, "enter repair quote") : err;
 }
 
 /* --- back again --- */
@@ -529,6 +618,11 @@ static const struct route route[] = {
      .summary = "The gear left for the provider"},
     {METHOD_POST, "/dispatches/:id/cancel", ROLE_INSPECTOR, RUN_CHANGE, .handle = dispatch_cancel,
      .form = dispatch_show, .template_name = "dispatch", .summary = "Cancel a ticket not yet sent"},
+    {METHOD_GET, "/dispatches/:id/items/:id/quote", ROLE_INSPECTOR, RUN_READ, .handle = quote_form,
+     .template_name = "form", .summary = "Form for a provider's quote"},
+    {METHOD_POST, "/dispatches/:id/items/:id/quote", ROLE_INSPECTOR, RUN_CHANGE,
+     .handle = quote_store, .form = quote_form, .template_name = "form",
+     .resource = &quote_resource, .summary = "Record what a provider asks for one repair"},
     {METHOD_GET, "/dispatches/:id/return", ROLE_INSPECTOR, RUN_READ, .handle = return_form,
      .template_name = "dispatch-return", .summary = "Form for gear that came back"},
     {METHOD_POST, "/dispatches/:id/return", ROLE_INSPECTOR, RUN_CHANGE, .handle = dispatch_return,

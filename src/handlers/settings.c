@@ -51,6 +51,14 @@ static const struct field setting_field[] = {
      .help = "The address that notices come from.",
      .kind = FIELD_EMAIL,
      .example = "gear@example.org"},
+    {.name = "repair_share_percent",
+     .label = "Share of the replacement price that a repair may cost, in percent",
+     .help = "For the advice to repair or to replace. Empty: 50, as a fire-service guide of the "
+	     "1990s says.",
+     .kind = FIELD_INTEGER,
+     .min = 1,
+     .max = 100,
+     .example = "50"},
 };
 static const struct resource setting_resource = {"settings", "settings", setting_field,
 						 sizeof setting_field / sizeof *setting_field};

@@ -171,21 +171,19 @@ day duty_last_day_of_life(struct label_date made, int months, bool end_of_month)
 	return day_from_ymd(month.year, month.month, day_month_length(month.year, month.month));
 }
 
-/* The limit of the rule set or the maker's, whichever ends first. NULL: neither names one. */
-static const char *age_limit(const struct work *w, int *months) {
-	const struct program_rule *rule = rule_for(w, DUTY_RETIREMENT);
-	int life = w->c->life_months;
-	*months = rule ? rule->first_months : life;
-	if (life && (!rule || life < rule->first_months)) {
-		*months = life;
-		return MAKER_LIMIT;
-	}
-	return rule ? rule->rule->code : NULL;
+int duty_life_months(const struct program *p, const struct kind *k, bool reflective, bool cbrn,
+		     int life_months, const char **rule) {
+	const struct program_rule *own = program_rule_for(p, DUTY_RETIREMENT, k, reflective, cbrn);
+	int months = own ? own->first_months : 0;
+	bool is_makers = life_months && (!months || life_months < months);
+	*rule = is_makers ? MAKER_LIMIT : months ? own->rule->code : NULL;
+	return is_makers ? life_months : months;
 }
 
 static void add_retirement(const struct work *w) {
-	int months;
-	const char *rule = age_limit(w, &months);
+	const char *rule;
+	int months = duty_life_months(w->p, w->c->kind, w->c->reflective, w->c->cbrn,
+				      w->c->life_months, &rule);
 	if (!rule) return;
 	day due_on = duty_last_day_of_life(w->c->made, months, w->p->end_of_month);
 	struct duty d = new_duty(w, DUTY_RETIREMENT, due_on, rule, "made", DAY_NONE);

@@ -120,4 +120,10 @@ const char *duty_source(const struct program *p, const char *rule);
  * by the end of the month, until 30 June 2026. DAY_NONE when the date is unknown. */
 day duty_last_day_of_life(struct label_date made, int months, bool end_of_month);
 
+/* The age at which such a part is retired, in months: by the program's rule or the maker's limit
+ * (life_months; 0: none known), whichever ends first; rule is its code. 0 and NULL: neither
+ * names one. */
+int duty_life_months(const struct program *p, const struct kind *k, bool reflective, bool cbrn,
+		     int life_months, const char **rule);
+
 #endif

@@ -40,12 +40,20 @@ SQL(duty_horizon,
     "  date(?1, '+365 days')) AS days_365,"
     " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on IS NULL) AS undated"
     " FROM duty_kind k WHERE ?1 IS NOT NULL ORDER BY k.position");
+/* At the replacement price valid today where there is one, else at the price once paid. */
 SQL(retirement_quarters,
-    "SELECT strftime('%Y', d.due_on) || ' Q' || ((strftime('%m', d.due_on) + 2) / 3) AS quarter,"
-    " count(*) AS total, sum(coalesce(c.cost_cents, 0)) AS cost_cents,"
-    " sum(c.cost_cents IS NULL) AS unknown_cost FROM duty d JOIN component c"
-    " ON c.id = d.component_id WHERE d.due_on BETWEEN ?1 AND date(?1, '+365 days')"
-    " AND d.duty = 'retirement' GROUP BY 1 ORDER BY 1");
+    "SELECT strftime('%Y', due_on) || ' Q' || ((strftime('%m', due_on) + 2) / 3) AS quarter,"
+    " min(due_on) || '..' || max(due_on) AS span, count(*) AS total,"
+    " sum(new_cents IS NOT NULL) AS at_replacement,"
+    " sum(new_cents IS NULL AND paid_cents IS NOT NULL) AS at_paid,"
+    " sum(coalesce(new_cents, paid_cents, 0)) AS cost_cents,"
+    " sum(coalesce(new_cents, paid_cents) IS NULL) AS unknown_cost"
+    " FROM (SELECT d.due_on, c.cost_cents AS paid_cents, (SELECT p.price_cents FROM"
+    "   replacement_price p WHERE p.kind = c.kind AND p.hazard = c.hazard AND p.reflective ="
+    "   c.reflective AND p.valid_from <= ?1 ORDER BY p.valid_from DESC LIMIT 1) AS new_cents"
+    "  FROM duty d JOIN component c ON c.id = d.component_id"
+    "  WHERE d.due_on BETWEEN ?1 AND date(?1, '+365 days') AND d.duty = 'retirement')"
+    " GROUP BY 1 ORDER BY 1");
 
 enum err duty_summary(struct store *st, day today, struct arena *a, struct doc *list,
 		      struct fault *f) {

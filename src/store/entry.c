@@ -25,14 +25,16 @@ SQL(state_follow_up, "SELECT * FROM follow_up WHERE id = ?1");
 SQL(state_dispatch, "SELECT * FROM dispatch WHERE id = ?1");
 SQL(state_dispatch_item, "SELECT * FROM dispatch_item WHERE id = ?1");
 SQL(state_notice, "SELECT * FROM notice WHERE id = ?1");
+SQL(state_replacement_price, "SELECT * FROM replacement_price WHERE id = ?1");
+SQL(state_repair_quote, "SELECT * FROM repair_quote WHERE id = ?1");
 
 /* In the order of fact_table. */
 static const struct sql *const state_sql[FACT_TABLES] = {
-    &state_setting, &state_station,   &state_member,     &state_account,
-    &state_token,   &state_provider,  &state_ensemble,   &state_component,
-    &state_issue,   &state_cleaning,  &state_inspection, &state_inspection_part,
-    &state_finding, &state_follow_up, &state_dispatch,   &state_dispatch_item,
-    &state_notice,
+    &state_setting, &state_station,           &state_member,       &state_account,
+    &state_token,   &state_provider,          &state_ensemble,     &state_component,
+    &state_issue,   &state_cleaning,          &state_inspection,   &state_inspection_part,
+    &state_finding, &state_follow_up,         &state_dispatch,     &state_dispatch_item,
+    &state_notice,  &state_replacement_price, &state_repair_quote,
 };
 
 SQL(entry_insert, "INSERT INTO audit_entry (seq, at, actor, account_id, action, records,"

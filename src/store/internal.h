@@ -64,7 +64,7 @@ enum err store_script(struct store *st, const char *text, const char *what,
 enum err store_migrate(struct store *st, const char *migrations_dir, struct fault *f) MUST_CHECK;
 
 /* Tables of facts, in the order in which an audit entry lists their rows. */
-#define FACT_TABLES 17
+#define FACT_TABLES 19
 extern const char *const fact_table[FACT_TABLES];
 /* Its index, or -1 when it holds no facts. */
 int fact_table_index(const char *name);

@@ -10,9 +10,10 @@
 #include "store/tree.h"
 
 const char *const fact_table[FACT_TABLES] = {
-    "setting",  "station",   "member",   "account",       "token",      "provider",
-    "ensemble", "component", "issue",    "cleaning",      "inspection", "inspection_part",
-    "finding",  "follow_up", "dispatch", "dispatch_item", "notice",
+    "setting",      "station",   "member",   "account",       "token",      "provider",
+    "ensemble",     "component", "issue",    "cleaning",      "inspection", "inspection_part",
+    "finding",      "follow_up", "dispatch", "dispatch_item", "notice",     "replacement_price",
+    "repair_quote",
 };
 
 int fact_table_index(const char *name) {

@@ -54,6 +54,11 @@ static bool is_web_address(const char *value) {
 
 static bool is_zone(const char *value) { return instant_day_in_zone(0, value) != DAY_NONE; }
 
+static bool is_percent(const char *value) {
+	int64_t percent;
+	return text_to_int(value, 1, 100, &percent);
+}
+
 static bool is_any(const char *value) {
 	(void)value;
 	return true;
@@ -73,6 +78,7 @@ static const struct plain {
      "The address is like https://gear.example.org, with no slash at its end."},
     {"officer_email", text_is_email, false, "A mail address is like name@example.org."},
     {"mail_url", is_mail_url, false, "The mail server is smtp://HOST:PORT or smtps://HOST:PORT."},
+    {"repair_share_percent", is_percent, false, "Give a whole percentage from 1 to 100."},
     {"mail_from", text_is_email, false, "A mail address is like name@example.org."},
 };
 

@@ -44,13 +44,17 @@ SQL_SCAN(unrecorded_follow_up, UNRECORDED("follow_up"));
 SQL_SCAN(unrecorded_dispatch, UNRECORDED("dispatch"));
 SQL_SCAN(unrecorded_dispatch_item, UNRECORDED("dispatch_item"));
 SQL_SCAN(unrecorded_notice, UNRECORDED("notice"));
+SQL_SCAN(unrecorded_replacement_price, UNRECORDED("replacement_price"));
+SQL_SCAN(unrecorded_repair_quote, UNRECORDED("repair_quote"));
 
 static const struct sql *const unrecorded[FACT_TABLES] = {
-    &unrecorded_setting, &unrecorded_station,   &unrecorded_member,     &unrecorded_account,
-    &unrecorded_token,   &unrecorded_provider,  &unrecorded_ensemble,   &unrecorded_component,
-    &unrecorded_issue,   &unrecorded_cleaning,  &unrecorded_inspection, &unrecorded_inspection_part,
-    &unrecorded_finding, &unrecorded_follow_up, &unrecorded_dispatch,   &unrecorded_dispatch_item,
-    &unrecorded_notice,
+    &unrecorded_setting,       &unrecorded_station,    &unrecorded_member,
+    &unrecorded_account,       &unrecorded_token,      &unrecorded_provider,
+    &unrecorded_ensemble,      &unrecorded_component,  &unrecorded_issue,
+    &unrecorded_cleaning,      &unrecorded_inspection, &unrecorded_inspection_part,
+    &unrecorded_finding,       &unrecorded_follow_up,  &unrecorded_dispatch,
+    &unrecorded_dispatch_item, &unrecorded_notice,     &unrecorded_replacement_price,
+    &unrecorded_repair_quote,
 };
 
 typedef void progress_report(int64_t done, int64_t total);

@@ -11,6 +11,7 @@
 #include <unistd.h>
 
 #include "base/limits.h"
+#include "rules/advice.h"
 #include "rules/duty.h"
 #include "rules/kind.h"
 #include "rules/readiness.h"
@@ -514,6 +515,122 @@ static TCase *shipped_case(void) {
 	return c;
 }
 
+/* --- repair or replace: worked by hand ----------------------------------------------- */
+
+/*
+ * The two rules are published (a city's maintenance manual; a fire-service guide of the
+ * 1990s); straight-line loss of value over the age limit and whole months are decided.
+ *
+ * Made June 2020, today 15 June 2026: 72 whole months, of 120; 48 are left, 40 %. Of 1,200.00
+ * that is 480.00. Half of a new one at 1,500.00 is 750.00.
+ */
+static struct advice_facts bought_for_1200(void) {
+	struct advice_facts f = {.paid_cents = 120000,
+				 .replacement_cents = 150000,
+				 .quote_cents = 30000,
+				 .repaired_cents = 18000,
+				 .today = on("2026-06-15"),
+				 .limit_months = 120,
+				 .share_percent = ADVICE_SHARE_DEFAULT};
+	label_date_parse("2020-06", &f.made);
+	return f;
+}
+
+static struct advice advised(const struct advice_facts *f) {
+	struct advice advice;
+	advice_make(&advice, f, &arena);
+	return advice;
+}
+
+static void ck_advice(const struct advice_facts *f, enum advice_outcome value,
+		      enum advice_outcome share, enum advice_outcome both) {
+	struct advice advice = advised(f);
+	ck_assert_int_eq(advice.value.outcome, value);
+	ck_assert_int_eq(advice.share.outcome, share);
+	ck_assert_int_eq(advice.outcome, both);
+}
+
+START_TEST(advice_by_two_rules) {
+	struct advice_facts f = bought_for_1200();
+	/* 180.00 + 300.00 = 480.00, not over 480.00; 300.00 not over 750.00 */
+	ck_advice(&f, ADVICE_REPAIR, ADVICE_REPAIR, ADVICE_REPAIR);
+	ck_assert_str_eq(advised(&f).value.arithmetic,
+			 "Paid 1200.00; 48 of 120 months of age are left, worth 480.00; repairs so "
+			 "far 180.00 and the quote 300.00 make 480.00.");
+	ck_assert_str_eq(advised(&f).share.arithmetic,
+			 "The quote is 300.00; 50 % of the replacement price 1500.00 is 750.00.");
+	f.quote_cents++;
+	ck_advice(&f, ADVICE_REPLACE, ADVICE_REPAIR, ADVICE_REPLACE);
+	f = bought_for_1200();
+	f.repaired_cents = 0, f.paid_cents = 1000000, f.quote_cents = 75000;
+	ck_advice(&f, ADVICE_REPAIR, ADVICE_REPAIR, ADVICE_REPAIR);
+	f.quote_cents = 75001;
+	ck_advice(&f, ADVICE_REPAIR, ADVICE_REPLACE, ADVICE_REPLACE);
+	f.share_percent = 60; /* the department's own */
+	ck_advice(&f, ADVICE_REPAIR, ADVICE_REPAIR, ADVICE_REPAIR);
+}
+END_TEST
+
+START_TEST(advice_of_what_is_not_known) {
+	struct advice_facts f = bought_for_1200();
+	f.paid_cents = -1;
+	ck_advice(&f, ADVICE_UNKNOWN, ADVICE_REPAIR, ADVICE_UNKNOWN);
+	ck_assert_str_eq(advised(&f).value.arithmetic, "the price paid is not known.");
+	f = bought_for_1200();
+	f.made = (struct label_date){0};
+	ck_advice(&f, ADVICE_UNKNOWN, ADVICE_REPAIR, ADVICE_UNKNOWN);
+	ck_assert_str_eq(advised(&f).value.arithmetic, "the age is not known.");
+	f = bought_for_1200();
+	f.limit_months = 0;
+	ck_advice(&f, ADVICE_UNKNOWN, ADVICE_REPAIR, ADVICE_UNKNOWN);
+	f = bought_for_1200();
+	f.replacement_cents = -1;
+	ck_advice(&f, ADVICE_REPAIR, ADVICE_UNKNOWN, ADVICE_UNKNOWN);
+	f = bought_for_1200();
+	f.quote_cents = -1;
+	ck_advice(&f, ADVICE_UNKNOWN, ADVICE_UNKNOWN, ADVICE_UNKNOWN);
+	/* 480.01 on repairs already: no quote makes that less */
+	f.repaired_cents = 48001;
+	ck_advice(&f, ADVICE_REPLACE, ADVICE_UNKNOWN, ADVICE_REPLACE);
+	/* a repair of unknown cost: what is known is too little to say, or enough already */
+	f = bought_for_1200();
+	f.unpriced = 1;
+	ck_advice(&f, ADVICE_UNKNOWN, ADVICE_REPAIR, ADVICE_UNKNOWN);
+	f.quote_cents = 30001;
+	ck_advice(&f, ADVICE_REPLACE, ADVICE_REPAIR, ADVICE_REPLACE);
+}
+END_TEST
+
+static int age(const char *made, const char *today) {
+	struct label_date label = {0};
+	label_date_parse(made, &label);
+	return advice_age_months(label, on(today));
+}
+
+START_TEST(advice_counts_whole_months) {
+	ck_assert_int_eq(age("2020-06", "2026-06-01"), 72);
+	ck_assert_int_eq(age("2020-06", "2026-05-31"), 71);
+	ck_assert_int_eq(age("2020-06-15", "2026-06-14"), 71);
+	ck_assert_int_eq(age("2020-06-15", "2026-06-15"), 72);
+	ck_assert_int_eq(age("2026-06", "2026-06-01"), 0);
+	ck_assert_int_eq(age("2026-07", "2026-06-30"), -1);
+	ck_assert_int_eq(age("", "2026-06-30"), -1);
+	/* past its limit it is worth nothing: any repair is too much */
+	struct advice_facts f = bought_for_1200();
+	f.today = on("2031-06-01");
+	ck_advice(&f, ADVICE_REPLACE, ADVICE_REPAIR, ADVICE_REPLACE);
+}
+END_TEST
+
+static TCase *advice_case(void) {
+	TCase *c = tcase_create("repair or replace");
+	tcase_add_checked_fixture(c, begin, end);
+	tcase_add_test(c, advice_by_two_rules);
+	tcase_add_test(c, advice_of_what_is_not_known);
+	tcase_add_test(c, advice_counts_whole_months);
+	return c;
+}
+
 static TCase *example_case(void) {
 	TCase *c = tcase_create("worked examples");
 	tcase_add_checked_fixture(c, begin, end);
@@ -565,6 +682,7 @@ int main(void) {
 		Suite *s = suite_create("reference: the trade");
 		suite_add_tcase(s, shipped_case());
 		suite_add_tcase(s, example_case());
+		suite_add_tcase(s, advice_case());
 		SRunner *runner = srunner_create(s);
 		srunner_run_all(runner, CK_NORMAL);
 		failed = srunner_ntests_failed(runner);

@@ -13,11 +13,12 @@ const fields = {
 	"/components/:id/cleanings": { class: "routine", reason: "use", performed_by: "user" }, "/components/:id/withdraw": { reason: "Wet" },
 	"/components/:id/release": { reason: "Dry" }, "/components/:id/retire": { reason: "Old" }, "/components/:id/dispose": { method: "Cut up" },
 	"/findings/:id/answer": { answer: "Serves on" }, "/inspections/:id/abandon": { reason: "Called away" },
+	"/dispatches/:id/items/:id/quote": { quote: "1.00" },
 	"/inspections": { kind: "routine", ensemble: 1 }, "/inspections/:id/signature": { confirmed: "yes" },
 };
 // They make something new, or change what nobody else can have changed meanwhile.
 const unversioned = ["/sign-in", "/sign-out", "/password", "/accounts", "/accounts/:id/tokens/:id/revoke", "/tokens", "/tokens/:id/revoke",
-	"/stations", "/members", "/ensembles", "/components", "/providers", "/inspections", "/dispatches", "/notices/:id/retry", "/imports", "/imports/:id/run"];
+	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/notices/:id/retry", "/imports", "/imports/:id/run"];
 
 // Buttons: nothing is typed, so nothing can be kept.
 const buttons = ["/sign-out", "/accounts/:id/tokens/:id/revoke", "/tokens/:id/revoke", "/inspections/:id/take-over", "/inspections/:id/findings/:id/withdraw",
@@ -65,6 +66,7 @@ before(async () => {
 	const ticket = (await json("/dispatches", { provider: 1, finding: open })).headers.get("location").split("/")[2];
 	const items = Database.rows(department.data, `SELECT id FROM dispatch_item WHERE dispatch_id = ${ticket}`);
 	fields["/dispatches/:id/return"] = Object.fromEntries(items.map((item) => [`result.${item.id}`, "repaired"]));
+	await json("/prices", { kind: "hood", hazard: "proximity", reflective: false, valid_from: "2026-01-01", price: "90.00" });
 	const table = new FormData();
 	table.set("kind", "stations");
 	table.set("table", new Blob(["code,name\r\nST9,Nine\r\n"]), "stations.csv");
@@ -72,7 +74,7 @@ before(async () => {
 	assert.equal(given.status, 201, await given.text());
 	ids = { "/inspections/:id/findings/:id": [draft, finding], "/inspections/:id/findings/:id/withdraw": [draft, finding] };
 	for (const pattern of routes) if (pattern.startsWith("/inspections/:id")) ids[pattern] ??= [draft, component];
-	for (const pattern of routes) if (pattern.startsWith("/dispatches/:id")) ids[pattern] = [ticket];
+	for (const pattern of routes) if (pattern.startsWith("/dispatches/:id")) ids[pattern] = [ticket, items[0].id];
 });
 after(async () => {
 	await department.stop();

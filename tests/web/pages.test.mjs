@@ -32,6 +32,8 @@ before(async () => {
 		body: { provider: 1, finding: waiting.doc.candidates.slice(0, 3).map((candidate) => candidate.finding) } });
 	assert.equal(sent.status, 201, sent.text);
 	ticket = sent.headers.get("location");
+	const priced = await department.json("/prices", { token, body: { kind: "hood", hazard: "proximity", reflective: false, valid_from: "2026-01-01", price: "90.00" } });
+	assert.equal(priced.status, 201, priced.text);
 	await department.json(`${ticket}/send`, { token: inspector, body: {}, headers: { "if-match": "1" } });
 });
 after(async () => {
@@ -42,7 +44,7 @@ after(async () => {
 describe("pages", () => {
 	test("every link leads to a page", async () => {
 		const waiting = ["/", "/sign-in", `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, "/stations/new", "/components/new",
-			"/members/new", "/providers/new", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens",
+			"/members/new", "/providers/new", "/prices", "/prices/new", "/prices/1", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens",
 			"/accounts", "/accounts/new", "/accounts/1/edit", "/accounts/2/password", "/settings", "/rules", "/password"];
 		const seen = new Map();
 		while (waiting.length) {

@@ -1,0 +1,128 @@
+/*
+ * What new parts cost: the officer's table, for the advice to repair or to replace and for
+ * what next year's retirements will cost.
+ */
+#include "handlers/app.h"
+#include "handlers/list.h"
+#include "handlers/record.h"
+#include "handlers/routes.h"
+#include "handlers/words.h"
+#include "store/price.h"
+
+enum { KIND, HAZARD, REFLECTIVE, VALID_FROM, PRICE, NOTE, FIELDS };
+static const struct field field[FIELDS] = {
+    [KIND] = {.name = "kind",
+	      .label = "Kind",
+	      .kind = FIELD_CHOICE,
+	      .required = true,
+	      .choice = kind_choice},
+    [HAZARD] = {.name = "hazard",
+		.label = "Hazard",
+		.kind = FIELD_CHOICE,
+		.required = true,
+		.choice = hazard_choice},
+    [REFLECTIVE] = {.name = "reflective",
+		    .label = "Radiant reflective (aluminized, gold-coated)",
+		    .kind = FIELD_YES_NO,
+		    .required = true},
+    [VALID_FROM] = {.name = "valid_from",
+		    .label = "Valid from",
+		    .help = "It counts from this day on, until the next price of such parts.",
+		    .kind = FIELD_DAY,
+		    .required = true,
+		    .example = "2026-01-01"},
+    [PRICE] = {.name = "price",
+	       .label = "Price of a new one",
+	       .kind = FIELD_MONEY,
+	       .required = true,
+	       .min = 1,
+	       .max = 100000000,
+	       .example = "1200.00"},
+    [NOTE] = {.name = "note",
+	      .label = "Note",
+	      .help = "Where it is known from: an offer, an invoice.",
+	      .kind = FIELD_NOTE},
+};
+static const struct resource resource = {"price", "prices", field, FIELDS};
+
+static enum err get(struct request *rq, int64_t id, struct doc **row) {
+	return price_get(request_store(rq), id, &rq->arena, row, &rq->fault);
+}
+
+static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
+	struct price_row price = {
+	    .id = doc_int(row, "id"),
+	    .kind = keep_text(rq, KIND, row),
+	    .hazard = keep_text(rq, HAZARD, row),
+	    .reflective = keep_int(rq, REFLECTIVE, row, 0) != 0,
+	    .valid_from = keep_text(rq, VALID_FROM, row),
+	    .price_cents = keep_int(rq, PRICE, row, -1),
+	    .note = keep_text(rq, NOTE, row),
+	};
+	if (price.price_cents <= 0)
+		return request_field_fault(rq, "price", "A new part costs more than nothing.");
+	return price_save(request_store(rq), &price, id, &rq->fault);
+}
+
+static enum err extend(struct request *rq, const struct doc *row, struct doc *page) {
+	(void)rq;
+	doc_set_text(page, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
+	return ERR_OK;
+}
+
+static const struct record record = {.path = "/prices",
+				     .word = "price",
+				     .resource = &resource,
+				     .get = get,
+				     .save = save,
+				     .extend = extend,
+				     .title_key = "kind_label",
+				     .unique = "valid_from"};
+
+static const struct list_column column[] = {{"kind", "kind"},
+					    {"hazard", "hazard"},
+					    {"reflective", "reflective"},
+					    {"valid_from", "valid_from"},
+					    {"price_text", "price"},
+					    {"note", "note"},
+					    {NULL, NULL}};
+static const struct list_page page = {.path = "/prices",
+				      .title = "Replacement prices",
+				      .source = &price_list,
+				      .filter = {{.label = "Kind", .choice = kind_choice},
+						 {.label = "Hazard", .choice = hazard_choice}},
+				      .column = column};
+
+static enum err price_index(struct request *rq) {
+	enum err err = list_answer(rq, &page);
+	if (err != ERR_OK) return err;
+	struct doc *rows = (struct doc *)(uintptr_t)doc_get(rq->doc, "rows");
+	for (struct doc *r = rows ? rows->first : NULL; r; r = r->next)
+		doc_set_text(r, "hazard_label", choice_label(hazard_choice, doc_text(r, "hazard")));
+	return ERR_OK;
+}
+static enum err price_csv(struct request *rq) { return list_export(rq, &page); }
+static enum err price_show(struct request *rq) { return record_show(rq, &record); }
+static enum err price_form(struct request *rq) { return record_form(rq, &record); }
+static enum err price_store(struct request *rq) { return record_store(rq, &record); }
+
+static const char *const list_query[] = {LIST_QUERY, "kind", "hazard", NULL};
+
+static const struct route route[] = {
+    {METHOD_GET, "/prices", ROLE_OFFICER, RUN_READ, .handle = price_index,
+     .template_name = "prices", .query = list_query, .summary = "What new parts cost"},
+    {METHOD_GET, "/prices.csv", ROLE_OFFICER, RUN_READ, .handle = price_csv, .query = list_query,
+     .summary = "The list of replacement prices as CSV"},
+    {METHOD_GET, "/prices/new", ROLE_OFFICER, RUN_READ, .handle = price_form,
+     .template_name = "form", .summary = "Form for a new price"},
+    {METHOD_POST, "/prices", ROLE_OFFICER, RUN_CHANGE, .handle = price_store, .form = price_form,
+     .template_name = "form", .resource = &resource, .summary = "Add a price"},
+    {METHOD_GET, "/prices/:id", ROLE_OFFICER, RUN_READ, .handle = price_show,
+     .template_name = "price", .summary = "One price"},
+    {METHOD_GET, "/prices/:id/edit", ROLE_OFFICER, RUN_READ, .handle = price_form,
+     .template_name = "form", .summary = "Form to change a price"},
+    {METHOD_POST, "/prices/:id", ROLE_OFFICER, RUN_CHANGE, .handle = price_store,
+     .form = price_form, .template_name = "form", .resource = &resource, .partial = true,
+     .summary = "Change a price"},
+};
+const struct route_table price_routes = {route, sizeof route / sizeof *route};
