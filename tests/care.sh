@@ -33,6 +33,21 @@ print_coverage() {
 	done
 }
 
+# Branches of the rules that were taken, file by file, and each that never was.
+print_branches() {
+	for notes in src/rules/*.gcno; do
+		gcov -t -b -c "$notes" 2>/dev/null | awk -v file="src/rules/$(basename "$notes" .gcno).c" '
+			/:Source:/ { ours = index($0, "/" file) || index($0, ":" file) }
+			/^ *[-#=0-9*]+: *[0-9]+:/ { split($0, part, ":"); line = part[2] + 0 }
+			ours && /^branch / {
+				of++
+				if (/taken [1-9]/) ran++
+				else never = never sprintf("never taken: %s:%d branch %d\n", file, line, $2)
+			}
+			END { printf "%-22s %5.1f %% of %d branches\n%s", file, of ? 100 * ran / of : 100, of, never }'
+	done
+}
+
 install_packages build care || exit 1
 case $what in
 asan) build_in "$folder" --enable-developer --enable-sanitizers=address,undefined CFLAGS="-O1 -g" ;;
@@ -47,6 +62,6 @@ asan | tsan) make -s check ;;
 valgrind) make -s check TESTS= && run_valgrind ;;
 coverage)
 	find . -name '*.gcda' -delete
-	make -s check && print_coverage
+	make -s check && print_coverage && print_branches
 	;;
 esac
