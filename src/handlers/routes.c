@@ -29,6 +29,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &notice_routes,
 	    &import_routes,
 	    &setting_routes,
+	    &rule_routes,
 	    &export_routes,
 	};
 	/* Filled once, before any thread starts, and only read afterwards. */

@@ -31,6 +31,7 @@ extern const struct route_table notice_routes;
 extern const struct route_table export_routes;
 extern const struct route_table import_routes;
 extern const struct route_table setting_routes;
+extern const struct route_table rule_routes;
 
 /* All of them; *count tables. */
 const struct route_table *all_routes(size_t *count);

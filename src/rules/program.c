@@ -205,3 +205,52 @@ const struct program_rule *program_rule_for(const struct program *p, enum duty_c
 	}
 	return best;
 }
+
+/* --- two programs beside each other ---------------------------------------------------- */
+
+/* Months beside each other; 0: not owed. */
+static enum program_effect effect_of(int from, int to) {
+	if (from == to) return PROGRAM_SAME;
+	if (!from) return PROGRAM_TIGHTER;
+	return !to || to > from ? PROGRAM_LOOSER : PROGRAM_TIGHTER;
+}
+
+static enum program_effect compare_rules(const struct program_rule *from,
+					 const struct program_rule *to) {
+	int from_first = from ? from->first_months : 0, to_first = to ? to->first_months : 0;
+	enum program_effect effect = effect_of(from_first, to_first);
+	if (!from_first || !to_first || effect == PROGRAM_LOOSER) return effect;
+	/* Of the count reading: fewer in any 12 months. */
+	if (to->rule->per_year && to->rule->per_year < from->rule->per_year) return PROGRAM_LOOSER;
+	if (from->rule->duty == DUTY_RETIREMENT) return effect; /* once */
+	enum program_effect again = effect_of(from->repeat_months, to->repeat_months);
+	return again == PROGRAM_SAME ? effect : again;
+}
+
+static bool is_listed(const struct program_difference *list, size_t count,
+		      const struct program_rule *from, const struct program_rule *to) {
+	for (size_t i = 0; i < count; i++)
+		if (list[i].from == from && list[i].to == to) return true;
+	return false;
+}
+
+const struct program_difference *program_differences(const struct program *from,
+						     const struct program *to, struct arena *a,
+						     size_t *count) {
+	size_t room = (from->set->rule_count + 1) * (to->set->rule_count + 1);
+	struct program_difference *list = arena_array(a, struct program_difference, room);
+	const struct handbook *hb = from->handbook;
+	*count = 0;
+	/* Every duty of every kind, with and without what rules select by. */
+	for (size_t i = 0; list && i < DUTY_COUNT * hb->kind_count * 4; i++) {
+		enum duty_code duty = (enum duty_code)(i / 4 / hb->kind_count);
+		const struct kind *k = &hb->kind[i / 4 % hb->kind_count];
+		bool reflective = i & 1, cbrn = i & 2;
+		const struct program_rule *was = program_rule_for(from, duty, k, reflective, cbrn);
+		const struct program_rule *is = program_rule_for(to, duty, k, reflective, cbrn);
+		enum program_effect effect = compare_rules(was, is);
+		if (effect == PROGRAM_SAME || is_listed(list, *count, was, is)) continue;
+		list[(*count)++] = (struct program_difference){was, is, effect};
+	}
+	return list;
+}

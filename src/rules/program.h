@@ -57,6 +57,17 @@ enum program_effect {
 enum err program_compare(const struct program *p, const char *name, const char *value,
 			 enum program_effect *effect, struct fault *f) MUST_CHECK;
 
+/* What two programs ask otherwise of some sort of part. */
+struct program_difference {
+	const struct program_rule *from, *to; /* NULL: has no such rule */
+	enum program_effect effect;           /* TIGHTER or LOOSER */
+};
+/* Sort of part by sort of part, each pair of rules once: a longer time, or a duty that is not
+ * owed any more, is looser. Readings are not looked at. NULL when there is no memory. */
+const struct program_difference *program_differences(const struct program *from,
+						     const struct program *to, struct arena *a,
+						     size_t *count);
+
 /* The rule for a duty of such a part, or NULL: the most particular one. */
 const struct program_rule *program_rule_for(const struct program *p, enum duty_code duty,
 					    const struct kind *k, bool reflective, bool cbrn);

@@ -291,15 +291,19 @@ static void take_setting(const struct reading *r, void *row) {
 	s->value = text_at(r, 1);
 }
 
+enum err settings_load(struct store *st, struct arena *a, struct settings *settings,
+		       struct fault *f) {
+	return read_array(st, &program_settings, sizeof *settings->setting, take_setting, a,
+			  &settings->setting, &settings->count, f);
+}
+
 enum err program_load(struct store *st, const struct handbook *hb, struct arena *a,
 		      struct program **loaded, struct fault *f) {
-	struct program_setting *setting = NULL;
-	size_t count = 0;
+	struct settings settings;
 	struct program *p = arena_new(a, struct program);
 	if (!p) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
-	enum err err = read_array(st, &program_settings, sizeof *setting, take_setting, a, &setting,
-				  &count, f);
-	if (err == ERR_OK) err = program_init(p, hb, setting, count, a, f);
+	enum err err = settings_load(st, a, &settings, f);
+	if (err == ERR_OK) err = program_init(p, hb, settings.setting, settings.count, a, f);
 	*loaded = err == ERR_OK ? p : NULL;
 	return err;
 }

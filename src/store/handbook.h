@@ -4,12 +4,15 @@
 #ifndef PEGWARDEN_STORE_HANDBOOK_H
 #define PEGWARDEN_STORE_HANDBOOK_H
 
+#include "rules/amend.h"
 #include "rules/handbook.h"
-#include "rules/program.h"
 #include "store/store.h"
 
 /* Reads and links the whole handbook into the arena. */
 enum err handbook_load(struct store *st, struct arena *a, struct handbook **hb,
+		       struct fault *f) MUST_CHECK;
+/* Every setting that has a value. */
+enum err settings_load(struct store *st, struct arena *a, struct settings *settings,
 		       struct fault *f) MUST_CHECK;
 /* The department's program from the settings as they stand. */
 enum err program_load(struct store *st, const struct handbook *hb, struct arena *a,

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "base/limits.h"
 #include "base/text.h"
 #include "store/handbook.h"
 #include "store/settle.h"
@@ -79,6 +80,7 @@ static const struct plain {
     {"officer_email", text_is_email, false, "A mail address is like name@example.org."},
     {"mail_url", is_mail_url, false, "The mail server is smtp://HOST:PORT or smtps://HOST:PORT."},
     {"repair_share_percent", is_percent, false, "Give a whole percentage from 1 to 100."},
+    {"own_rules_name", is_any, false, "Any name will do."},
     {"mail_from", text_is_email, false, "A mail address is like name@example.org."},
 };
 
@@ -88,34 +90,33 @@ static const struct plain *find_plain(const char *name) {
 	return NULL;
 }
 
-/* Without a value a rule is as the rule set says: nothing to compare. */
-static enum err check_rule(struct store *st, const char *name, const char *value,
-			   const char *reason, struct fault *f) {
-	const struct program *p;
-	enum program_effect effect = PROGRAM_SAME;
-	enum err err = store_program(st, &p, f);
-	if (err != ERR_OK) return err;
-	if (!program_owns(p, name))
-		return fault_set(f, ERR_INVALID, name, "There is no setting called %s.", name);
-	if (*value) err = program_compare(p, name, value, &effect, f);
-	if (err == ERR_OK && effect == PROGRAM_LOOSER && text_empty(reason))
-		err = fault_set(
-		    f, ERR_INVALID, "reason",
-		    "This is looser than the rule set says. Give the reason; it is recorded.");
+enum err rules_change(struct store *st, const struct settings *asked, enum adjustments choice,
+		      const char *reason, struct fault *f) {
+	const struct handbook *hb;
+	struct settings stored;
+	struct amendment am;
+	struct arena a;
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	enum err err = store_handbook(st, &hb, f);
+	if (err == ERR_OK) err = settings_load(st, &a, &stored, f);
+	if (err == ERR_OK) err = amendment_make(&am, hb, &stored, asked, choice, reason, &a, f);
+	for (size_t i = 0; err == ERR_OK && i < am.store.count; i++)
+		err =
+		    setting_put(st, am.store.setting[i].name, am.store.setting[i].value, reason, f);
+	arena_clear(&a);
+	/* What follows in this change is judged by the rules as they are then. */
+	if (err == ERR_OK) store_forget_settings(st);
 	return err;
 }
 
 enum err setting_change(struct store *st, const char *name, const char *value, const char *reason,
 			struct fault *f) {
-	enum err err = ERR_OK;
 	const struct plain *p = find_plain(name);
 	if (!text_is_utf8(value, strlen(value)) || !text_is_clean(value, false))
 		return fault_set(f, ERR_INVALID, name, "The value must be one line of text.");
 	if (p && (*value ? !p->is_right(value) : p->needed))
 		return fault_set(f, ERR_INVALID, name, "%s", p->words);
-	if (!p) err = check_rule(st, name, value, reason, f);
-	if (err == ERR_OK) err = setting_put(st, name, value, reason, f);
-	/* Another rule set has other rules: what follows in this change is one of them. */
-	if (err == ERR_OK && !p) store_forget_settings(st);
-	return err;
+	if (p) return setting_put(st, name, value, reason, f);
+	struct program_setting one = {name, value};
+	return rules_change(st, &(struct settings){&one, 1}, ADJUSTMENTS_UNASKED, reason, f);
 }

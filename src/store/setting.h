@@ -4,6 +4,7 @@
 #ifndef PEGWARDEN_STORE_SETTING_H
 #define PEGWARDEN_STORE_SETTING_H
 
+#include "rules/amend.h"
 #include "store/store.h"
 
 /* *value is `absent` when it was never set, or set to nothing. */
@@ -24,5 +25,8 @@ enum err setting_put(struct store *st, const char *name, const char *value, cons
  * was never set. The fault names the setting, or "reason". */
 enum err setting_change(struct store *st, const char *name, const char *value, const char *reason,
 			struct fault *f) MUST_CHECK;
+/* Several rules of the program at once, judged as a whole: see rules/amend.h. */
+enum err rules_change(struct store *st, const struct settings *asked, enum adjustments choice,
+		      const char *reason, struct fault *f) MUST_CHECK;
 
 #endif

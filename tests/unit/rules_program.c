@@ -141,6 +141,31 @@ START_TEST(going_back_is_tighter) {
 }
 END_TEST
 
+static enum program_effect effect_on(const char *from_set, const char *to_set, const char *code) {
+	struct program from, to;
+	size_t count;
+	small_program(&from, hb, from_set, &arena);
+	small_program(&to, hb, to_set, &arena);
+	const struct program_difference *d = program_differences(&from, &to, &arena, &count);
+	for (size_t i = 0; i < count; i++)
+		if ((d[i].from && strcmp(d[i].from->rule->code, code) == 0) ||
+		    (!d[i].from && strcmp(d[i].to->rule->code, code) == 0))
+			return d[i].effect;
+	return PROGRAM_SAME;
+}
+
+/* No age limit where there was one is looser, and so is a duty that is not owed any more. */
+START_TEST(sets_differ_rule_by_rule) {
+	ck_assert_int_eq(effect_on("ours", "other", "life"), PROGRAM_LOOSER);
+	ck_assert_int_eq(effect_on("ours", "other", "liner"), PROGRAM_LOOSER);
+	ck_assert_int_eq(effect_on("ours", "other", "cleaning"), PROGRAM_LOOSER);
+	ck_assert_int_eq(effect_on("ours", "other", "advanced"), PROGRAM_TIGHTER);
+	ck_assert_int_eq(effect_on("other", "ours", "life"), PROGRAM_TIGHTER);
+	ck_assert_int_eq(effect_on("other", "ours", "advanced"), PROGRAM_LOOSER);
+	ck_assert_int_eq(effect_on("ours", "ours", "life"), PROGRAM_SAME);
+}
+END_TEST
+
 START_TEST(most_particular_rule_decides) {
 	ck_assert_str_eq(rule_for(DUTY_RETIREMENT, "helmet", false, false)->rule->code, "life");
 	ck_assert_str_eq(rule_for(DUTY_RETIREMENT, "coat_shell", true, false)->rule->code,
@@ -181,6 +206,7 @@ Suite *rules_program_suite(void) {
 	tcase_add_test(c, fails_without_memory);
 	tcase_add_loop_test(c, tells_tighter_from_looser, 0, sizeof changes / sizeof *changes);
 	tcase_add_test(c, going_back_is_tighter);
+	tcase_add_test(c, sets_differ_rule_by_rule);
 	tcase_add_test(c, most_particular_rule_decides);
 	tcase_add_test(c, of_equals_the_stricter_decides);
 	suite_add_tcase(s, c);

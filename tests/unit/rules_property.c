@@ -116,6 +116,44 @@ START_TEST(tighter_rule_is_never_later) {
 }
 END_TEST
 
+/* Whatever two rule sets and times: where nothing is called looser, nothing is due later. */
+START_TEST(what_is_not_looser_is_never_later) {
+	int compared = 0;
+	for (int round = 0; round < ROUNDS; round++) {
+		struct program from, to;
+		size_t count;
+		bool looser = false;
+		small_program(&from, hb, chance(50) ? "ours" : "other", &scratch);
+		small_program(&to, hb, chance(70) ? from.set->code : "ours", &scratch);
+		for (size_t i = 0; i < from.set->rule_count; i++) {
+			from.rule[i].first_months = below(150);
+			from.rule[i].repeat_months = 1 + below(150);
+		}
+		for (size_t i = 0; i < to.set->rule_count; i++) {
+			bool is_same = to.set == from.set && chance(60);
+			int first = is_same ? from.rule[i].first_months : 1 + below(30);
+			to.rule[i].first_months = first > 1 ? first - below(2) : first;
+			to.rule[i].repeat_months =
+			    is_same ? from.rule[i].repeat_months : 1 + below(30);
+		}
+		const struct program_difference *d =
+		    program_differences(&from, &to, &scratch, &count);
+		for (size_t i = 0; i < count; i++) looser |= d[i].effect == PROGRAM_LOOSER;
+		struct component_facts c = some_facts(10), tight = c;
+		if (c.life_months) tight.life_months = 1 + below(c.life_months);
+		struct duty_list before, after;
+		duty_list_make(&before, &c, &from, &scratch);
+		duty_list_make(&after, &tight, &to, &scratch);
+		for (int code = 0; !looser && code < DUTY_COUNT; code++)
+			ck_assert_int_le(due(&after, (enum duty_code)code),
+					 due(&before, (enum duty_code)code));
+		compared += !looser;
+		arena_reset(&scratch);
+	}
+	ck_assert_int_gt(compared, ROUNDS / 20);
+}
+END_TEST
+
 START_TEST(blocked_is_never_ready) {
 	struct program p;
 	int ready = 0, blocked = 0;
@@ -284,6 +322,7 @@ Suite *rules_property_suite(void) {
 	tcase_set_timeout(c, 60);
 	tcase_add_checked_fixture(c, begin, end);
 	tcase_add_test(c, tighter_rule_is_never_later);
+	tcase_add_test(c, what_is_not_looser_is_never_later);
 	tcase_add_test(c, blocked_is_never_ready);
 	tcase_add_test(c, unanswered_never_returns_to_service);
 	tcase_add_test(c, conclusion_and_standing_agree);

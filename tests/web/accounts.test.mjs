@@ -267,9 +267,39 @@ describe("rules", () => {
 		assert.equal(back.status, 200, back.text);
 		assert.deepEqual(due(), before);
 	});
+	test("with another rule set the department's own times are kept or dropped as it says", async () => {
+		const value = (name) => Database.rows(department.data, `SELECT value FROM setting WHERE name = '${name}'`)[0]?.value ?? "";
+		const asked = { rule_set: "nfpa_1851_2014", reason: "Adopted by the state." };
+		const back = async () => assert.equal((await change("officer", "/rules", { rule_set: "nfpa_1851_2020", adjustments: "drop", advanced_cleaning_first_months: null, advanced_inspection_first_months: null })).status, 200);
+		assert.equal((await change("officer", "/rules", { advanced_cleaning_first_months: 9, reason: "Agreed." })).status, 200);
+		assert.ok(!(await by("officer", "/rules")).doc.form.some((field) => field.name === "adjustments"), "asked only then");
+		assert.deepEqual(errors(await change("officer", "/rules", asked)), ["adjustments"]);
+		assert.deepEqual(errors(await change("officer", "/rules", { rule_set: "nfpa_1851_2014", adjustments: "keep" })), ["reason"]);
+		assert.equal((await change("officer", "/rules", { ...asked, adjustments: "keep" })).status, 200);
+		assert.equal(value("advanced_cleaning_first_months"), "9");
+		await back();
+		assert.equal(value("advanced_cleaning_first_months"), "");
+		// Kept, and looser than the new set: nine months are looser than six.
+		assert.equal((await change("officer", "/rules", asked)).status, 200);
+		assert.equal((await change("officer", "/rules", { advanced_cleaning_first_months: 9 })).status, 200, "tighter than twelve");
+		assert.deepEqual(errors(await change("officer", "/rules", { rule_set: "nfpa_1851_2020", adjustments: "keep" })), ["reason"]);
+		assert.equal(value("rule_set"), "nfpa_1851_2014", "nothing was stored");
+		await back();
+	});
+	test("the rules have a name of their own, and each tells its source and its confidence", async () => {
+		const named = await change("officer", "/rules", { own_rules_name: "Harbor rules 2027" });
+		assert.equal(named.doc.own_rules_name, "Harbor rules 2027");
+		for (const rule of named.doc.rules) assert.ok(rule.source && rule.set_value && rule.confidence_words.startsWith(rule.confidence), rule.code);
+		assert.equal(named.doc.rules.find((rule) => rule.code === "liner_inspection").confidence, "low");
+		assert.match((await page(session.administrator, "/rules")).text, /Harbor rules 2027, after NFPA 1851, 2020 edition/);
+	});
 	test("another rule set has other fields", async () => {
 		const form = await page(session.administrator, "/rules");
 		const sent = { _version: hidden(form.text, "_version"), rule_set: "maker_limits", age_reading: "strict", cleaning_reading: "interval", reason: "" };
+		const refused = await page(session.administrator, "/rules", sent);
+		assert.equal(refused.status, 422);
+		assert.match(refused.text, /looser.*: no such duty instead of .* \(and \d more\)/);
+		sent.reason = "Outside North America.";
 		const stored = await page(session.administrator, "/rules", sent);
 		assert.equal(stored.status, 303, stored.text);
 		const names = (await by("officer", "/rules")).doc.form.map((field) => field.name);

@@ -1,0 +1,281 @@
+/*
+ * The rules the department follows (officers): the rule set, and where it differs.
+ *
+ * The field table is built for the rule set in use: two fields a rule.
+ */
+#include "rules/amend.h"
+
+#include "base/limits.h"
+#include "handlers/app.h"
+#include "handlers/routes.h"
+#include "handlers/settings.h"
+#include "store/handbook.h"
+#include "store/setting.h"
+
+#define ADJUSTMENTS "adjustments"
+
+static const struct choice age_choice[] = {
+    {"strict", "From the first day of the month of the limit on"},
+    {"end_of_month", "To the end of the month of the limit"},
+    {NULL, NULL}};
+static const struct choice cleaning_choice[] = {
+    {"interval", "One every so many months"}, {"count", "So many in any 12 months"}, {NULL, NULL}};
+
+static const struct choice *set_choices(struct arena *a, const struct handbook *hb) {
+	struct choice *choice = arena_array(a, struct choice, hb->rule_set_count + 1);
+	for (size_t i = 0; choice && i < hb->rule_set_count; i++)
+		choice[i] = (struct choice){hb->rule_set[i].code, hb->rule_set[i].label};
+	return choice;
+}
+
+static struct field months_field(struct arena *a, const struct rule *rule, const char *suffix,
+				 const char *words, int own) {
+	return (struct field){
+	    .name = arena_printf(a, "%s%s", rule->code, suffix),
+	    .label = arena_printf(a, "%s: %s, in months", rule->label, words),
+	    .help =
+		own ? arena_printf(a, "Empty: %d, as the rule set says (%s).", own, rule->source)
+		    : arena_printf(a, "Empty: not dated; the rule set names no time (%s).",
+				   rule->source),
+	    .kind = FIELD_INTEGER,
+	    .min = 1,
+	    .max = LIMIT_MONTHS_MAX};
+}
+
+/* In the order of enum adjustments. */
+static const struct choice adjustments_choice[] = {
+    {"keep", "Keep them"}, {"drop", "Drop them"}, {NULL, NULL}};
+
+static struct resource *rules_of(struct arena *a, const struct handbook *hb,
+				 const struct program *p) {
+	const struct rule_set *set = p->set;
+	struct field *field = arena_array(a, struct field, 6 + 2 * set->rule_count);
+	struct resource *r = arena_new(a, struct resource);
+	if (!field || !r) return NULL;
+	size_t n = 0;
+	field[n++] = (struct field){.name = "rule_set",
+				    .label = "Rule set",
+				    .help = "Which edition or rule the department follows; the "
+					    "fields below follow it.",
+				    .kind = FIELD_CHOICE,
+				    .required = true,
+				    .choice = set_choices(a, hb)};
+	field[n++] =
+	    (struct field){.name = ADJUSTMENTS,
+			   .label = "The times of its own that the department has",
+			   .help = "They were set beside the rule set before. What the new "
+				   "one has no rule for is dropped.",
+			   .kind = FIELD_CHOICE,
+			   .choice = adjustments_choice};
+	field[n++] = (struct field){.name = "own_rules_name",
+				    .label = "Name of the department's rules",
+				    .help = "Shown beside the rule set; empty: none.",
+				    .kind = FIELD_TEXT,
+				    .max = LIMIT_NAME_CHARS_MAX,
+				    .example = "Harbor rules 2027"};
+	field[n++] = (struct field){.name = "age_reading",
+				    .label = "Retired by age",
+				    .kind = FIELD_CHOICE,
+				    .required = true,
+				    .choice = age_choice};
+	field[n++] = (struct field){.name = "cleaning_reading",
+				    .label = "Advanced cleanings are asked for as",
+				    .kind = FIELD_CHOICE,
+				    .required = true,
+				    .choice = cleaning_choice};
+	for (size_t i = 0; i < set->rule_count; i++) {
+		const struct rule *rule = &set->rule[i];
+		field[n++] =
+		    months_field(a, rule, "_first_months", "the first time", rule->first_months);
+		if (rule->duty == DUTY_RETIREMENT) continue; /* once */
+		field[n++] =
+		    months_field(a, rule, "_repeat_months", "each next time",
+				 rule->repeat_months ? rule->repeat_months : rule->first_months);
+	}
+	field[n++] = (struct field){.name = "reason",
+				    .label = "Reason",
+				    .help = "Needed where something becomes looser than the rule "
+					    "set says, or the rule set than the one before; it "
+					    "is recorded.",
+				    .kind = FIELD_TEXT};
+	*r = (struct resource){"rules", "rules", field, n};
+	return r;
+}
+
+static enum err rule_resource(struct request *rq, const struct resource **resource) {
+	const struct handbook *hb = app_handbook(request_app(rq));
+	struct program *p;
+	enum err err = program_load(request_store(rq), hb, &rq->arena, &p, &rq->fault);
+	if (err != ERR_OK) return err;
+	*resource = rules_of(&rq->arena, hb, p);
+	return *resource ? ERR_OK : request_fail(rq, ERR_MEMORY, "There is no memory left.");
+}
+
+/* --- the table of rules ------------------------------------------------------------------ */
+
+static const struct choice confidence_choice[] = {
+    {"high", "high: read in a public source"},
+    {"medium", "medium: from memory, or told at second hand; check it"},
+    {"low", "low: public sources disagree or are silent; check the licensed document"},
+    {NULL, NULL}};
+
+static const char *months_words(struct arena *a, enum duty_code duty, int first, int repeat) {
+	if (!first) return "not dated";
+	if (duty == DUTY_RETIREMENT) return arena_printf(a, "%d months from manufacture", first);
+	if (!repeat || first == repeat) return arena_printf(a, "every %d months", first);
+	return arena_printf(a, "after %d months, then every %d", first, repeat);
+}
+
+static const char *reason_for(const struct doc *reasons, const char *name) {
+	for (const struct doc *r = reasons->first; name && r; r = r->next)
+		if (text_equal(doc_text(r, "name"), name)) return doc_text(r, "reason");
+	return NULL;
+}
+
+static void add_rule(struct doc *list, const struct program_rule *r, const struct doc *reasons) {
+	struct arena *a = list->arena;
+	const struct rule *rule = r->rule;
+	int again = rule->repeat_months ? rule->repeat_months : rule->first_months;
+	bool once = rule->duty == DUTY_RETIREMENT;
+	bool differs =
+	    r->first_months != rule->first_months || (!once && r->repeat_months != again);
+	bool looser = rule->first_months &&
+		      (r->first_months > rule->first_months || (!once && r->repeat_months > again));
+	struct doc *m = doc_add_map(list);
+	doc_set_text(m, "code", rule->code);
+	doc_set_text(m, "label", rule->label);
+	doc_set_text(m, "duty", rule->duty_code);
+	doc_set_text(m, "set_value",
+		     months_words(a, rule->duty, rule->first_months, rule->repeat_months));
+	doc_set_text(m, "own_value",
+		     differs ? months_words(a, rule->duty, r->first_months, r->repeat_months)
+			     : NULL);
+	doc_set_text(m, "effect", !differs ? NULL : looser ? "looser" : "tighter");
+	const char *why = reason_for(reasons, arena_printf(a, "%s_first_months", rule->code));
+	if (!why) why = reason_for(reasons, arena_printf(a, "%s_repeat_months", rule->code));
+	doc_set_text(m, "reason", looser ? why : NULL);
+	doc_set_text(m, "source", rule->source);
+	doc_set_text(m, "confidence", rule->confidence);
+	doc_set_text(m, "confidence_words", choice_label(confidence_choice, rule->confidence));
+	doc_set_bool(m, "is_low", text_equal(rule->confidence, "low"));
+}
+
+/* How ages and cleanings are read: the department's, whatever rule set it follows. */
+static void add_reading(struct doc *list, const char *name, const char *label, bool is_looser,
+			const struct choice *words, const struct doc *reasons) {
+	struct doc *m = doc_add_map(list);
+	doc_set_text(m, "code", name);
+	doc_set_text(m, "label", label);
+	doc_set_null(m, "duty");
+	doc_set_text(m, "set_value", words[0].label);
+	doc_set_text(m, "own_value", is_looser ? words[1].label : NULL);
+	doc_set_text(m, "effect", is_looser ? "looser" : NULL);
+	doc_set_text(m, "reason", is_looser ? reason_for(reasons, name) : NULL);
+	doc_set_text(m, "source", "decided here: the stricter reading");
+	doc_set_text(m, "confidence", "medium");
+	doc_set_text(m, "confidence_words", choice_label(confidence_choice, "medium"));
+	doc_set_bool(m, "is_low", false);
+}
+
+static void add_rules(struct doc *page, const struct program *p, const struct doc *reasons) {
+	struct doc *list = doc_set_list(page, "rules");
+	for (size_t i = 0; i < p->set->rule_count; i++) add_rule(list, &p->rule[i], reasons);
+	add_reading(list, "age_reading", "How an age limit is read", p->end_of_month, age_choice,
+		    reasons);
+	add_reading(list, "cleaning_reading", "How cleanings are counted", p->count_cleanings,
+		    cleaning_choice, reasons);
+}
+
+/* --- showing and storing ------------------------------------------------------------------- */
+
+/* Asked only where another rule set leaves something to decide: then there is a fault, or
+ * somebody has answered already. */
+static void ask_adjustments(struct request *rq, const struct resource *r, struct doc *form) {
+	const struct value *v = request_values(rq, r);
+	bool answered = false;
+	for (size_t i = 0; v && i < r->field_count; i++)
+		answered |= text_equal(r->field[i].name, ADJUSTMENTS) && value_text(&v[i]);
+	if (!answered && !fault_list_find(&rq->faults, ADJUSTMENTS))
+		fields_form_remove(form, ADJUSTMENTS);
+}
+
+static enum err rule_show(struct request *rq) {
+	const struct handbook *hb = app_handbook(request_app(rq));
+	struct doc *current, *page = rq->doc = doc_map(&rq->arena);
+	struct doc *reasons = doc_set_list(page, "reasons");
+	struct program *p;
+	enum err err = program_load(request_store(rq), hb, &rq->arena, &p, &rq->fault);
+	if (err == ERR_OK) err = settings_current(rq, &current, reasons);
+	if (err == ERR_OK) err = setting_version(request_store(rq), &rq->version, &rq->fault);
+	if (err != ERR_OK) return err;
+	doc_set_text(current, "rule_set", p->set->code);
+	/* The form is for the fields that were read, where any were. */
+	const struct resource *r = rq->value ? rq->resource : rules_of(&rq->arena, hb, p);
+	if (!r) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
+	struct doc *form =
+	    fields_form(r, &rq->arena, current, request_values(rq, r), &rq->faults, rq->stale_form);
+	ask_adjustments(rq, r, form);
+	doc_set(page, "form", form);
+	doc_set_text(page, "rule_set", p->set->code);
+	doc_set_text(page, "rule_set_label", p->set->label);
+	doc_set_text(page, "own_rules_name", doc_text(current, "own_rules_name"));
+	doc_set_text(page, "set_reason", reason_for(reasons, "rule_set"));
+	doc_set_text(page, "source", p->set->source);
+	doc_set_int(page, "version", rq->version);
+	add_rules(page, p, reasons);
+	rq->title = "Rules";
+	return ERR_OK;
+}
+
+/* What is asked of the rules; the name is a setting by itself. */
+struct asking {
+	struct settings rules;
+	enum adjustments choice;
+	const char *reason, *name;
+};
+
+static enum err take_asked(struct request *rq, void *context, const char *name, const char *value) {
+	struct asking *ask = context;
+	(void)rq;
+	if (text_equal(name, "reason")) ask->reason = value;
+	else if (text_equal(name, ADJUSTMENTS))
+		ask->choice = text_equal(value, "keep")   ? ADJUSTMENTS_KEEP
+			      : text_equal(value, "drop") ? ADJUSTMENTS_DROP
+							  : ADJUSTMENTS_UNASKED;
+	else if (text_equal(name, "own_rules_name")) ask->name = value;
+	else ask->rules.setting[ask->rules.count++] = (struct program_setting){name, value};
+	return ERR_OK;
+}
+
+static enum err read_asking(struct request *rq, struct asking *ask) {
+	*ask = (struct asking){0};
+	ask->rules.setting =
+	    arena_array(&rq->arena, struct program_setting, rq->resource->field_count);
+	if (!ask->rules.setting) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
+	return settings_changed(rq, take_asked, ask);
+}
+
+static enum err rule_store(struct request *rq) {
+	struct asking ask;
+	struct store *st = request_store(rq);
+	enum err err = read_asking(rq, &ask);
+	if (err == ERR_OK && ask.name)
+		err = setting_change(st, "own_rules_name", ask.name, NULL, &rq->fault);
+	if (err == ERR_OK) err = rules_change(st, &ask.rules, ask.choice, ask.reason, &rq->fault);
+	if (err == ERR_INVALID) return request_fault_to_field(rq);
+	if (err != ERR_OK) return err;
+	request_action(rq, "change rules of the program");
+	request_settings_changed(rq);
+	request_go(rq, false, "/rules");
+	rq->value = NULL;
+	return rule_show(rq);
+}
+
+static const struct route route[] = {
+    {METHOD_GET, "/rules", ROLE_OFFICER, RUN_READ, .handle = rule_show, .template_name = "rules",
+     .summary = "The rules the department follows, and where it differs from its rule set"},
+    {METHOD_POST, "/rules", ROLE_OFFICER, RUN_CHANGE, .handle = rule_store, .form = rule_show,
+     .template_name = "rules", .resource_of = rule_resource, .partial = true,
+     .summary = "Change rules; a looser one needs a reason"},
+};
+const struct route_table rule_routes = {route, sizeof route / sizeof *route};
