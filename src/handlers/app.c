@@ -315,6 +315,7 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/ensembles", "Ensembles", ROLE_MEMBER},
 	    {"/findings", "Findings", ROLE_INSPECTOR},
 	    {"/dispatches", "Repairs", ROLE_INSPECTOR},
+	    {"/holds", "Special incident holds", ROLE_INSPECTOR},
 	    {"/duties", "Due", ROLE_MEMBER},
 	    {"/readiness", "Readiness", ROLE_MEMBER},
 	    {"/members", "Members", ROLE_MEMBER},
@@ -362,6 +363,7 @@ static void chrome(void *self, struct request *rq, struct doc *map) {
 	doc_set_bool(user, "is_member", rq->who.role >= ROLE_MEMBER);
 	doc_set_bool(user, "is_inspector", rq->who.role >= ROLE_INSPECTOR);
 	doc_set_bool(user, "is_officer", rq->who.role >= ROLE_OFFICER);
+	doc_set_bool(user, "is_inspector", rq->who.role >= ROLE_INSPECTOR);
 	doc_set_bool(user, "is_administrator", rq->who.role >= ROLE_ADMINISTRATOR);
 	chrome_navigation(rq, map);
 }

@@ -17,6 +17,7 @@
 #include "handlers/routes.h"
 #include "store/component.h"
 #include "store/ensemble.h"
+#include "store/hold.h"
 #include "store/station.h"
 
 /* Words of component_kind in migrations/0002-handbook.sql, in the order of work. */
@@ -148,6 +149,17 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 			     : err;
 }
 
+/* What was held, and everybody who came near it. */
+static enum err add_holds(struct request *rq, int64_t id, struct doc *page) {
+	struct doc *holds = doc_set_list(page, "holds");
+	enum err err = holds_of_component(request_store(rq), id, &rq->arena, holds, &rq->fault);
+	for (struct doc *h = holds->first; err == ERR_OK && h; h = h->next)
+		err = hold_custody(request_store(rq), doc_int(h, "id"), &rq->arena,
+				   doc_set_list(h, "custody"), &rq->fault);
+	doc_set_bool(page, "has_holds", doc_count(holds) > 0);
+	return err;
+}
+
 static enum err add_life(struct request *rq, int64_t id, int64_t inspections, struct doc *page) {
 	struct store *st = request_store(rq);
 	struct arena *a = &rq->arena;
@@ -165,7 +177,13 @@ static enum err add_life(struct request *rq, int64_t id, int64_t inspections, st
 		err = component_cleanings(st, id, a, doc_set_list(page, "cleanings"), &rq->fault);
 	if (err == ERR_OK)
 		err = component_repairs(st, id, a, doc_set_list(page, "repairs"), &rq->fault);
-	return err;
+	return err == ERR_OK ? add_holds(rq, id, page) : err;
+}
+
+static int64_t open_hold(const struct doc *page) {
+	for (const struct doc *h = doc_get(page, "holds")->first; h; h = h->next)
+		if (!doc_text(h, "released_on")) return doc_int(h, "id");
+	return 0;
 }
 
 /* What may be done with it now; the acts check it again. */
@@ -174,25 +192,29 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 	bool retired = doc_text(row, "retired_on") != NULL, held = doc_int(row, "holder") != 0;
 	bool away = text_equal(state, "at_provider");
 	struct doc *can = doc_set_map(page, "can");
-	doc_set_bool(can, "inspect", rq->who.role >= ROLE_INSPECTOR && !retired && !away);
-	doc_set_bool(can, "look", !retired && !away);
-	doc_set_bool(can, "issue", rq->who.role >= ROLE_INSPECTOR && !retired && !away && !held);
-	doc_set_bool(can, "take_back", rq->who.role >= ROLE_INSPECTOR && held);
-	doc_set_bool(can, "clean", rq->who.role >= ROLE_INSPECTOR && !retired);
+	int64_t hold = open_hold(page);
+	/* Of what is held, nothing but the log. */
+	enum role role = hold ? ROLE_NOBODY : rq->who.role;
+	if (hold && rq->who.role >= ROLE_INSPECTOR) doc_set_int(can, "custody", hold);
+	else doc_set_null(can, "custody");
+	doc_set_bool(can, "hold", role >= ROLE_INSPECTOR);
+	doc_set_bool(can, "inspect", role >= ROLE_INSPECTOR && !retired && !away);
+	doc_set_bool(can, "look", !hold && !retired && !away);
+	doc_set_bool(can, "issue", role >= ROLE_INSPECTOR && !retired && !away && !held);
+	doc_set_bool(can, "take_back", role >= ROLE_INSPECTOR && held);
+	doc_set_bool(can, "clean", role >= ROLE_INSPECTOR && !retired);
 	doc_set_bool(can, "withdraw",
-		     rq->who.role >= ROLE_OFFICER && !retired &&
-			 !doc_text(row, "withdrawn_reason"));
-	doc_set_bool(can, "release",
-		     rq->who.role >= ROLE_OFFICER && doc_text(row, "withdrawn_reason"));
-	doc_set_bool(can, "retire", rq->who.role >= ROLE_OFFICER && !retired);
+		     role >= ROLE_OFFICER && !retired && !doc_text(row, "withdrawn_reason"));
+	doc_set_bool(can, "release", role >= ROLE_OFFICER && doc_text(row, "withdrawn_reason"));
+	doc_set_bool(can, "retire", role >= ROLE_OFFICER && !retired);
 	doc_set_bool(can, "dispose",
-		     rq->who.role >= ROLE_OFFICER && retired && !doc_text(row, "disposed_on"));
-	doc_set_bool(can, "change", rq->who.role >= ROLE_OFFICER && !retired);
+		     role >= ROLE_OFFICER && retired && !doc_text(row, "disposed_on"));
+	doc_set_bool(can, "change", role >= ROLE_OFFICER && !retired);
 	bool for_ticket = false;
 	const struct doc *findings = doc_get(page, "findings");
 	for (const struct doc *f = findings ? findings->first : NULL; f; f = f->next)
 		for_ticket |= doc_bool(f, "is_open") && doc_bool(f, "is_for_ticket");
-	doc_set_bool(can, "dispatch", rq->who.role >= ROLE_INSPECTOR && for_ticket && !away);
+	doc_set_bool(can, "dispatch", role >= ROLE_INSPECTOR && for_ticket && !away);
 }
 
 static enum err extend(struct request *rq, const struct doc *row, struct doc *page) {

@@ -23,6 +23,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &inspection_review_routes,
 	    &finding_routes,
 	    &dispatch_routes,
+	    &hold_routes,
 	    &duty_routes,
 	    &readiness_routes,
 	    &audit_routes,

@@ -48,6 +48,8 @@ struct component_facts {
 	bool cbrn;
 	bool reflective;
 	const char *withdrawn_reason;
+	const char *hold_incident; /* of an open special incident hold; NULL: not held */
+	day held_on;
 	day retired_on;
 	const char *retired_reason;
 

@@ -22,6 +22,16 @@ static void block(struct work *w, const char *code, int64_t finding, const char 
 	w->blocker[w->count++] = (struct blocker){.code = code, .text = text, .finding = finding};
 }
 
+static void block_held(struct work *w) {
+	char day_text[DAY_TEXT_SIZE];
+	if (!w->c->hold_incident) return;
+	block(w, "special_incident_hold", 0,
+	      arena_printf(w->a,
+			   "Held since %s because of a special incident (%s): it stays as it was "
+			   "found. Only the safety officer releases it.",
+			   day_format(w->c->held_on, day_text), w->c->hold_incident));
+}
+
 static void block_retired(struct work *w) {
 	char day_text[DAY_TEXT_SIZE];
 	if (w->c->retired_on == DAY_NONE) return;
@@ -144,7 +154,7 @@ static void block_unknown(struct work *w) {
 static enum service_state state_of(const struct component_facts *c, bool waits_only, size_t count) {
 	if (c->retired_on != DAY_NONE) return STATE_RETIRED;
 	if (c->sent_on != DAY_NONE) return STATE_AT_PROVIDER;
-	if (c->withdrawn_reason) return STATE_OUT_OF_SERVICE;
+	if (c->hold_incident || c->withdrawn_reason) return STATE_OUT_OF_SERVICE;
 	if (c->back_on != DAY_NONE || (count && waits_only)) return STATE_AWAITING_INSPECTION;
 	if (count) return STATE_OUT_OF_SERVICE;
 	return component_in_use(c) ? STATE_IN_SERVICE : STATE_IN_STORES;
@@ -160,8 +170,9 @@ static void find_limit(struct standing *s, const struct duty_list *duties) {
 	}
 }
 
-/* At most: retired, away, back, withdrawn, not clean, model, size, unfit, and three unknown. */
-#define BLOCKERS_ONCE 11
+/* At most: held, retired, away, back, withdrawn, not clean, model, size, unfit, and three unknown.
+ */
+#define BLOCKERS_ONCE 12
 
 void standing_make(struct standing *s, const struct component_facts *c,
 		   const struct duty_list *duties, const struct handbook *hb, struct arena *a) {
@@ -170,6 +181,7 @@ void standing_make(struct standing *s, const struct component_facts *c,
 	size_t room = BLOCKERS_ONCE + c->finding_count + c->follow_up_count;
 	w.blocker = arena_array(a, struct blocker, room);
 	if (!w.blocker) return; /* the arena remembers; blocked is the safe answer */
+	block_held(&w);
 	block_retired(&w);
 	block_away(&w);
 	block_back(&w);

@@ -2,6 +2,7 @@
 
 #include "store/derive.h"
 #include "store/entry.h"
+#include "store/hold.h"
 #include "store/internal.h"
 #include "store/settle.h"
 
@@ -62,7 +63,8 @@ static enum err settle(struct change *c, struct store *st) {
 	if (err == ERR_OK && st->entered.failed) err = fault_memory(&c->fault);
 	if (err != ERR_OK) return err;
 	touched_settle(&st->entered);
-	err = search_touched(st, &st->entered, &c->fault);
+	err = hold_guard(st, &st->entered, &c->fault);
+	if (err == ERR_OK) err = search_touched(st, &st->entered, &c->fault);
 	if (err == ERR_OK && !derived) err = derive_touched(st, &st->entered, &c->fault);
 	return err;
 }

@@ -370,6 +370,7 @@ SQL(deps_cleaning, "SELECT component_id FROM cleaning WHERE id = ?1");
 SQL(deps_inspection, "SELECT component_id FROM inspection_part WHERE inspection_id = ?1");
 SQL(deps_part, "SELECT component_id FROM inspection_part WHERE id = ?1");
 SQL(deps_finding, "SELECT component_id FROM finding WHERE id = ?1");
+SQL(deps_hold, "SELECT component_id FROM hold WHERE id = ?1");
 SQL(deps_follow_up, "SELECT component_id FROM follow_up WHERE id = ?1");
 SQL(deps_dispatch, "SELECT component_id FROM dispatch_item WHERE dispatch_id = ?1");
 SQL(deps_dispatch_new, "SELECT replacement_id FROM dispatch_item WHERE dispatch_id = ?1");
@@ -417,6 +418,7 @@ static const struct {
     {"inspection_part", &deps_part, DEPENDS_COMPONENT},
     {"finding", &deps_finding, DEPENDS_COMPONENT},
     {"follow_up", &deps_follow_up, DEPENDS_COMPONENT},
+    {"hold", &deps_hold, DEPENDS_COMPONENT},
     {"dispatch", &deps_dispatch, DEPENDS_COMPONENT},
     {"dispatch", &deps_dispatch_new, DEPENDS_COMPONENT},
     {"dispatch_item", &deps_item, DEPENDS_COMPONENT},
@@ -427,16 +429,20 @@ static const struct {
     {"ensemble", &deps_ensemble_holder, DEPENDS_MEMBER},
 };
 
+/* into[DEPENDS_...]; NULL where nobody asks. */
 static enum err collect_dependants(struct store *st, const struct touched_row *row,
-				   struct touched *components, struct touched *members,
-				   struct fault *f) {
+				   struct touched *const into[2], struct fault *f) {
 	const char *table = fact_table[row->table];
 	enum err err = ERR_OK;
 	for (size_t i = 0; err == ERR_OK && i < sizeof dependency / sizeof *dependency; i++)
-		if (strcmp(dependency[i].table, table) == 0)
-			err = collect(st, dependency[i].sql, row->id, 0,
-				      dependency[i].on == DEPENDS_MEMBER ? members : components, f);
+		if (into[dependency[i].on] && strcmp(dependency[i].table, table) == 0)
+			err = collect(st, dependency[i].sql, row->id, 0, into[dependency[i].on], f);
 	return err;
+}
+
+enum err derive_components_of(struct store *st, const struct touched_row *row,
+			      struct touched *components, struct fault *f) {
+	return collect_dependants(st, row, (struct touched *const[2]){components, NULL}, f);
 }
 
 /* One component; when it stands otherwise than before, so may those it bears on. They are
@@ -455,10 +461,11 @@ static enum err derive_component(struct store *st, int64_t component, struct tou
 
 static enum err derive_singly(struct store *st, const struct touched *touched, struct fault *f) {
 	struct touched components = {0}, members = {0}, stations = {0};
+	struct touched *const into[2] = {&components, &members};
 	struct tally tally = {0};
 	enum err err = ERR_OK;
 	for (size_t i = 0; err == ERR_OK && i < touched->count; i++)
-		err = collect_dependants(st, &touched->row[i], &components, &members, f);
+		err = collect_dependants(st, &touched->row[i], into, f);
 	touched_settle(&components);
 	for (size_t i = 0; err == ERR_OK && i < components.count; i++)
 		err = derive_component(st, components.row[i].id, &members, f);

@@ -17,4 +17,8 @@ enum err derive_touched(struct store *st, const struct touched *touched,
  * (components or members) that are not as the rules compute them. */
 enum err derive_all(struct store *st, bool write, int64_t *differences, struct fault *f) MUST_CHECK;
 
+/* Adds the components that a fact row speaks of; none for rows of other things. */
+enum err derive_components_of(struct store *st, const struct touched_row *row,
+			      struct touched *components, struct fault *f) MUST_CHECK;
+
 #endif

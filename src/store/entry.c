@@ -8,34 +8,10 @@
 #include "store/internal.h"
 
 /* Every column of every fact table, in declared order. */
-SQL(state_setting, "SELECT * FROM setting WHERE id = ?1");
-SQL(state_station, "SELECT * FROM station WHERE id = ?1");
-SQL(state_member, "SELECT * FROM member WHERE id = ?1");
-SQL(state_account, "SELECT * FROM account WHERE id = ?1");
-SQL(state_token, "SELECT * FROM token WHERE id = ?1");
-SQL(state_provider, "SELECT * FROM provider WHERE id = ?1");
-SQL(state_ensemble, "SELECT * FROM ensemble WHERE id = ?1");
-SQL(state_component, "SELECT * FROM component WHERE id = ?1");
-SQL(state_issue, "SELECT * FROM issue WHERE id = ?1");
-SQL(state_cleaning, "SELECT * FROM cleaning WHERE id = ?1");
-SQL(state_inspection, "SELECT * FROM inspection WHERE id = ?1");
-SQL(state_inspection_part, "SELECT * FROM inspection_part WHERE id = ?1");
-SQL(state_finding, "SELECT * FROM finding WHERE id = ?1");
-SQL(state_follow_up, "SELECT * FROM follow_up WHERE id = ?1");
-SQL(state_dispatch, "SELECT * FROM dispatch WHERE id = ?1");
-SQL(state_dispatch_item, "SELECT * FROM dispatch_item WHERE id = ?1");
-SQL(state_notice, "SELECT * FROM notice WHERE id = ?1");
-SQL(state_replacement_price, "SELECT * FROM replacement_price WHERE id = ?1");
-SQL(state_repair_quote, "SELECT * FROM repair_quote WHERE id = ?1");
-
-/* In the order of fact_table. */
-static const struct sql *const state_sql[FACT_TABLES] = {
-    &state_setting, &state_station,           &state_member,       &state_account,
-    &state_token,   &state_provider,          &state_ensemble,     &state_component,
-    &state_issue,   &state_cleaning,          &state_inspection,   &state_inspection_part,
-    &state_finding, &state_follow_up,         &state_dispatch,     &state_dispatch_item,
-    &state_notice,  &state_replacement_price, &state_repair_quote,
-};
+#define STATE_SQL(table) SQL(state_##table, "SELECT * FROM " #table " WHERE id = ?1");
+FACT_TABLE_LIST(STATE_SQL)
+#define STATE_ENTRY(table) &state_##table,
+static const struct sql *const state_sql[FACT_TABLES] = {FACT_TABLE_LIST(STATE_ENTRY)};
 
 SQL(entry_insert, "INSERT INTO audit_entry (seq, at, actor, account_id, action, records,"
 		  " previous_hash, hash, signature) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)");

@@ -44,6 +44,9 @@ SQL(facts_findings,
     "SELECT f.component_id, f.id, f.check_point, f.defect, f.zone, f.place, f.outcome,"
     " i.inspected_on FROM finding f JOIN inspection i ON i.id = f.inspection_id"
     " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state = 'open' ORDER BY f.component_id, f.id");
+SQL(facts_holds, "SELECT component_id, incident, placed_on FROM hold"
+		 " WHERE component_id BETWEEN ?1 AND ?2 AND released_on IS NULL"
+		 " ORDER BY component_id");
 SQL(facts_follow_ups,
     "SELECT u.component_id, u.duty, u.due_on, u.reason, i.signed_at FROM follow_up u"
     " JOIN finding f ON f.id = u.finding_id JOIN inspection i ON i.id = f.inspection_id"
@@ -205,6 +208,11 @@ static void take_follow_up(struct gathering *g, const struct cursor *c) {
 	g->facts->follow_up = g->follow_up;
 }
 
+static void take_hold(struct gathering *g, const struct cursor *c) {
+	g->facts->hold_incident = copy_at(g, c, 1);
+	g->facts->held_on = cursor_day(c, 2);
+}
+
 static const struct {
 	const struct sql *sql;
 	void (*take)(struct gathering *, const struct cursor *);
@@ -213,6 +221,7 @@ static const struct {
     {&facts_parts, take_part},           {&facts_cleanings, take_cleaning},
     {&facts_dispatches, take_dispatch},  {&facts_replacements, take_replacement},
     {&facts_findings, take_finding},     {&facts_follow_ups, take_follow_up},
+    {&facts_holds, take_hold},
 };
 #define SOURCES (sizeof source / sizeof *source)
 
@@ -251,6 +260,7 @@ static void blank_facts(struct component_facts *facts) {
 	*facts = (struct component_facts){
 	    .in_service_on = DAY_NONE,
 	    .retired_on = DAY_NONE,
+	    .held_on = DAY_NONE,
 	    .issued_on = DAY_NONE,
 	    .first_issued_on = DAY_NONE,
 	    .last_returned_on = DAY_NONE,

@@ -13,13 +13,16 @@
 /*
  * Overdue inspections and retirements, those due within 30 days, and retirements
  * within 90 and 365 days, for the station, the holder and the safety officer,
- * as far as they have an address; without what was told already.
+ * as far as they have an address; without what was told already, and without
+ * what is held as it was found.
  */
 #define PENDING                                                                                    \
 	"WITH due AS (SELECT d.component_id, d.duty, d.due_on, d.reason, CASE"                     \
 	" WHEN d.due_on < ?1 THEN 'overdue' WHEN d.due_on <= date(?1, '+30 days') THEN 'due_30'"   \
 	" WHEN d.due_on <= date(?1, '+90 days') THEN 'due_90' ELSE 'due_365' END AS threshold"     \
-	" FROM duty d WHERE d.due_on <= date(?1, '+365 days') AND (d.duty = 'retirement' OR"       \
+	" FROM duty d WHERE NOT EXISTS (SELECT 1 FROM hold h WHERE h.component_id ="               \
+	" d.component_id AND h.released_on IS NULL)"                                               \
+	" AND d.due_on <= date(?1, '+365 days') AND (d.duty = 'retirement' OR"                     \
 	" (d.due_on <= date(?1, '+30 days') AND d.duty IN ('advanced_inspection',"                 \
 	" 'liner_inspection', 'return_inspection')))),"                                            \
 	" told AS (SELECT due.*, s.email AS recipient FROM due JOIN component c"                   \

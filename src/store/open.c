@@ -9,12 +9,8 @@
 #include "store/internal.h"
 #include "store/tree.h"
 
-const char *const fact_table[FACT_TABLES] = {
-    "setting",      "station",   "member",   "account",       "token",      "provider",
-    "ensemble",     "component", "issue",    "cleaning",      "inspection", "inspection_part",
-    "finding",      "follow_up", "dispatch", "dispatch_item", "notice",     "replacement_price",
-    "repair_quote",
-};
+#define FACT_NAME(table) #table,
+const char *const fact_table[FACT_TABLES] = {FACT_TABLE_LIST(FACT_NAME)};
 
 int fact_table_index(const char *name) {
 	for (int i = 0; i < FACT_TABLES; i++)

@@ -27,35 +27,10 @@ SQL_SCAN(verify_record_count, "SELECT count(*) FROM (SELECT DISTINCT table_name,
 #define UNRECORDED(table)                                                                          \
 	"SELECT min(id) FROM " table " t WHERE NOT EXISTS (SELECT 1 FROM audit_record r"           \
 	" WHERE r.table_name = '" table "' AND r.record_id = t.id)"
-SQL_SCAN(unrecorded_setting, UNRECORDED("setting"));
-SQL_SCAN(unrecorded_station, UNRECORDED("station"));
-SQL_SCAN(unrecorded_member, UNRECORDED("member"));
-SQL_SCAN(unrecorded_account, UNRECORDED("account"));
-SQL_SCAN(unrecorded_token, UNRECORDED("token"));
-SQL_SCAN(unrecorded_provider, UNRECORDED("provider"));
-SQL_SCAN(unrecorded_ensemble, UNRECORDED("ensemble"));
-SQL_SCAN(unrecorded_component, UNRECORDED("component"));
-SQL_SCAN(unrecorded_issue, UNRECORDED("issue"));
-SQL_SCAN(unrecorded_cleaning, UNRECORDED("cleaning"));
-SQL_SCAN(unrecorded_inspection, UNRECORDED("inspection"));
-SQL_SCAN(unrecorded_inspection_part, UNRECORDED("inspection_part"));
-SQL_SCAN(unrecorded_finding, UNRECORDED("finding"));
-SQL_SCAN(unrecorded_follow_up, UNRECORDED("follow_up"));
-SQL_SCAN(unrecorded_dispatch, UNRECORDED("dispatch"));
-SQL_SCAN(unrecorded_dispatch_item, UNRECORDED("dispatch_item"));
-SQL_SCAN(unrecorded_notice, UNRECORDED("notice"));
-SQL_SCAN(unrecorded_replacement_price, UNRECORDED("replacement_price"));
-SQL_SCAN(unrecorded_repair_quote, UNRECORDED("repair_quote"));
-
-static const struct sql *const unrecorded[FACT_TABLES] = {
-    &unrecorded_setting,       &unrecorded_station,    &unrecorded_member,
-    &unrecorded_account,       &unrecorded_token,      &unrecorded_provider,
-    &unrecorded_ensemble,      &unrecorded_component,  &unrecorded_issue,
-    &unrecorded_cleaning,      &unrecorded_inspection, &unrecorded_inspection_part,
-    &unrecorded_finding,       &unrecorded_follow_up,  &unrecorded_dispatch,
-    &unrecorded_dispatch_item, &unrecorded_notice,     &unrecorded_replacement_price,
-    &unrecorded_repair_quote,
-};
+#define UNRECORDED_SQL(table) SQL_SCAN(unrecorded_##table, UNRECORDED(#table));
+FACT_TABLE_LIST(UNRECORDED_SQL)
+#define UNRECORDED_ENTRY(table) &unrecorded_##table,
+static const struct sql *const unrecorded[FACT_TABLES] = {FACT_TABLE_LIST(UNRECORDED_ENTRY)};
 
 typedef void progress_report(int64_t done, int64_t total);
 #define PROGRESS_EVERY 10000

@@ -59,6 +59,10 @@ static struct component_facts some_facts(int trouble_percent) {
 	    c.cleaned_on != DAY_NONE && chance(60) ? c.cleaned_on - below(900) : DAY_NONE;
 	c.retired_on = maybe_day(trouble_percent);
 	c.retired_reason = c.withdrawn_reason = chance(trouble_percent) ? "X" : NULL;
+	c.hold_incident = chance(trouble_percent) ? "X" : NULL;
+	c.held_on = c.hold_incident ? some_day() : DAY_NONE;
+	c.is_identified = !chance(trouble_percent);
+	c.first_issued_on = c.issued_on;
 	c.not_clean_on = maybe_day(trouble_percent);
 	c.model_disagrees_on = maybe_day(trouble_percent);
 	c.size_disagrees_on = maybe_day(trouble_percent);

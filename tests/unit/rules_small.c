@@ -178,6 +178,7 @@ struct component_facts no_facts(const struct handbook *hb, const char *kind) {
 				    .is_identified = true,
 				    .in_service_on = DAY_NONE,
 				    .retired_on = DAY_NONE,
+				    .held_on = DAY_NONE,
 				    .issued_on = DAY_NONE,
 				    .first_issued_on = DAY_NONE,
 				    .last_returned_on = DAY_NONE,

@@ -190,6 +190,19 @@ START_TEST(unfit_by_history) {
 }
 END_TEST
 
+START_TEST(held_as_it_was_found) {
+	struct component_facts c = sound();
+	c.hold_incident = "2026-0117, hangar 2";
+	c.held_on = on("2025-05-01");
+	stand(&c);
+	only("special_incident_hold", STATE_OUT_OF_SERVICE,
+	     "2025-05-01 because of a special incident");
+	c.back_on = on("2025-05-01"); /* not: awaiting inspection */
+	stand(&c);
+	ck_assert_int_eq(s.state, STATE_OUT_OF_SERVICE);
+}
+END_TEST
+
 START_TEST(unknown_is_never_fine) {
 	struct component_facts c = sound();
 	c.made = (struct label_date){0};
@@ -225,7 +238,8 @@ START_TEST(everything_at_once_is_named) {
 	const struct open_finding fd[] = {
 	    {.id = 1, .defect = "tear", .outcome = handbook_outcome(hb, "repair"), .found_on = 0},
 	    {.id = 2, .defect = "burnt", .outcome = handbook_outcome(hb, "retire"), .found_on = 0}};
-	static const char *const expected[] = {"retired",
+	static const char *const expected[] = {"special_incident_hold",
+					       "retired",
 					       "at_provider",
 					       "return_inspection",
 					       "thorough_inspection",
@@ -237,6 +251,8 @@ START_TEST(everything_at_once_is_named) {
 					       "labels_disagree",
 					       "unfit"};
 	struct component_facts c = sound();
+	c.hold_incident = "Hangar 2";
+	c.held_on = on("2025-05-01");
 	c.retired_on = c.sent_on = c.back_on = c.not_clean_on = c.unfit_on = on("2025-05-01");
 	c.model_disagrees_on = c.size_disagrees_on = on("2025-05-01");
 	c.retired_reason = c.withdrawn_reason = c.provider_name = c.dispatch_number = "X";
@@ -280,6 +296,7 @@ Suite *rules_standing_suite(void) {
 	tcase_add_test(c, not_clean);
 	tcase_add_test(c, labels_disagree);
 	tcase_add_test(c, unfit_by_history);
+	tcase_add_test(c, held_as_it_was_found);
 	tcase_add_test(c, unknown_is_never_fine);
 	tcase_add_test(c, everything_at_once_is_named);
 	tcase_add_test(c, without_memory_it_is_out);

@@ -337,6 +337,7 @@ static const struct {
     {"retired", {false, false, false, false}},
     {"at_provider", {false, false, false, false}},
     {"withdrawn", {false, false, false, false}},
+    {"special_incident_hold", {false, false, false, false}},
     {"unknown_made", {false, false, false, false}},
     {"unknown_in_service", {false, false, false, false}},
     {"unknown_label", {false, false, false, false}},

@@ -1,0 +1,323 @@
+/*
+ * Special incident holds: placing one, the custody log, the release. What a hold
+ * forbids is enforced where every change ends (store/hold.h).
+ */
+#include "handlers/app.h"
+#include "handlers/list.h"
+#include "handlers/record.h"
+#include "handlers/resources.h"
+#include "handlers/routes.h"
+#include "store/hold.h"
+
+static const struct choice hold_state_choice[] = {
+    {"open", "Held"}, {"released", "Released"}, {NULL, NULL}};
+static const struct choice container_choice[] = {{"paper", "Paper bag"},
+						 {"cardboard", "Cardboard box"},
+						 {"hung_uncovered", "Hung, uncovered"},
+						 {NULL, NULL}};
+static const struct choice purpose_choice[] = {{"placed", "Placed in custody"},
+					       {"moved", "Moved"},
+					       {"viewed", "Viewed"},
+					       {"photographed", "Photographed"},
+					       {"handed_over", "Handed to an investigator"},
+					       {"taken_back", "Taken back from an investigator"},
+					       {"laboratory", "Examined by a laboratory"},
+					       {"released", "Released"},
+					       {NULL, NULL}};
+
+static const struct list_column column[] = {{"tag", "tag"},
+					    {"kind_label", "kind"},
+					    {"incident", "incident"},
+					    {"state", "state"},
+					    {"placed_on", "placed_on"},
+					    {"placed_by_name", "placed_by"},
+					    {"kept_where", "kept_where"},
+					    {"container", "container"},
+					    {"released_on", "released_on"},
+					    {"released_by_name", "released_by"},
+					    {"authority", "authority"},
+					    {"release_reason", "release_reason"},
+					    {NULL, NULL}};
+static const struct list_page page = {.path = "/holds",
+				      .title = "Special incident holds",
+				      .source = &hold_list,
+				      .filter = {{.label = "State", .choice = hold_state_choice}},
+				      .column = column};
+
+static enum err hold_index(struct request *rq) { return list_answer(rq, &page); }
+static enum err hold_csv(struct request *rq) { return list_export(rq, &page); }
+
+static const char *day_or_today(struct request *rq, const struct value *v) {
+	char *text = value_text(v) ? NULL : arena_alloc(&rq->arena, DAY_TEXT_SIZE);
+	return text ? day_format(rq->today, text) : value_text(v);
+}
+
+/* --- placing one ------------------------------------------------------------------------ */
+
+enum { COMPONENT, INCIDENT, PLACED_ON, KEPT_WHERE, CONTAINER, NOTE, FIELDS };
+static const struct field field[FIELDS] = {
+    [COMPONENT] = {.name = "component",
+		   .label = "What is held",
+		   .kind = FIELD_ID_LIST,
+		   .required = true},
+    [INCIDENT] = {.name = "incident",
+		  .label = "The incident",
+		  .help = "Its number or day and place, so that everybody knows which.",
+		  .kind = FIELD_TEXT,
+		  .required = true},
+    [PLACED_ON] = {.name = "placed_on",
+		   .label = "Held since",
+		   .help = "Today when left empty.",
+		   .kind = FIELD_DAY},
+    [KEPT_WHERE] = {.name = "kept_where",
+		    .label = "Kept where",
+		    .help = "A place that can be locked, and who has the key.",
+		    .kind = FIELD_TEXT,
+		    .required = true},
+    [CONTAINER] = {.name = "container",
+		   .label = "Packed in",
+		   .help = "Never plastic, never airtight.",
+		   .kind = FIELD_CHOICE,
+		   .required = true,
+		   .choice = container_choice},
+    [NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
+};
+static const struct resource resource = {"hold", "holds", field, FIELDS};
+
+static bool is_chosen(const struct value *chosen, int64_t component) {
+	for (size_t i = 0; i < chosen->list_count; i++)
+		if (chosen->list[i] == component) return true;
+	return false;
+}
+
+/* Everything worn together is offered and chosen: what is left out was decided. */
+static enum err hold_new(struct request *rq) {
+	int64_t component, member;
+	enum err err = request_query_int(rq, "component", 1, INT64_MAX, 0, &component);
+	if (err == ERR_OK) err = request_query_int(rq, "member", 1, INT64_MAX, 0, &member);
+	if (err != ERR_OK) return err;
+	const struct value *v = request_values(rq, &resource);
+	struct doc *d = rq->doc = doc_map(&rq->arena), *candidates = doc_set_list(d, "candidates");
+	if (v && !component && !member && v[COMPONENT].list_count) component = v[COMPONENT].list[0];
+	err = hold_candidates(request_store(rq), component, member, &rq->arena, candidates,
+			      &rq->fault);
+	if (err != ERR_OK) return err;
+	size_t number = 0;
+	for (struct doc *c = candidates->first; c; c = c->next) {
+		bool chosen = !v || is_chosen(&v[COMPONENT], doc_int(c, "component"));
+		doc_set_bool(c, "is_selected", chosen);
+		doc_set_printf(c, "option_id", number ? "f-component-%zu" : "f-component", number);
+		number++;
+	}
+	struct doc *form = fields_form(&resource, &rq->arena, NULL, v, &rq->faults, rq->stale_form);
+	fields_form_remove(form, "component");
+	doc_set(d, "form", form);
+	doc_set_bool(d, "has_candidates", number > 0);
+	doc_set_text(d, "component_error", fault_list_find(&rq->faults, "component"));
+	rq->title = "Special incident hold";
+	return ERR_OK;
+}
+
+static enum err log_entry(struct request *rq, int64_t hold, const char *on, const char *who,
+			  const char *purpose, const char *note) {
+	char now[INSTANT_TEXT_SIZE];
+	struct custody_row entry = {.hold = hold,
+				    .recorded_at = instant_format(rq->now_s, now),
+				    .happened_on = on,
+				    .who = who,
+				    .purpose = purpose,
+				    .note = note};
+	return custody_add(request_store(rq), &entry, &rq->fault);
+}
+
+static enum err place(struct request *rq, int64_t component, int64_t *id) {
+	const struct value *v = rq->value;
+	const char *on = day_or_today(rq, &v[PLACED_ON]);
+	struct hold_row hold = {.component = component,
+				.placed_by = rq->who.member,
+				.incident = value_text(&v[INCIDENT]),
+				.placed_on = on,
+				.kept_where = value_text(&v[KEPT_WHERE]),
+				.container = value_text(&v[CONTAINER]),
+				.note = value_text(&v[NOTE])};
+	enum err err = hold_insert(request_store(rq), &hold, id, &rq->fault);
+	if (err == ERR_CONFLICT && store_was_duplicate(request_store(rq))) {
+		fault_clear(&rq->fault);
+		return request_field_fault(rq, "component", "One of these is held already.");
+	}
+	return err == ERR_OK ? log_entry(rq, *id, on, rq->who.name, "placed", NULL) : err;
+}
+
+static enum err show(struct request *rq);
+
+static enum err hold_place(struct request *rq) {
+	const struct value *chosen = &rq->value[COMPONENT];
+	int64_t first = 0, id = 0;
+	enum err err = record_check_done(rq, PLACED_ON);
+	for (size_t i = 0; err == ERR_OK && i < chosen->list_count; i++) {
+		struct doc *known = doc_list(&rq->arena);
+		int64_t component = chosen->list[i];
+		err =
+		    hold_candidates(request_store(rq), component, 0, &rq->arena, known, &rq->fault);
+		bool found = false;
+		for (const struct doc *c = known->first; c; c = c->next)
+			found |= doc_int(c, "component") == component;
+		if (err == ERR_OK && !found)
+			return request_field_fault(
+			    rq, "component", "Component %lld is not on record, or held already.",
+			    (long long)component);
+		if (err == ERR_OK) err = place(rq, component, &id);
+		if (!first) first = id;
+	}
+	if (err != ERR_OK) return err;
+	request_action(rq, "place special incident hold");
+	rq->id[0] = first;
+	if (chosen->list_count == 1) request_go(rq, true, "/holds/%lld", (long long)first);
+	else request_go(rq, true, "/holds?state=open");
+	return show(rq);
+}
+
+/* --- one of them ------------------------------------------------------------------------ */
+
+enum { HAPPENED_ON, WHO, PURPOSE, CUSTODY_NOTE, CUSTODY_FIELDS };
+static const struct field custody_field[CUSTODY_FIELDS] = {
+    [HAPPENED_ON] = {.name = "happened_on",
+		     .label = "Day",
+		     .help = "Today when left empty.",
+		     .kind = FIELD_DAY},
+    [WHO] = {.name = "who",
+	     .label = "Who had access",
+	     .help = "Name and agency of everybody who was there.",
+	     .kind = FIELD_TEXT,
+	     .required = true},
+    [PURPOSE] = {.name = "purpose",
+		 .label = "What for",
+		 .kind = FIELD_CHOICE,
+		 .required = true,
+		 .choice = purpose_choice},
+    [CUSTODY_NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
+};
+static const struct resource custody_resource = {"custody", "holds", custody_field, CUSTODY_FIELDS};
+
+enum { AUTHORITY, REASON, RELEASE_FIELDS };
+static const struct field release_field[RELEASE_FIELDS] = {
+    [AUTHORITY] = {.name = "authority",
+		   .label = "Who ordered the release",
+		   .help = "Name and agency; it stands in the record.",
+		   .kind = FIELD_TEXT,
+		   .required = true},
+    [REASON] = {.name = "reason",
+		.label = "Reason, and what becomes of it",
+		.kind = FIELD_TEXT,
+		.required = true},
+};
+static const struct resource release_resource = {"hold_release", "holds", release_field,
+						 RELEASE_FIELDS};
+
+static enum err load(struct request *rq, struct doc **row) {
+	enum err err = hold_get(request_store(rq), rq->id[0], &rq->arena, row, &rq->fault);
+	if (err == ERR_OK && !*row)
+		err =
+		    request_fail(rq, ERR_NOT_FOUND, "There is no hold %lld.", (long long)rq->id[0]);
+	return err;
+}
+
+static enum err load_open(struct request *rq, struct doc **row) {
+	enum err err = load(rq, row);
+	if (err == ERR_OK) err = request_check_version(rq, doc_int(*row, "version"));
+	if (err == ERR_OK && doc_text(*row, "released_on"))
+		err = request_fail(rq, ERR_CONFLICT, "%s was released on %s.",
+				   doc_text(*row, "tag"), doc_text(*row, "released_on"));
+	return err;
+}
+
+static void add_form(struct request *rq, const struct resource *r, const char *key) {
+	struct doc *own = doc_set_map(rq->doc, key);
+	doc_set(
+	    own, "form",
+	    fields_form(r, &rq->arena, NULL, request_values(rq, r), &rq->faults, rq->stale_form));
+}
+
+static enum err show(struct request *rq) {
+	struct doc *row, *d = rq->doc = doc_map(&rq->arena), *log = doc_set_list(d, "log");
+	enum err err = load(rq, &row);
+	if (err == ERR_OK)
+		err = hold_custody(request_store(rq), rq->id[0], &rq->arena, log, &rq->fault);
+	if (err != ERR_OK) return err;
+	doc_set(d, "hold", row);
+	bool open = !doc_text(row, "released_on");
+	doc_set_text(d, "state_label", choice_label(hold_state_choice, doc_text(row, "state")));
+	doc_set_text(d, "container_label",
+		     choice_label(container_choice, doc_text(row, "container")));
+	doc_set_bool(d, "is_open", open);
+	for (struct doc *e = log->first; e; e = e->next)
+		doc_set_text(e, "purpose_label",
+			     choice_label(purpose_choice, doc_text(e, "purpose")));
+	if (open && rq->who.role >= ROLE_INSPECTOR) add_form(rq, &custody_resource, "access");
+	if (open && rq->who.role >= ROLE_OFFICER) add_form(rq, &release_resource, "release");
+	rq->version = doc_int(row, "version");
+	doc_set_int(d, "version", rq->version);
+	rq->title = arena_printf(&rq->arena, "Hold of %s", doc_text(row, "tag"));
+	return ERR_OK;
+}
+
+static enum err go_back(struct request *rq, const char *action) {
+	request_action(rq, action);
+	request_go(rq, false, "/holds/%lld", (long long)rq->id[0]);
+	rq->value = NULL;
+	return show(rq);
+}
+
+static enum err custody_store(struct request *rq) {
+	struct doc *row;
+	const struct value *v = rq->value;
+	enum err err = load_open(rq, &row);
+	if (err == ERR_OK) err = record_check_done(rq, HAPPENED_ON);
+	if (err == ERR_OK && text_equal(value_text(&v[PURPOSE]), "released"))
+		return request_field_fault(rq, "purpose",
+					   "A release is recorded by the safety officer, with who "
+					   "ordered it.");
+	if (err == ERR_OK)
+		err =
+		    log_entry(rq, rq->id[0], day_or_today(rq, &v[HAPPENED_ON]), value_text(&v[WHO]),
+			      value_text(&v[PURPOSE]), value_text(&v[CUSTODY_NOTE]));
+	return err == ERR_OK ? go_back(rq, "log access to held gear") : err;
+}
+
+static enum err release_store(struct request *rq) {
+	struct doc *row;
+	char today[DAY_TEXT_SIZE];
+	const char *reason = value_text(&rq->value[REASON]);
+	day_format(rq->today, today);
+	enum err err = load_open(rq, &row);
+	if (err == ERR_OK)
+		err = hold_release(request_store(rq), rq->id[0], rq->who.member, today,
+				   value_text(&rq->value[AUTHORITY]), reason, &rq->fault);
+	if (err == ERR_OK) err = log_entry(rq, rq->id[0], today, rq->who.name, "released", reason);
+	return err == ERR_OK ? go_back(rq, "release special incident hold") : err;
+}
+
+static const char *const list_query[] = {LIST_QUERY, "state", NULL};
+static const char *const new_query[] = {"component", "member", NULL};
+
+static const struct route route[] = {
+    {METHOD_GET, "/holds", ROLE_INSPECTOR, RUN_READ, .handle = hold_index, .template_name = "holds",
+     .query = list_query, .summary = "Gear held as it was found after a special incident"},
+    {METHOD_GET, "/holds.csv", ROLE_INSPECTOR, RUN_READ, .handle = hold_csv, .query = list_query,
+     .summary = "The list of special incident holds as CSV"},
+    {METHOD_GET, "/holds/new", ROLE_INSPECTOR, RUN_READ, .handle = hold_new,
+     .template_name = "hold-new", .query = new_query,
+     .summary = "Form to hold what a member wore, as it was found"},
+    {METHOD_POST, "/holds", ROLE_INSPECTOR, RUN_CHANGE, .handle = hold_place, .form = hold_new,
+     .template_name = "hold-new", .resource = &resource,
+     .summary = "Hold gear: nothing about it changes until the officer releases it"},
+    {METHOD_GET, "/holds/:id", ROLE_INSPECTOR, RUN_READ, .handle = show, .template_name = "hold",
+     .summary = "One hold with its custody log, to print"},
+    {METHOD_POST, "/holds/:id/custody", ROLE_INSPECTOR, RUN_CHANGE, .handle = custody_store,
+     .form = show, .template_name = "hold", .resource = &custody_resource,
+     .summary = "Log an access to held gear"},
+    {METHOD_POST, "/holds/:id/release", ROLE_OFFICER, RUN_CHANGE, .handle = release_store,
+     .form = show, .template_name = "hold", .resource = &release_resource,
+     .summary = "Release held gear, with who ordered it and why"},
+};
+const struct route_table hold_routes = {route, sizeof route / sizeof *route};

@@ -1,0 +1,164 @@
+// Gear held after a special incident stays as it was found, whatever anybody tries: every route
+// that changes something is tried, so that a new one has to be placed here too.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { Department, run } from "./harness.mjs";
+import * as inspecting from "./inspecting.mjs";
+import { JsonClient, componentOf, idOf } from "./inspecting.mjs";
+import { Database } from "./sqlite.mjs";
+
+let department, client, officer;
+before(async () => {
+	department = new Department().fill();
+	client = new JsonClient(department, department.token("2001"));
+	officer = new JsonClient(department, department.token("2003"));
+	await department.start();
+});
+after(async () => {
+	await department?.stop();
+	assert.match(run(["verify", "--data", department.data]), /holds/);
+	assert.match(run(["rebuild", "--check", "--data", department.data]), /^0 /);
+	department?.remove();
+});
+
+const entries = () => Database.count(department.data, "audit_entry");
+const version = async (path) => (await officer.get(path)).version;
+const hold = async (...tags) => client.post("/holds", { component: await Promise.all(tags.map((tag) => idOf(client, tag))),
+	incident: "2026-0117, hangar 2", kept_where: "Evidence locker, key with the chief", container: "paper" });
+const finding = (check_point, defect, outcome, zone, place) => ({ check_point, defect, outcome, zone, ...(place ? { place } : {}) });
+
+/** A ticket for the open findings of a part. */
+async function ticket(tag, send) {
+	const open = (await client.get("/dispatches/new")).candidates.filter((one) => one.tag === tag);
+	const at = await client.post("/dispatches", { provider: 1, finding: open.map((one) => one.finding) });
+	if (send) await client.post(`${at}/send`, {}, await version(at));
+	return at;
+}
+
+test("every way to alter, hand out or move on what is held is refused", async () => {
+	// What each way needs is made ready first, on parts that are held afterwards.
+	const seam = finding("seams", "seam_open", "repair", "seat", "centre seam");
+	await inspecting.inspect(client, "advanced", ["PX-TROUSER-SHELL"], { "PX-TROUSER-SHELL": seam });
+	const drafted = await ticket("PX-TROUSER-SHELL", false);
+	await inspecting.inspect(client, "advanced", ["PX-COAT-SHELL"], { "PX-COAT-SHELL": finding("aluminized", "burnt", "repair", "chest") });
+	const sent = await ticket("PX-COAT-SHELL", true);
+	await inspecting.inspect(client, "advanced", ["PX-SHROUD"], { "PX-SHROUD": finding("label", "missing", "ask_maker", "neck") });
+	const question = (await client.get("/findings?state=open")).rows.find((row) => row.tag === "PX-SHROUD").id;
+	const draft = await inspecting.begin(client, "advanced", "PX-COAT-LINER");
+	await inspecting.answer(client, draft, { "PX-COAT-LINER": finding("wristlets", "runs", "renew", "left_wristlet") });
+	const looking = `/inspections/${draft}`, view = await client.get(`${looking}/review`), liner = view.parts[0].component;
+	const change = async (tag, act, body) => officer.post(`/components/${await idOf(client, tag)}/${act}`, body, (await componentOf(client, tag)).version);
+	await change("PX-HOOD", "withdraw", { reason: "kept aside" });
+	await change("PX-OVERCOVER", "return", { condition: "good" });
+	await change("PX-FACESHIELD", "retire", { reason: "worn out" });
+	const tags = ["PX-TROUSER-SHELL", "PX-COAT-SHELL", "PX-SHROUD", "PX-COAT-LINER", "PX-HOOD", "PX-OVERCOVER", "PX-FACESHIELD", "PX-GLOVES"];
+	await hold(...tags);
+	const id = Object.fromEntries(await Promise.all(tags.map(async (tag) => [tag, await idOf(client, tag)])));
+	const at = async (tag, act, body) => [`/components/${id[tag]}${act}`, body, (await componentOf(client, tag)).version];
+	const page = async (path, body, of = path) => [path, body, await version(of)];
+	const ensemble = (await componentOf(client, "PX-HOOD")).ensemble_id, inspected = view.inspection.version;
+	const group = (await client.get(`${looking}/parts/${liner}`)).groups[0].code;
+	const part = await client.get(`${looking}/parts/${liner}?group=${group}`);
+	const written = view.findings[0];
+	const returned = await client.get(`${sent}/return`);
+	const back = Object.fromEntries(returned.items.map((item) => [`result.${item.id}`, "repaired"]));
+
+	const ways = {
+		"/ensembles/:id": await page(`/ensembles/${ensemble}`, { code: "PX-9" }),
+		"/components/:id": await at("PX-GLOVES", "", { note: "cleaned a little" }),
+		"/components/:id/issue": await at("PX-OVERCOVER", "/issue", { member: 1, condition: "good" }),
+		"/components/:id/return": await at("PX-GLOVES", "/return", { condition: "good" }),
+		"/components/:id/cleanings": await at("PX-GLOVES", "/cleanings", { class: "advanced", reason: "bloody", performed_by: "I" }),
+		"/components/:id/withdraw": await at("PX-GLOVES", "/withdraw", { reason: "odd" }),
+		"/components/:id/release": await at("PX-HOOD", "/release", { reason: "looked at" }),
+		"/components/:id/retire": await at("PX-GLOVES", "/retire", { reason: "burnt" }),
+		"/components/:id/dispose": await at("PX-FACESHIELD", "/dispose", { method: "cut up" }),
+		"/inspections": ["/inspections", { kind: "advanced", component: [id["PX-GLOVES"]] }],
+		"/inspections/:id/take-over": [`${looking}/take-over`, {}, inspected],
+		"/inspections/:id/abandon": [`${looking}/abandon`, { reason: "held" }, inspected],
+		"/inspections/:id/preparation": [`${looking}/preparation`, { [`clean.${liner}`]: "no" }, inspected],
+		"/inspections/:id/parts/:id": [`${looking}/parts/${liner}?group=${group}`, Object.fromEntries(part.points.map((point) => [point.code, "sound"])), part.version],
+		"/inspections/:id/parts/:id/findings": [`${looking}/parts/${liner}/findings?point=wristlets&defect=runs`,
+			{ severity: "minor", ...finding("wristlets", "runs", "renew", "right_wristlet") }, part.version],
+		"/inspections/:id/findings/:id": [`${looking}/findings/${written.id}`, { severity: "minor", ...finding("wristlets", "runs", "renew", "right_wristlet") }, written.version],
+		"/inspections/:id/findings/:id/withdraw": [`${looking}/findings/${written.id}/withdraw`, {}, written.version],
+		"/inspections/:id/signature": [`${looking}/signature`, { confirmed: true }, inspected],
+		"/findings/:id/answer": await page(`/findings/${question}/answer`, { answer: "The maker says it may serve." }, `/findings/${question}`),
+		"/dispatches": ["/dispatches", { provider: 1, finding: [] }],
+		"/dispatches/:id/send": await page(`${drafted}/send`, {}, drafted),
+		"/dispatches/:id/cancel": await page(`${drafted}/cancel`, {}, drafted),
+		"/dispatches/:id/return": [`${sent}/return`, back, returned.version],
+	};
+	// A finding that is on no ticket yet, of a part that is held after it was found.
+	await inspecting.inspect(client, "advanced", ["SX-TROUSER-SHELL"], { "SX-TROUSER-SHELL": finding("seams", "seam_open", "repair", "seat", "centre seam") });
+	ways["/dispatches"][1].finding = (await client.get("/dispatches/new")).candidates.filter((one) => one.tag === "SX-TROUSER-SHELL").map((one) => one.finding);
+	await hold("SX-TROUSER-SHELL");
+
+	// What has to do with no component, or only makes new ones; and holding itself.
+	const elsewhere = /^\/(sign-|password|accounts|tokens|stations|members|providers|notices|settings|rules|holds|ensembles$|components$)|^\/imports(\/:id\/run)?$/;
+	const routes = run(["routes"]).split("\n").filter((line) => line.startsWith("POST")).map((line) => line.split(/\s+/)[1]);
+	assert.ok(routes.length > 40);
+	const unplaced = routes.filter((route) => !ways[route] && !elsewhere.test(route));
+	assert.deepEqual(unplaced, [], "a new route that changes something is tried here, or has to do with no component");
+	const before = entries();
+	for (const [route, [path, body, of]] of Object.entries(ways)) {
+		const answer = await officer.send(path, body, of, [403, 409]).catch((error) => assert.fail(`${route}: ${error.message}`));
+		const tried = answer.status === 403 || !/held since/i.test(answer.doc.detail) ? await client.send(path, body, of, 409) : answer;
+		assert.match(tried.doc.detail, /[PS]X-[A-Z-]+ .*held since .*special incident \(2026-0117, hangar 2\)/i, route);
+	}
+	assert.equal(entries(), before, "nothing was stored");
+});
+
+test("a table does not reach it either", async () => {
+	const before = entries();
+	await department.stop();
+	for (const [kind, table] of [["components", "tag,kind,hazard,station,note\nPX-GLOVES,gloves,proximity,ST1,dry now\n"],
+		["cleanings", "tag,cleaned_on,class,reason,performed_by\nPX-GLOVES,2026-05-01,advanced,soiled,Wash\n"],
+		["inspections", "reference,kind,inspected_on,inspector,tag,conclusion\nX-1,advanced,2026-05-02,2001,PX-GLOVES,return_to_service\n"]]) {
+		const result = department.import(kind, table, ["--update"]);
+		assert.match(result.err, /PX-GLOVES is held since/, kind);
+		assert.notEqual(result.code, 0);
+	}
+	assert.equal(entries(), before);
+	await department.start();
+});
+
+test("held gear counts as not ready, and nobody is reminded to inspect it", async () => {
+	const gloves = await componentOf(client, "PX-GLOVES");
+	assert.equal(gloves.state, "out_of_service");
+	assert.equal(gloves.blockers[0].code, "special_incident_hold");
+	const page = await client.get(`/components/${gloves.id}`);
+	assert.deepEqual(Object.keys(page.can).filter((act) => page.can[act]), ["custody"], "nothing is offered but the custody log");
+	assert.equal(page.holds[0].custody[0].purpose, "placed");
+	assert.equal(Database.rows(department.data, "SELECT count(*) AS n FROM notice t JOIN hold h USING (component_id) WHERE t.created_on > h.placed_on")[0].n, 0);
+});
+
+test("each access is logged; only the officer releases, with who ordered it and why", async () => {
+	const [{ id }] = (await client.get("/holds?state=open&q=px-gloves")).rows, at = `/holds/${id}`;
+	const access = { who: "R. Okoye, state fire marshal's office", purpose: "viewed" };
+	await client.send(`${at}/custody`, access, null, 428);
+	await client.send(`${at}/custody`, { purpose: "viewed" }, await version(at), 422);
+	await client.send(`${at}/custody`, { ...access, purpose: "released" }, await version(at), 422);
+	await client.post(`${at}/custody`, access, await version(at));
+	assert.deepEqual((await client.get(at)).log.map((entry) => entry.purpose), ["placed", "viewed"]);
+	const order = { authority: "State fire marshal, letter of 2026-06-01", reason: "Investigation closed; goes to the maker." };
+	await client.send(`${at}/release`, order, await version(at), 403);
+	await officer.send(`${at}/release`, { authority: order.authority }, await version(at), 422);
+	await officer.post(`${at}/release`, order, await version(at));
+	const released = await client.get(at);
+	assert.equal(released.hold.state, "released");
+	assert.equal(released.log.at(-1).purpose, "released");
+	await client.send(`${at}/custody`, access, released.version, 409);
+	assert.equal((await componentOf(client, "PX-GLOVES")).state, "in_service", "nothing else stood in the way");
+	assert.match((await department.json("/holds.csv", { token: client.token })).text, /PX-GLOVES,.*letter of 2026-06-01/);
+});
+
+test("what is worn together is offered together, and held once", async () => {
+	const helmet = await idOf(client, "PX-HELMET");
+	const offered = (await client.get(`/holds/new?component=${helmet}`)).candidates.map((one) => one.tag);
+	assert.ok(offered.includes("PX-HELMET") && offered.includes("PX-FOOTWEAR") && offered.includes("PX-GLOVES"));
+	assert.ok(!offered.includes("PX-COAT-SHELL"), "it is held already");
+	const again = { component: [await idOf(client, "PX-COAT-SHELL")], incident: "x", kept_where: "y", container: "paper" };
+	assert.equal((await client.send("/holds", again, null, 422)).doc.errors[0].field, "component");
+	await client.send("/holds", { ...again, component: [helmet], container: "plastic" }, null, 422);
+});
