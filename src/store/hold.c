@@ -53,16 +53,16 @@ const struct list_source hold_list = {
 	" AND NOT EXISTS (SELECT 1 FROM hold h WHERE h.component_id = c.id"                        \
 	" AND h.released_on IS NULL)"
 SQL(candidates_for_hold,
-    "SELECT component, tag, kind_label FROM (" CANDIDATE " WHERE c.id = ?1" NOT_HELD
-    " UNION " CANDIDATE " JOIN component w ON w.ensemble_id = c.ensemble_id WHERE w.id = ?1"
-    "   AND c.retired_on IS NULL" NOT_HELD " UNION " CANDIDATE
-    " JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
-    " JOIN issue w ON w.member_id = i.member_id AND w.returned_on IS NULL"
-    "   WHERE w.component_id = ?1" NOT_HELD " UNION " CANDIDATE
-    " JOIN ensemble e ON e.id = c.ensemble_id WHERE e.member_id = ?2 AND c.retired_on IS "
-    "NULL" NOT_HELD " UNION " CANDIDATE
-    " JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
-    "   WHERE i.member_id = ?2" NOT_HELD ") ORDER BY position, tag");
+    CANDIDATE " WHERE c.id = ?1" NOT_HELD " UNION " CANDIDATE
+	      " JOIN component w ON w.ensemble_id = c.ensemble_id WHERE w.id = ?1"
+	      "   AND c.retired_on IS NULL" NOT_HELD " UNION " CANDIDATE
+	      " JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
+	      " JOIN issue w ON w.member_id = i.member_id AND w.returned_on IS NULL"
+	      "   WHERE w.component_id = ?1" NOT_HELD " UNION " CANDIDATE
+	      " JOIN ensemble e ON e.id = c.ensemble_id WHERE e.member_id = ?2 AND c.retired_on IS "
+	      "NULL" NOT_HELD " UNION " CANDIDATE
+	      " JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
+	      "   WHERE i.member_id = ?2" NOT_HELD " ORDER BY position, tag");
 
 enum err hold_insert(struct store *st, const struct hold_row *r, int64_t *id, struct fault *f) {
 	enum err err = store_run(st, &hold_insert_row, f, "iittttt", r->component, r->placed_by,
