@@ -171,7 +171,7 @@ enum err program_compare(const struct program *p, const char *name, const char *
 	case SETTING_FIRST:
 		*effect = compare_months(rule->first_months, own->first_months, r.value);
 		break;
-	case SETTING_REPEAT:
+	default: /* SETTING_REPEAT */
 		*effect = compare_months(
 		    rule->repeat_months,
 		    own->repeat_months ? own->repeat_months : own->first_months, r.value);

@@ -316,9 +316,10 @@ static bool lifts_finding(const struct work *w, int64_t finding) {
 	return false;
 }
 
-/* What was answered before the damage above it was known does not count. */
+/* What was answered before the damage above it was known does not count; nor does it when
+ * nobody can say when that was. */
 static bool became_due_meanwhile(const struct part_record *part, const struct blocker *b) {
-	return part->started_at && b->raised_at && strcmp(b->raised_at, part->started_at) > 0;
+	return part->started_at && (!b->raised_at || strcmp(b->raised_at, part->started_at) > 0);
 }
 
 /* Yes ends what stood before, no has been said afresh; "does not apply" settles nothing. */
@@ -389,12 +390,12 @@ void verdict_make(struct verdict *v, const struct part_record *part, const struc
 
 void verdict_lies_beneath(struct verdict *v, const struct follow_up *u, const char *above,
 			  struct arena *a) {
+	if (v->conclusion == CONCLUSION_RETURN_TO_SERVICE)
+		v->conclusion = CONCLUSION_OUT_OF_SERVICE;
 	struct blocker *more = arena_array(a, struct blocker, v->blocker_count + 1);
-	if (!more) return;
+	if (!more) return; /* the arena remembers */
 	for (size_t i = 0; i < v->blocker_count; i++) more[i] = v->blocker[i];
 	more[v->blocker_count++] = (struct blocker){
 	    .code = "thorough_inspection", .text = arena_printf(a, "%s (%s)", u->reason, above)};
 	v->blocker = more;
-	if (v->conclusion == CONCLUSION_RETURN_TO_SERVICE)
-		v->conclusion = CONCLUSION_OUT_OF_SERVICE;
 }

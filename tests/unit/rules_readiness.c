@@ -1,5 +1,6 @@
 #include "base/limits.h"
 #include "rules.h"
+#include "rules/kind.h"
 #include "rules/readiness.h"
 
 #define ME 1
@@ -275,6 +276,29 @@ START_TEST(without_memory_no_obstacle_but_no_lie) {
 }
 END_TEST
 
+START_TEST(every_slot_there_can_be_is_looked_at) {
+	struct handbook full;
+	small_handbook_rows(&full, &arena);
+	struct requirement *r_of = arena_array(&arena, struct requirement, SLOTS_MAX + 1);
+	for (int i = 0; i < SLOTS_MAX; i++)
+		r_of[i] = (struct requirement){HAZARD_STRUCTURAL,
+					       arena_printf(&arena, "slot%d", i),
+					       "Slot",
+					       "hood",
+					       WANTS_EITHER,
+					       NULL};
+	r_of[SLOTS_MAX] =
+	    (struct requirement){HAZARD_PROXIMITY, "hood", "Hood", "hood", WANTS_EITHER, NULL};
+	full.requirement = r_of;
+	full.requirement_count = SLOTS_MAX + 1;
+	ck_assert_int_eq(handbook_link(&full, NULL), ERR_OK);
+	m.part_count = 0;
+	readiness_make(&r, &m, HAZARD_STRUCTURAL, &full, &arena);
+	ck_assert_int_eq(r.ready_until, DAY_NONE);
+	ck_assert_uint_eq(r.obstacle_count, SLOTS_MAX);
+}
+END_TEST
+
 Suite *rules_readiness_suite(void) {
 	Suite *s = suite_create("rules/readiness");
 	TCase *c = tcase_create("readiness");
@@ -295,6 +319,7 @@ Suite *rules_readiness_suite(void) {
 	tcase_add_test(c, second_ensemble_steps_in);
 	tcase_add_test(c, issued_parts_alone_can_be_enough);
 	tcase_add_test(c, proximity_asks_for_reflective_parts);
+	tcase_add_test(c, every_slot_there_can_be_is_looked_at);
 	tcase_add_test(c, without_memory_no_obstacle_but_no_lie);
 	suite_add_tcase(s, c);
 	return s;

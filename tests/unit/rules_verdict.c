@@ -207,6 +207,27 @@ START_TEST(dirt_lets_nothing_be_settled) {
 }
 END_TEST
 
+START_TEST(dirt_ends_with_an_answer) {
+	const struct blocker b = {.code = "not_clean", .text = "From before."};
+	const struct standing before = {.blocker = &b, .blocker_count = 1};
+	part.before = &before;
+	part.clean = AGREES_UNANSWERED;
+	judge();
+	ck_assert_uint_eq(v.blocker_count, 1);
+	part.clean = AGREES_YES;
+	judge();
+	ck_assert_uint_eq(v.blocker_count, 0);
+}
+END_TEST
+
+START_TEST(hold_about_something_else_stays) {
+	const struct blocker b = {.code = "labels_disagree", .text = "HOLD.", .question = "other"};
+	const struct standing before = {.blocker = &b, .blocker_count = 1};
+	part.before = &before;
+	conclude(CONCLUSION_OUT_OF_SERVICE);
+}
+END_TEST
+
 START_TEST(hold_ends_with_a_yes_to_its_own_question) {
 	const struct blocker b = {
 	    .code = "labels_disagree", .text = "HOLD.", .question = "model_agrees"};
@@ -383,6 +404,10 @@ START_TEST(thorough_inspection_of_a_liner_opens_it) {
 	conclude(CONCLUSION_RETURN_TO_SERVICE);
 	part.started_at = "2026-03-02T09:59:59Z"; /* the damage above was not known yet */
 	conclude(CONCLUSION_OUT_OF_SERVICE);
+	const struct blocker undated = {.code = "thorough_inspection", .text = "From before."};
+	const struct standing never_said = {.blocker = &undated, .blocker_count = 1};
+	part.before = &never_said; /* nor known to have been known */
+	conclude(CONCLUSION_OUT_OF_SERVICE);
 	part.started_at = NULL;
 }
 END_TEST
@@ -414,7 +439,12 @@ START_TEST(return_inspection_mends_what_it_finds_sound) {
 	ck_assert(verdict_mends(&part, &open[0]));
 	ck_assert(!verdict_mends(&part, &open[1]));
 	struct open_finding other = open[0];
-	other.check_point = "tail"; /* not asked */
+	other.check_point = "tail"; /* on no list */
+	ck_assert(!verdict_mends(&part, &other));
+	other.check_point = "trim"; /* on the list, but not asked */
+	ck_assert(!verdict_mends(&part, &other));
+	other = open[0];
+	other.outcome = NULL; /* one that the handbook does not know any more */
 	ck_assert(!verdict_mends(&part, &other));
 	part.on = 19999; /* looked at before it came back */
 	ck_assert(!verdict_mends(&part, &open[0]));
@@ -449,6 +479,18 @@ START_TEST(without_memory_it_is_not_finished) {
 }
 END_TEST
 
+START_TEST(without_memory_what_lies_beneath_stays_out) {
+	const struct follow_up above = {.reason = "Damage may have gone through."};
+	struct arena none;
+	conclude(CONCLUSION_RETURN_TO_SERVICE);
+	arena_init(&none, 1);
+	verdict_lies_beneath(&v, &above, "Coat", &none);
+	ck_assert_int_eq(v.conclusion, CONCLUSION_OUT_OF_SERVICE);
+	ck_assert(arena_failed(&none));
+	arena_clear(&none);
+}
+END_TEST
+
 Suite *rules_verdict_suite(void) {
 	Suite *s = suite_create("rules/verdict");
 	TCase *c = tcase_create("verdict");
@@ -462,6 +504,8 @@ Suite *rules_verdict_suite(void) {
 	tcase_add_test(c, answer_and_finding_must_agree);
 	tcase_add_test(c, dirt_comes_first);
 	tcase_add_test(c, dirt_lets_nothing_be_settled);
+	tcase_add_test(c, dirt_ends_with_an_answer);
+	tcase_add_test(c, hold_about_something_else_stays);
 	tcase_add_test(c, hold_ends_with_a_yes_to_its_own_question);
 	tcase_add_test(c, labels_that_disagree_hold);
 	tcase_add_test(c, finding_blocks_and_is_named);
@@ -474,6 +518,7 @@ Suite *rules_verdict_suite(void) {
 	tcase_add_test(c, thorough_inspection_of_a_liner_opens_it);
 	tcase_add_test(c, return_inspection_mends_what_it_finds_sound);
 	tcase_add_test(c, without_memory_it_is_not_finished);
+	tcase_add_test(c, without_memory_what_lies_beneath_stays_out);
 	suite_add_tcase(s, c);
 	return s;
 }
