@@ -571,6 +571,38 @@ START_TEST(advice_by_two_rules) {
 }
 END_TEST
 
+START_TEST(advice_before_the_month_on_the_label) {
+	struct advice_facts f = bought_for_1200();
+	label_date_parse("2026-07", &f.made);
+	ck_advice(&f, ADVICE_UNKNOWN, ADVICE_REPAIR, ADVICE_UNKNOWN);
+	ck_assert_str_eq(advised(&f).value.arithmetic, "the month on the label has not come yet.");
+}
+END_TEST
+
+START_TEST(advice_counts_repairs_of_unknown_cost) {
+	struct advice_facts f = bought_for_1200();
+	f.unpriced = 1;
+	ck_advice(&f, ADVICE_UNKNOWN, ADVICE_REPAIR, ADVICE_UNKNOWN);
+	ck_assert_ptr_nonnull(strstr(advised(&f).value.arithmetic, "What 1 earlier repair cost"));
+	f.unpriced = 2;
+	ck_assert_ptr_nonnull(strstr(advised(&f).value.arithmetic, "What 2 earlier repairs cost"));
+}
+END_TEST
+
+START_TEST(advice_without_memory_says_less_but_the_same) {
+	struct advice_facts f = bought_for_1200();
+	struct advice advice;
+	struct arena none;
+	f.unpriced = 1;
+	arena_init(&none, 1);
+	advice_make(&advice, &f, &none);
+	ck_assert_int_eq(advice.outcome, ADVICE_UNKNOWN);
+	ck_assert_int_eq(advice.share.outcome, ADVICE_REPAIR);
+	ck_assert(arena_failed(&none));
+	arena_clear(&none);
+}
+END_TEST
+
 START_TEST(advice_of_what_is_not_known) {
 	struct advice_facts f = bought_for_1200();
 	f.paid_cents = -1;
@@ -627,6 +659,9 @@ static TCase *advice_case(void) {
 	tcase_add_checked_fixture(c, begin, end);
 	tcase_add_test(c, advice_by_two_rules);
 	tcase_add_test(c, advice_of_what_is_not_known);
+	tcase_add_test(c, advice_before_the_month_on_the_label);
+	tcase_add_test(c, advice_counts_repairs_of_unknown_cost);
+	tcase_add_test(c, advice_without_memory_says_less_but_the_same);
 	tcase_add_test(c, advice_counts_whole_months);
 	return c;
 }

@@ -149,6 +149,8 @@ START_TEST(routine_is_dated_only_by_the_department) {
 	c.inspected_on[INSPECTION_ADVANCED] = on("2025-03-05");
 	ck_assert_str_eq(due(&c, DUTY_ROUTINE_INSPECTION), "2025-04-05");
 	ck_assert(!duty_of(&c, DUTY_ROUTINE_INSPECTION)->bears_on_readiness);
+	c.is_issued = false; /* stored, and not used since */
+	ck_assert_str_eq(due(&c, DUTY_ROUTINE_INSPECTION), "none");
 }
 END_TEST
 
@@ -169,10 +171,12 @@ START_TEST(cleaning_by_count) {
 	p.count_cleanings = true;
 	/* Two in any 12 months: from the second last; before there are two, from the start. */
 	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "2021-05-10");
+	ck_assert_str_eq(duty_of(&c, DUTY_ADVANCED_CLEANING)->fact, "in_service");
 	c.cleaned_on = on("2021-01-20");
 	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "2021-05-10");
 	c.cleaned_before_on = on("2021-01-05");
 	ck_assert_str_eq(due(&c, DUTY_ADVANCED_CLEANING), "2022-01-05");
+	ck_assert_str_eq(duty_of(&c, DUTY_ADVANCED_CLEANING)->fact, "cleaned");
 	ck_assert_ptr_nonnull(strstr(duty_of(&c, DUTY_ADVANCED_CLEANING)->reason,
 				     "2 times in any 12 months: counted from 2021-01-05"));
 	/* Nothing to count from. */
