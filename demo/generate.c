@@ -122,11 +122,12 @@ static void add_members(struct town *t, size_t at) {
 		const char *f = family[roll(&t->dice, 30)], *g = given[roll(&t->dice, 20)];
 		snprintf(badge, sizeof badge, "%zu%03d", at + 1, number);
 		snprintf(email, sizeof email, "%s@example.org", badge);
-		/* Of each station the second member inspects, the third leads; both wear gear too.
-		 */
+		/* Of each station the second member inspects, at the airfield the fourth too; the
+		 * third leads; all wear gear too. */
 		bool airfield = station[at].airfield && number > 3, gone = number == 19;
+		bool inspects = number == 2 || (station[at].airfield && number == 4);
 		ROW(t, MEMBERS, badge, f, g, station[at].code, email, airfield ? "no" : "yes",
-		    airfield ? "yes" : "no", number == 2 ? day_format(t->today + 400, trained) : "",
+		    airfield ? "yes" : "no", inspects ? day_format(t->today + 400, trained) : "",
 		    gone          ? "left"
 		    : number == 9 ? "leave"
 				  : "active");

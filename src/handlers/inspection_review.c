@@ -128,14 +128,22 @@ static enum err sign_parts(struct request *rq, const struct inspection_view *v) 
 	return err;
 }
 
-/* Whose training lapsed vouches for nothing on that day; a routine look is everybody's. */
+/* Whose training lapsed, or is not on record, vouches for nothing on that day; a routine look is
+ * everybody's. */
 static enum err check_training(struct request *rq, const struct inspection_view *v) {
 	struct doc *member = NULL;
 	if (v->kind == INSPECTION_ROUTINE) return ERR_OK;
 	enum err err =
 	    member_get(request_store(rq), rq->who.member, &rq->arena, &member, &rq->fault);
-	const char *until = err == ERR_OK ? doc_text(member, "trained_until") : NULL;
-	if (!until || day_parse(until) >= rq->today) return err;
+	if (err != ERR_OK) return err;
+	const char *until = doc_text(member, "trained_until");
+	if (!until)
+		return request_fail(rq, ERR_CONFLICT,
+				    "Until when your training as an inspector is valid is not on "
+				    "record. Have an officer record the day on your page, or let "
+				    "somebody whose training is valid take the inspection over and "
+				    "sign it. Nothing of it is lost.");
+	if (day_parse(until) >= rq->today) return ERR_OK;
 	return request_fail(rq, ERR_CONFLICT,
 			    "Your training as an inspector was valid until %s. Have the new day "
 			    "recorded, or let somebody whose training is valid take the "

@@ -64,7 +64,7 @@ export class Department {
 	fill() {
 		const files = {
 			stations: "code,name,email\r\nST1,Airfield,st1@example.org\r\n",
-			members: "badge,family_name,given_name,station,structural,proximity\r\n2001,Okafor,Ines,ST1,no,yes\r\n2002,Larsen,Bo,ST1,yes,no\r\n2003,Moreau,Eva,ST1,no,no\r\n",
+			members: "badge,family_name,given_name,station,structural,proximity,trained_until\r\n2001,Okafor,Ines,ST1,no,yes,2099-06-30\r\n2002,Larsen,Bo,ST1,yes,no,\r\n2003,Moreau,Eva,ST1,no,no,2099-06-30\r\n",
 			providers: "code,name,class\r\nREMEND,Remend Works,verified_provider\r\nWASH,Clearwater Wash,verified_cleaner\r\n",
 			components: [componentColumns, ...ensembleRows("PX", "proximity", "PX-1", "2001"),
 				...ensembleRows("SX", "structural", "SX-1", "2002")].join("\r\n") + "\r\n",

@@ -158,6 +158,9 @@ test("whose training lapsed signs nothing but a routine look; the draft waits fo
 	const review = await get(`/inspections/${id}/review`);
 	const refused = await post(`/inspections/${id}/signature`, { confirmed: true }, review.inspection.version, 409);
 	assert.match(refused.doc.detail, /training as an inspector was valid until 2020-06-30/);
+	await trained("");
+	const unknown = await post(`/inspections/${id}/signature`, { confirmed: true }, (await get(`/inspections/${id}/review`)).inspection.version, 409);
+	assert.match(unknown.doc.detail, /not on record/);
 	await trained("2099-06-30");
 	await sign(id);
 	assert.equal((await get(`/inspections/${id}`)).inspection.state, "signed");
