@@ -315,6 +315,7 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/ensembles", "Ensembles", ROLE_MEMBER},
 	    {"/findings", "Findings", ROLE_INSPECTOR},
 	    {"/dispatches", "Repairs", ROLE_INSPECTOR},
+	    {"/exposures", "Exposures", ROLE_MEMBER},
 	    {"/holds", "Special incident holds", ROLE_INSPECTOR},
 	    {"/duties", "Due", ROLE_MEMBER},
 	    {"/readiness", "Readiness", ROLE_MEMBER},

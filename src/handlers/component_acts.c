@@ -184,7 +184,16 @@ static enum err back_apply(struct request *rq, const struct doc *row) {
 
 /* --- cleaning ------------------------------------------------------------------------ */
 
-enum { CLEAN_CLASS, CLEAN_REASON, CLEAN_BY, CLEAN_PROVIDER, CLEAN_ON, CLEAN_NOTE, CLEAN_FIELDS };
+enum {
+	CLEAN_CLASS,
+	CLEAN_REASON,
+	CLEAN_BY,
+	CLEAN_PROVIDER,
+	CLEAN_ON,
+	CLEAN_AFTER,
+	CLEAN_NOTE,
+	CLEAN_FIELDS
+};
 static const struct field clean_field[CLEAN_FIELDS] = {
     [CLEAN_CLASS] = {.name = "class",
 		     .label = "Class of cleaning",
@@ -201,6 +210,11 @@ static const struct field clean_field[CLEAN_FIELDS] = {
 		  .label = "Day",
 		  .help = "Today when left empty.",
 		  .kind = FIELD_DAY},
+    [CLEAN_AFTER] = {.name = "after_exposure",
+		     .label = "Done after the exposures recorded up to that day",
+		     .help = "Say yes when it was exposed and cleaned on the same day, in this "
+			     "order; a cleaning of a later day ends an exposure anyway.",
+		     .kind = FIELD_YES_NO},
     [CLEAN_NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
 };
 static const struct resource clean_resource = {"component_cleaning", "components", clean_field,
@@ -222,6 +236,7 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	    .reason = value_text(&rq->value[CLEAN_REASON]),
 	    .performed_by = value_text(&rq->value[CLEAN_BY]),
 	    .provider = id,
+	    .after_exposure = value_yes(&rq->value[CLEAN_AFTER]),
 	    .note = value_text(&rq->value[CLEAN_NOTE]),
 	};
 	return cleaning_insert(request_store(rq), &cleaning, &rq->fault);

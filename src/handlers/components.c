@@ -17,6 +17,7 @@
 #include "handlers/routes.h"
 #include "store/component.h"
 #include "store/ensemble.h"
+#include "store/exposure.h"
 #include "store/hold.h"
 #include "store/station.h"
 
@@ -149,6 +150,16 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 			     : err;
 }
 
+/* What it was exposed to, and how often it was washed for it: laundering wears gear out. */
+static enum err add_exposures(struct request *rq, int64_t id, struct doc *page) {
+	struct doc *exposures = doc_set_list(page, "exposures");
+	int64_t washed = 0;
+	for (const struct doc *c = doc_get(page, "cleanings")->first; c; c = c->next)
+		washed += !text_equal(doc_text(c, "class"), "routine");
+	doc_set_int(page, "cleaning_count", washed);
+	return exposures_of_component(request_store(rq), id, &rq->arena, exposures, &rq->fault);
+}
+
 /* What was held, and everybody who came near it. */
 static enum err add_holds(struct request *rq, int64_t id, struct doc *page) {
 	struct doc *holds = doc_set_list(page, "holds");
@@ -177,6 +188,7 @@ static enum err add_life(struct request *rq, int64_t id, int64_t inspections, st
 		err = component_cleanings(st, id, a, doc_set_list(page, "cleanings"), &rq->fault);
 	if (err == ERR_OK)
 		err = component_repairs(st, id, a, doc_set_list(page, "repairs"), &rq->fault);
+	if (err == ERR_OK) err = add_exposures(rq, id, page);
 	return err == ERR_OK ? add_holds(rq, id, page) : err;
 }
 
@@ -202,6 +214,7 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 	doc_set_bool(can, "look", !hold && !retired && !away);
 	doc_set_bool(can, "issue", role >= ROLE_INSPECTOR && !retired && !away && !held);
 	doc_set_bool(can, "take_back", role >= ROLE_INSPECTOR && held);
+	doc_set_bool(can, "expose", !hold && !retired);
 	doc_set_bool(can, "clean", role >= ROLE_INSPECTOR && !retired);
 	doc_set_bool(can, "withdraw",
 		     role >= ROLE_OFFICER && !retired && !doc_text(row, "withdrawn_reason"));

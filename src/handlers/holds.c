@@ -99,8 +99,8 @@ static enum err hold_new(struct request *rq) {
 	const struct value *v = request_values(rq, &resource);
 	struct doc *d = rq->doc = doc_map(&rq->arena), *candidates = doc_set_list(d, "candidates");
 	if (v && !component && !member && v[COMPONENT].list_count) component = v[COMPONENT].list[0];
-	err = hold_candidates(request_store(rq), component, member, &rq->arena, candidates,
-			      &rq->fault);
+	err =
+	    worn_together(request_store(rq), component, member, &rq->arena, candidates, &rq->fault);
 	if (err != ERR_OK) return err;
 	size_t number = 0;
 	for (struct doc *c = candidates->first; c; c = c->next) {
@@ -157,8 +157,7 @@ static enum err hold_place(struct request *rq) {
 	for (size_t i = 0; err == ERR_OK && i < chosen->list_count; i++) {
 		struct doc *known = doc_list(&rq->arena);
 		int64_t component = chosen->list[i];
-		err =
-		    hold_candidates(request_store(rq), component, 0, &rq->arena, known, &rq->fault);
+		err = worn_together(request_store(rq), component, 0, &rq->arena, known, &rq->fault);
 		bool found = false;
 		for (const struct doc *c = known->first; c; c = c->next)
 			found |= doc_int(c, "component") == component;

@@ -100,7 +100,7 @@ static enum err add_part(struct request *rq, int64_t inspection, const struct do
 
 /* Every candidate that is here becomes a part; one in another draft refuses the start. */
 static enum err add_parts(struct request *rq, int64_t inspection, const struct doc *candidates,
-			  const char *day_text) {
+			  bool routine, const char *day_text) {
 	int64_t position = 0;
 	for (const struct doc *c = candidates->first; c; c = c->next) {
 		int64_t draft = doc_int(c, "draft");
@@ -110,6 +110,12 @@ static enum err add_parts(struct request *rq, int64_t inspection, const struct d
 					    "Finish or abandon that one first.",
 					    doc_text(c, "tag"), (long long)draft);
 		if (candidate_obstacle(c)) continue;
+		if (doc_bool(c, "is_contaminated") && !routine)
+			return request_fail(rq, ERR_CONFLICT,
+					    "%s is contaminated: it was exposed and not cleaned "
+					    "since. Record the cleaning it asks for, then inspect "
+					    "it; or inspect the other parts one by one.",
+					    doc_text(c, "tag"));
 		enum err err = add_part(rq, inspection, c, position++, day_text);
 		if (err != ERR_OK) return err;
 	}
@@ -143,7 +149,7 @@ static enum err inspection_post(struct request *rq) {
 	};
 	int64_t id = 0;
 	err = inspection_insert(request_store(rq), &start, &id, &rq->fault);
-	if (err == ERR_OK) err = add_parts(rq, id, candidates, today);
+	if (err == ERR_OK) err = add_parts(rq, id, candidates, kind == INSPECTION_ROUTINE, today);
 	if (err != ERR_OK) return err;
 	request_action(rq, "start inspection");
 	struct inspection_view v;

@@ -24,6 +24,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &finding_routes,
 	    &dispatch_routes,
 	    &hold_routes,
+	    &exposure_routes,
 	    &duty_routes,
 	    &readiness_routes,
 	    &audit_routes,

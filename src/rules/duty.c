@@ -219,6 +219,22 @@ static void add_follow_ups(const struct work *w) {
 	}
 }
 
+/* Contaminated gear owes its cleaning at once. */
+static void add_exposures(const struct work *w) {
+	for (size_t i = 0; i < w->c->exposure_count; i++) {
+		const struct exposure *e = &w->c->exposure[i];
+		if (!exposure_is_open(e, w->c->cleaned_on, w->c->specialized_on)) continue;
+		enum duty_code code = exposure_asks_specialized(e->cause)
+					  ? DUTY_SPECIALIZED_CLEANING
+					  : DUTY_ADVANCED_CLEANING;
+		struct duty d = new_duty(w, code, e->on, "after_exposure", "exposed", e->on);
+		d.reason =
+		    arena_printf(w->a, "Exposed to %s on %s: clean it before it serves again.",
+				 exposure_cause_label[e->cause], d.fact_on);
+		add(w, d);
+	}
+}
+
 static void sort(struct duty_list *list) {
 	struct duty_list sorted = {.count = 0};
 	for (int code = 0; code < DUTY_COUNT; code++)
@@ -238,6 +254,7 @@ void duty_list_make(struct duty_list *list, const struct component_facts *c,
 	add_return(&w);
 	add_retirement(&w);
 	add_follow_ups(&w);
+	add_exposures(&w);
 	sort(list);
 }
 
@@ -254,6 +271,9 @@ const char *duty_source(const struct program *p, const char *rule) {
 	} always[] = {
 	    {"after_repair", "Fresno CA Fire, 311.010: inspected after any repair"},
 	    {MAKER_LIMIT, "The maker's instructions, as recorded at the part"},
+	    {"after_exposure",
+	     "NFPA 1851, 2020, as reported by trade press (combustion); a department's SOG on "
+	     "specialized cleaning (all else)"},
 	    {"layer_beneath", "Common practice, no source: damage may have gone through"},
 	};
 	for (size_t i = 0; i < sizeof always / sizeof *always; i++)

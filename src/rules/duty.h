@@ -11,6 +11,7 @@
 
 #include "base/arena.h"
 #include "base/day.h"
+#include "rules/exposure.h"
 #include "rules/handbook.h"
 #include "rules/program.h"
 
@@ -74,6 +75,12 @@ struct component_facts {
 	/* Advanced and specialized cleanings: the latest, and the one before it. */
 	day cleaned_on;
 	day cleaned_before_on;
+
+	day specialized_on; /* the latest specialized cleaning */
+
+	/* Those not said to be ended by a cleaning of their day, nor revoked. */
+	const struct exposure *exposure;
+	size_t exposure_count;
 
 	/* On a dispatch that is sent and not returned. */
 	day sent_on;

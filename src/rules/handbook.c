@@ -12,9 +12,9 @@ const char *const severity_word[SEVERITY_COUNT] = {"minor", "major", "critical"}
 const char *const closed_by_word[CLOSED_BY_COUNT] = {"nothing", "cleaning", "return", "answer",
 						     "retirement"};
 const char *const repair_class_word[REPAIR_CLASS_COUNT] = {"trained", "basic", "advanced"};
-const char *const duty_word[DUTY_COUNT] = {"routine_inspection", "advanced_inspection",
-					   "advanced_cleaning",  "liner_inspection",
-					   "return_inspection",  "retirement"};
+const char *const duty_word[DUTY_COUNT] = {
+    "routine_inspection", "advanced_inspection", "advanced_cleaning",   "liner_inspection",
+    "return_inspection",  "retirement",          "specialized_cleaning"};
 
 int word_find(const char *const *word, int count, const char *text) {
 	for (int i = 0; text && i < count; i++)

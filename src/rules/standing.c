@@ -69,6 +69,22 @@ static void block_withdrawn(struct work *w) {
 	      arena_printf(w->a, "Set aside by the safety officer: %s", w->c->withdrawn_reason));
 }
 
+static void block_contaminated(struct work *w) {
+	char day_text[DAY_TEXT_SIZE];
+	for (size_t i = 0; i < w->c->exposure_count; i++) {
+		const struct exposure *e = &w->c->exposure[i];
+		if (!exposure_is_open(e, w->c->cleaned_on, w->c->specialized_on)) continue;
+		block(w, "contaminated", 0,
+		      arena_printf(w->a,
+				   "Exposed to %s on %s: contaminated until %s cleaning is "
+				   "recorded. %s",
+				   exposure_cause_label[e->cause], day_format(e->on, day_text),
+				   exposure_asks_specialized(e->cause) ? "a specialized"
+								       : "an advanced",
+				   exposure_advice(e->cause) ? exposure_advice(e->cause) : ""));
+	}
+}
+
 static const char *finding_place(const struct work *w, const struct open_finding *fd) {
 	const struct zone *zone = handbook_zone(w->hb, w->c->kind, fd->zone);
 	if (zone && !text_empty(fd->place))
@@ -178,7 +194,7 @@ void standing_make(struct standing *s, const struct component_facts *c,
 		   const struct duty_list *duties, const struct handbook *hb, struct arena *a) {
 	struct work w = {.c = c, .hb = hb, .a = a};
 	*s = (struct standing){.state = STATE_OUT_OF_SERVICE, .ready_until = DAY_NONE};
-	size_t room = BLOCKERS_ONCE + c->finding_count + c->follow_up_count;
+	size_t room = BLOCKERS_ONCE + c->finding_count + c->follow_up_count + c->exposure_count;
 	w.blocker = arena_array(a, struct blocker, room);
 	if (!w.blocker) return; /* the arena remembers; blocked is the safe answer */
 	block_held(&w);
@@ -188,6 +204,7 @@ void standing_make(struct standing *s, const struct component_facts *c,
 	block_beneath(&w);
 	size_t waiting = w.count;
 	block_withdrawn(&w);
+	block_contaminated(&w);
 	block_findings(&w);
 	block_dirty(&w);
 	block_labels(&w);

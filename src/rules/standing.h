@@ -24,7 +24,7 @@ extern const char *const service_state_label[STATE_COUNT];
 
 /* Why it may not be used now. Codes:
  *   special_incident_hold retired at_provider return_inspection thorough_inspection
- *   withdrawn finding retire_finding not_clean labels_disagree unfit unknown_made
+ *   withdrawn contaminated finding retire_finding not_clean labels_disagree unfit unknown_made
  *   unknown_in_service unknown_label
  * What is not known is never fine: without a date of manufacture its age is unknown, in use
  * without a day of service no interval can be counted, and without maker, model or serial

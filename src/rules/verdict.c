@@ -38,8 +38,16 @@ bool part_asks_labels(const struct handbook *hb, const struct part_subject *s) {
 	return false;
 }
 
+/* Exposed and not cleaned since, whatever the eye says. */
+static bool is_contaminated(const struct standing *before) {
+	for (size_t i = 0; before && i < before->blocker_count; i++)
+		if (strcmp(before->blocker[i].code, "contaminated") == 0) return true;
+	return false;
+}
+
 bool part_is_dirty(const struct part_record *part) {
-	return part_asks_clean(&part->subject) && part->clean == AGREES_NO;
+	return part_asks_clean(&part->subject) &&
+	       (part->clean == AGREES_NO || is_contaminated(part->before));
 }
 
 /* --- a finding ------------------------------------------------------------------ */

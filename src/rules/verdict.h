@@ -108,8 +108,9 @@ struct part_record {
 	const char *started_at; /* instant, RFC 3339; what became due later is not lifted */
 };
 
-/* Found not clean: nothing more is asked of it and nothing is settled by this inspection, since
- * dirt hides damage. What was written down before that was said stays. */
+/* Found not clean, or exposed and not cleaned since: nothing more is asked of it and nothing is
+ * settled by this inspection, since dirt hides damage. What was written down before that was said
+ * stays. */
 bool part_is_dirty(const struct part_record *part);
 
 /* Something without an answer. */

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "store/exposure.h"
 #include "store/list.h"
 
 #define COMPONENT_FROM " FROM component c JOIN standing t ON t.component_id = c.id"
@@ -211,6 +212,8 @@ enum err issue_end(struct store *st, int64_t issue, const char *on, const char *
 enum err cleaning_insert(struct store *st, const struct cleaning_row *r, struct fault *f) {
 	enum err err = store_run(st, &insert_cleaning, f, "itttt0t", r->component, r->cleaned_on,
 				 r->class, r->reason, r->performed_by, r->provider, r->note);
+	if (err == ERR_OK && r->after_exposure)
+		err = exposures_end(st, r->component, store_inserted(st), f);
 	if (err != ERR_OK || strcmp(r->class, "routine") == 0) return err;
 	return store_run(st, &end_soiled_findings, f, "it", r->component, r->cleaned_on);
 }

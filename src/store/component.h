@@ -56,6 +56,7 @@ struct cleaning_row {
 	int64_t component;
 	const char *cleaned_on, *class, *reason, *performed_by, *note;
 	int64_t provider;
+	bool after_exposure; /* done after the exposures up to its day: it ends them */
 };
 /* Unless it was a routine one, it ends the open findings that wait for cleaning. */
 enum err cleaning_insert(struct store *st, const struct cleaning_row *row,

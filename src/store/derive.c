@@ -370,6 +370,7 @@ SQL(deps_cleaning, "SELECT component_id FROM cleaning WHERE id = ?1");
 SQL(deps_inspection, "SELECT component_id FROM inspection_part WHERE inspection_id = ?1");
 SQL(deps_part, "SELECT component_id FROM inspection_part WHERE id = ?1");
 SQL(deps_finding, "SELECT component_id FROM finding WHERE id = ?1");
+SQL(deps_exposure, "SELECT component_id FROM exposure WHERE id = ?1");
 SQL(deps_hold, "SELECT component_id FROM hold WHERE id = ?1");
 SQL(deps_follow_up, "SELECT component_id FROM follow_up WHERE id = ?1");
 SQL(deps_dispatch, "SELECT component_id FROM dispatch_item WHERE dispatch_id = ?1");
@@ -418,6 +419,7 @@ static const struct {
     {"inspection_part", &deps_part, DEPENDS_COMPONENT},
     {"finding", &deps_finding, DEPENDS_COMPONENT},
     {"follow_up", &deps_follow_up, DEPENDS_COMPONENT},
+    {"exposure", &deps_exposure, DEPENDS_COMPONENT},
     {"hold", &deps_hold, DEPENDS_COMPONENT},
     {"dispatch", &deps_dispatch, DEPENDS_COMPONENT},
     {"dispatch", &deps_dispatch_new, DEPENDS_COMPONENT},

@@ -27,7 +27,7 @@ SQL(facts_explained,
     " OR EXISTS (SELECT 1 FROM follow_up u JOIN finding f ON f.id = u.finding_id"
     "   WHERE u.component_id = p.component_id AND f.inspection_id = p.inspection_id)"
     " FROM inspection_part p WHERE p.id = ?1");
-SQL(facts_cleanings, "SELECT component_id, cleaned_on FROM cleaning"
+SQL(facts_cleanings, "SELECT component_id, cleaned_on, class = 'specialized' FROM cleaning"
 		     " WHERE component_id BETWEEN ?1 AND ?2 AND class <> 'routine'"
 		     " ORDER BY component_id, cleaned_on");
 SQL(facts_dispatches,
@@ -44,6 +44,9 @@ SQL(facts_findings,
     "SELECT f.component_id, f.id, f.check_point, f.defect, f.zone, f.place, f.outcome,"
     " i.inspected_on FROM finding f JOIN inspection i ON i.id = f.inspection_id"
     " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state = 'open' ORDER BY f.component_id, f.id");
+SQL(facts_exposures, "SELECT component_id, cause, exposed_on, incident FROM exposure"
+		     " WHERE component_id BETWEEN ?1 AND ?2 AND ended_by_cleaning IS NULL"
+		     " AND revoked_on IS NULL ORDER BY component_id, exposed_on, id");
 SQL(facts_holds, "SELECT component_id, incident, placed_on FROM hold"
 		 " WHERE component_id BETWEEN ?1 AND ?2 AND released_on IS NULL"
 		 " ORDER BY component_id");
@@ -62,6 +65,8 @@ struct gathering {
 	size_t finding_room;
 	struct open_follow_up *follow_up;
 	size_t follow_up_room;
+	struct exposure *exposure;
+	size_t exposure_room;
 	day back_on;
 	day clean_seen_on, model_seen_on, size_seen_on, done_on;
 	int64_t unfit_part; /* the part that unfit_on is of */
@@ -144,6 +149,7 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 static void take_cleaning(struct gathering *g, const struct cursor *c) {
 	g->facts->cleaned_before_on = g->facts->cleaned_on;
 	g->facts->cleaned_on = cursor_day(c, 1);
+	if (cursor_int(c, 2)) g->facts->specialized_on = g->facts->cleaned_on;
 }
 
 static void take_dispatch(struct gathering *g, const struct cursor *c) {
@@ -208,6 +214,20 @@ static void take_follow_up(struct gathering *g, const struct cursor *c) {
 	g->facts->follow_up = g->follow_up;
 }
 
+static void take_exposure(struct gathering *g, const struct cursor *c) {
+	size_t *count = &g->facts->exposure_count;
+	void *array = g->exposure;
+	if (!grow(g->arena, &array, *count, &g->exposure_room, sizeof *g->exposure)) return;
+	g->exposure = array;
+	int cause = word_find(exposure_cause_word, EXPOSURE_CAUSE_COUNT, cursor_text(c, 1));
+	g->failed |= cause < 0;
+	g->exposure[(*count)++] =
+	    (struct exposure){.cause = (enum exposure_cause)(cause < 0 ? EXPOSURE_OTHER : cause),
+			      .on = cursor_day(c, 2),
+			      .incident = copy_at(g, c, 3)};
+	g->facts->exposure = g->exposure;
+}
+
 static void take_hold(struct gathering *g, const struct cursor *c) {
 	g->facts->hold_incident = copy_at(g, c, 1);
 	g->facts->held_on = cursor_day(c, 2);
@@ -221,7 +241,7 @@ static const struct {
     {&facts_parts, take_part},           {&facts_cleanings, take_cleaning},
     {&facts_dispatches, take_dispatch},  {&facts_replacements, take_replacement},
     {&facts_findings, take_finding},     {&facts_follow_ups, take_follow_up},
-    {&facts_holds, take_hold},
+    {&facts_holds, take_hold},           {&facts_exposures, take_exposure},
 };
 #define SOURCES (sizeof source / sizeof *source)
 
@@ -270,6 +290,7 @@ static void blank_facts(struct component_facts *facts) {
 	    .unfit_on = DAY_NONE,
 	    .cleaned_on = DAY_NONE,
 	    .cleaned_before_on = DAY_NONE,
+	    .specialized_on = DAY_NONE,
 	    .sent_on = DAY_NONE,
 	    .back_on = DAY_NONE,
 	};

@@ -97,8 +97,8 @@ enum err holds_of_component(struct store *st, int64_t component, struct arena *a
 	return store_list(st, &hold_of_component, a, list, f, "i", component);
 }
 
-enum err hold_candidates(struct store *st, int64_t component, int64_t member, struct arena *a,
-			 struct doc *list, struct fault *f) {
+enum err worn_together(struct store *st, int64_t component, int64_t member, struct arena *a,
+		       struct doc *list, struct fault *f) {
 	return store_list(st, &candidates_for_hold, a, list, f, "ii", component, member);
 }
 

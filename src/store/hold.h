@@ -41,8 +41,8 @@ enum err holds_of_component(struct store *st, int64_t component, struct arena *a
 			    struct fault *f) MUST_CHECK;
 /* What is worn together and not held yet: component tag kind_label state. Of a component
  * (0: none) itself, its ensemble and what its holder has; of a member (0: none) all gear. */
-enum err hold_candidates(struct store *st, int64_t component, int64_t member, struct arena *a,
-			 struct doc *list, struct fault *f) MUST_CHECK;
+enum err worn_together(struct store *st, int64_t component, int64_t member, struct arena *a,
+		       struct doc *list, struct fault *f) MUST_CHECK;
 
 /*
  * ERR_CONFLICT when one of the fact rows a change touched is of a held component, or of one

@@ -86,6 +86,7 @@ enum err store_migrate(struct store *st, const char *migrations_dir, struct faul
 	X(dispatch) \
 	X(dispatch_item) \
 	X(notice) \
+	X(exposure) \
 	X(hold) \
 	X(custody) \
 	X(replacement_price) \

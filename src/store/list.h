@@ -53,5 +53,6 @@ extern const struct list_source mail_list;
 extern const struct list_source audit_list;
 extern const struct list_source account_list;
 extern const struct list_source hold_list;
+extern const struct list_source exposure_list;
 
 #endif

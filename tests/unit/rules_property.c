@@ -59,6 +59,12 @@ static struct component_facts some_facts(int trouble_percent) {
 	    c.cleaned_on != DAY_NONE && chance(60) ? c.cleaned_on - below(900) : DAY_NONE;
 	c.retired_on = maybe_day(trouble_percent);
 	c.retired_reason = c.withdrawn_reason = chance(trouble_percent) ? "X" : NULL;
+	static struct exposure exposed[1];
+	exposed[0] =
+	    (struct exposure){(enum exposure_cause)below(EXPOSURE_CAUSE_COUNT), some_day(), NULL};
+	c.exposure = exposed;
+	c.exposure_count = chance(trouble_percent);
+	c.specialized_on = chance(50) ? c.cleaned_on : DAY_NONE;
 	c.hold_incident = chance(trouble_percent) ? "X" : NULL;
 	c.held_on = c.hold_incident ? some_day() : DAY_NONE;
 	c.is_identified = !chance(trouble_percent);

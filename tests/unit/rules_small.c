@@ -111,6 +111,7 @@ static const struct duty_kind duties[] = {
     {"liner_inspection", "Complete liner inspection", true},
     {"return_inspection", "Return inspection", true},
     {"retirement", "Retirement", true},
+    {"specialized_cleaning", "Specialized cleaning", true},
 };
 
 static const struct rule_set sets[] = {
@@ -188,6 +189,7 @@ struct component_facts no_facts(const struct handbook *hb, const char *kind) {
 				    .unfit_on = DAY_NONE,
 				    .cleaned_on = DAY_NONE,
 				    .cleaned_before_on = DAY_NONE,
+				    .specialized_on = DAY_NONE,
 				    .sent_on = DAY_NONE,
 				    .back_on = DAY_NONE};
 	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) c.inspected_on[k] = DAY_NONE;

@@ -203,6 +203,37 @@ START_TEST(held_as_it_was_found) {
 }
 END_TEST
 
+/* Whatever the cause, whatever was done when: open until a later cleaning of its class. */
+START_TEST(exposed_until_cleaned) {
+	struct component_facts c = sound();
+	struct exposure e = {(enum exposure_cause)_i, on("2025-05-01"), NULL};
+	bool special = e.cause != EXPOSURE_COMBUSTION;
+	c.exposure = &e;
+	c.exposure_count = 1;
+	stand(&c);
+	only("contaminated", STATE_OUT_OF_SERVICE, exposure_cause_label[e.cause]);
+	const struct duty *d =
+	    duty_list_find(&duties, special ? DUTY_SPECIALIZED_CLEANING : DUTY_ADVANCED_CLEANING);
+	ck_assert_ptr_nonnull(d);
+	ck_assert_ptr_nonnull(duty_source(&p, "after_exposure"));
+	ck_assert_ptr_nonnull(exposure_source(e.cause));
+	if (special) ck_assert_int_eq(d->due_on, e.on);
+	c.cleaned_on = e.on; /* may have been before it */
+	c.specialized_on = e.on;
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 1);
+	c.cleaned_on = e.on + 1; /* an advanced one */
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, special);
+	c.specialized_on = e.on + 1;
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 0);
+	ck_assert(!exposure_is_open(&e, e.on + 1, e.on + 1));
+	ck_assert(exposure_is_open(&e, DAY_NONE, DAY_NONE));
+	ck_assert_int_eq(exposure_advice(e.cause) != NULL, e.cause == EXPOSURE_CBRN);
+}
+END_TEST
+
 START_TEST(unknown_is_never_fine) {
 	struct component_facts c = sound();
 	c.made = (struct label_date){0};
@@ -296,6 +327,7 @@ Suite *rules_standing_suite(void) {
 	tcase_add_test(c, not_clean);
 	tcase_add_test(c, labels_disagree);
 	tcase_add_test(c, unfit_by_history);
+	tcase_add_loop_test(c, exposed_until_cleaned, 0, EXPOSURE_CAUSE_COUNT);
 	tcase_add_test(c, held_as_it_was_found);
 	tcase_add_test(c, unknown_is_never_fine);
 	tcase_add_test(c, everything_at_once_is_named);

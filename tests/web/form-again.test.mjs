@@ -13,12 +13,14 @@ const fields = {
 	"/components/:id/cleanings": { class: "routine", reason: "use", performed_by: "user" }, "/components/:id/withdraw": { reason: "Wet" },
 	"/components/:id/release": { reason: "Dry" }, "/components/:id/retire": { reason: "Old" }, "/components/:id/dispose": { method: "Cut up" },
 	"/findings/:id/answer": { answer: "Serves on" }, "/inspections/:id/abandon": { reason: "Called away" },
+	"/holds/:id/custody": { who: "R. Okoye", purpose: "viewed" }, "/holds/:id/release": { authority: "Fire marshal", reason: "Closed" },
+	"/exposures/:id/revoke": { reason: "Stayed outside" },
 	"/dispatches/:id/items/:id/quote": { quote: "1.00" },
 	"/inspections": { kind: "routine", ensemble: 1 }, "/inspections/:id/signature": { confirmed: "yes" },
 };
 // They make something new, or change what nobody else can have changed meanwhile.
 const unversioned = ["/sign-in", "/sign-out", "/password", "/accounts", "/accounts/:id/tokens/:id/revoke", "/tokens", "/tokens/:id/revoke",
-	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/notices/:id/retry", "/imports", "/imports/:id/run"];
+	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/notices/:id/retry", "/imports", "/imports/:id/run"];
 
 // Buttons: nothing is typed, so nothing can be kept.
 const buttons = ["/sign-out", "/accounts/:id/tokens/:id/revoke", "/tokens/:id/revoke", "/inspections/:id/take-over", "/inspections/:id/findings/:id/withdraw",
@@ -67,6 +69,9 @@ before(async () => {
 	const items = Database.rows(department.data, `SELECT id FROM dispatch_item WHERE dispatch_id = ${ticket}`);
 	fields["/dispatches/:id/return"] = Object.fromEntries(items.map((item) => [`result.${item.id}`, "repaired"]));
 	await json("/prices", { kind: "hood", hazard: "proximity", reflective: false, valid_from: "2026-01-01", price: "90.00" });
+	const part = async (tag) => (await json(`/search?q=${tag}`)).doc.component;
+	await json("/holds", { component: [await part("PX-SHROUD")], incident: "2026-0117", kept_where: "Locker", container: "paper" });
+	await json("/exposures", { component: [await part("PX-OVERCOVER")], cause: "fuels" });
 	const table = new FormData();
 	table.set("kind", "stations");
 	table.set("table", new Blob(["code,name\r\nST9,Nine\r\n"]), "stations.csv");

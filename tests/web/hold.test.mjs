@@ -52,6 +52,8 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 	await change("PX-OVERCOVER", "return", { condition: "good" });
 	await change("PX-FACESHIELD", "retire", { reason: "worn out" });
 	const tags = ["PX-TROUSER-SHELL", "PX-COAT-SHELL", "PX-SHROUD", "PX-COAT-LINER", "PX-HOOD", "PX-OVERCOVER", "PX-FACESHIELD", "PX-GLOVES"];
+	await client.post("/exposures", { component: [await idOf(client, "PX-SHROUD")], cause: "fuels" });
+	const exposed = `/exposures/${(await client.get("/exposures?state=open")).rows[0].id}`;
 	await hold(...tags);
 	const id = Object.fromEntries(await Promise.all(tags.map(async (tag) => [tag, await idOf(client, tag)])));
 	const at = async (tag, act, body) => [`/components/${id[tag]}${act}`, body, (await componentOf(client, tag)).version];
@@ -83,6 +85,8 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 		"/inspections/:id/findings/:id": [`${looking}/findings/${written.id}`, { severity: "minor", ...finding("wristlets", "runs", "renew", "right_wristlet") }, written.version],
 		"/inspections/:id/findings/:id/withdraw": [`${looking}/findings/${written.id}/withdraw`, {}, written.version],
 		"/inspections/:id/signature": [`${looking}/signature`, { confirmed: true }, inspected],
+		"/exposures": ["/exposures", { component: [id["PX-GLOVES"]], cause: "combustion" }],
+		"/exposures/:id/revoke": await page(`${exposed}/revoke`, { reason: "not it" }, exposed),
 		"/findings/:id/answer": await page(`/findings/${question}/answer`, { answer: "The maker says it may serve." }, `/findings/${question}`),
 		"/dispatches": ["/dispatches", { provider: 1, finding: [] }],
 		"/dispatches/:id/send": await page(`${drafted}/send`, {}, drafted),

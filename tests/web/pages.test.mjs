@@ -9,7 +9,7 @@ import { after, before, describe, test } from "node:test";
 import { Department, browser, run, signIn } from "./harness.mjs";
 
 const require = createRequire(import.meta.url);
-let department, token, draft, ticket, hold, pages = new Map();
+let department, token, draft, ticket, hold, exposure, pages = new Map();
 
 /** Links of a page that stay here, without what sorts, searches and pages on. */
 const links = (html) => [...html.matchAll(/<a [^>]*href="(\/[^"#]*)"/g)].map((match) => match[1].replaceAll("&amp;", "&"))
@@ -34,6 +34,10 @@ before(async () => {
 	ticket = sent.headers.get("location");
 	const priced = await department.json("/prices", { token, body: { kind: "hood", hazard: "proximity", reflective: false, valid_from: "2026-01-01", price: "90.00" } });
 	assert.equal(priced.status, 201, priced.text);
+	const smoky = await department.json("/search?q=SX-1001-CS", { token: inspector });
+	const exposed = await department.json("/exposures", { token: inspector, body: { component: [smoky.doc.component], cause: "cbrn", contaminants: "powder" } });
+	assert.equal(exposed.status, 201, exposed.text);
+	exposure = `/exposures/${(await department.json("/exposures", { token: inspector })).doc.rows[0].id}`;
 	const held = await department.json("/search?q=SX-1001-HO", { token: inspector });
 	const holding = await department.json("/holds", { token: inspector,
 		body: { component: [held.doc.component], incident: "2026-0117, hangar 2", kept_where: "Evidence locker", container: "paper" } });
@@ -48,7 +52,7 @@ after(async () => {
 
 describe("pages", () => {
 	test("every link leads to a page", async () => {
-		const waiting = ["/", "/sign-in", `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, hold, `/components/${(await department.json(hold, { token })).doc.hold.component}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new",
+		const waiting = ["/", "/sign-in", `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, hold, exposure, `/exposures/new?component=${(await department.json(exposure, { token })).doc.exposure.component}`, "/exposures/new", `/components/${(await department.json(hold, { token })).doc.hold.component}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new",
 			"/members/new", "/providers/new", "/prices", "/prices/new", "/prices/1", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens",
 			"/accounts", "/accounts/new", "/accounts/1/edit", "/accounts/2/password", "/settings", "/rules", "/password"];
 		const seen = new Map();

@@ -1,0 +1,253 @@
+/*
+ * Exposures: what gear came into contact with. The wearer makes the first evaluation after
+ * each use, so members record it for what they wear; inspectors for all gear. From then on it
+ * is contaminated until the cleaning it asks for (rules/exposure.h).
+ */
+#include "handlers/app.h"
+#include "handlers/list.h"
+#include "handlers/record.h"
+#include "handlers/resources.h"
+#include "handlers/routes.h"
+#include "rules/exposure.h"
+#include "store/component.h"
+#include "store/exposure.h"
+#include "store/hold.h"
+
+static const struct choice state_choice_of[] = {{"open", "Waits for its cleaning"},
+						{"cleaned", "Cleaned"},
+						{"revoked", "Recorded in error"},
+						{NULL, NULL}};
+static const struct choice cause_choice[] = {
+    {"combustion", "Products of combustion: smoke, soot, where breathing apparatus was needed"},
+    {"body_fluids", "Body fluids"},
+    {"chemicals", "Chemicals"},
+    {"fuels", "Fuels"},
+    {"cbrn", "CBRN agents"},
+    {"other", "Other hazardous matter"},
+    {NULL, NULL}};
+
+static const struct list_column column[] = {{"tag", "tag"},
+					    {"kind_label", "kind"},
+					    {"exposed_on", "exposed_on"},
+					    {"cause", "cause"},
+					    {"incident", "incident"},
+					    {"contaminants", "contaminants"},
+					    {"state", "state"},
+					    {"cleaned_on", "cleaned_on"},
+					    {"cleaning_class", "class"},
+					    {"reported_by_name", "reported_by"},
+					    {"note", "note"},
+					    {"revoked_reason", "revoked_reason"},
+					    {NULL, NULL}};
+static const struct list_page page = {
+    .path = "/exposures",
+    .title = "Exposures",
+    .source = &exposure_list,
+    .filter = {{.label = "State", .choice = state_choice_of},
+	       {.label = "Cause", .choice = cause_choice},
+	       {.label = "Station", .options = list_station_options}},
+    .column = column};
+
+static enum err exposure_index(struct request *rq) { return list_answer(rq, &page); }
+static enum err exposure_csv(struct request *rq) { return list_export(rq, &page); }
+
+/* --- a new one -------------------------------------------------------------------------- */
+
+enum { COMPONENT, CAUSE, EXPOSED_ON, INCIDENT, CONTAMINANTS, NOTE, FIELDS };
+static const struct field field[FIELDS] = {
+    [COMPONENT] = {.name = "component",
+		   .label = "What was exposed",
+		   .kind = FIELD_ID_LIST,
+		   .required = true},
+    [CAUSE] = {.name = "cause",
+	       .label = "To what",
+	       .kind = FIELD_CHOICE,
+	       .required = true,
+	       .choice = cause_choice},
+    [EXPOSED_ON] = {.name = "exposed_on",
+		    .label = "Day",
+		    .help = "Today when left empty.",
+		    .kind = FIELD_DAY},
+    [INCIDENT] = {.name = "incident",
+		  .label = "Incident",
+		  .help = "Its number, or where it was.",
+		  .kind = FIELD_TEXT},
+    [CONTAMINANTS] = {.name = "contaminants",
+		      .label = "Contaminants",
+		      .help = "What it is known or suspected to be: the cleaner has to know.",
+		      .kind = FIELD_TEXT},
+    [NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
+};
+static const struct resource resource = {"exposure", "exposures", field, FIELDS};
+
+static bool is_chosen(const struct value *chosen, int64_t component) {
+	for (size_t i = 0; i < chosen->list_count; i++)
+		if (chosen->list[i] == component) return true;
+	return false;
+}
+
+/* What is worn together was exposed together: all of it is offered and chosen. */
+static enum err exposure_new(struct request *rq) {
+	int64_t component, member;
+	enum err err = request_query_int(rq, "component", 1, INT64_MAX, 0, &component);
+	if (err == ERR_OK) err = request_query_int(rq, "member", 1, INT64_MAX, 0, &member);
+	if (err != ERR_OK) return err;
+	const struct value *v = request_values(rq, &resource);
+	if (v && !component && !member && v[COMPONENT].list_count) component = v[COMPONENT].list[0];
+	if (!component && !member) member = rq->who.member;
+	struct doc *d = rq->doc = doc_map(&rq->arena), *worn = doc_set_list(d, "worn");
+	err = worn_together(request_store(rq), component, member, &rq->arena, worn, &rq->fault);
+	if (err != ERR_OK) return err;
+	size_t number = 0;
+	for (struct doc *c = worn->first; c; c = c->next) {
+		doc_set_bool(c, "is_selected",
+			     !v || is_chosen(&v[COMPONENT], doc_int(c, "component")));
+		doc_set_printf(c, "option_id", number ? "f-component-%zu" : "f-component", number);
+		number++;
+	}
+	struct doc *form = fields_form(&resource, &rq->arena, NULL, v, &rq->faults, rq->stale_form);
+	fields_form_remove(form, "component");
+	doc_set(d, "form", form);
+	doc_set_bool(d, "has_worn", number > 0);
+	doc_set_text(d, "component_error", fault_list_find(&rq->faults, "component"));
+	rq->title = "Record an exposure";
+	return ERR_OK;
+}
+
+/* Members speak of what they wear. */
+static enum err check_wearer(struct request *rq, int64_t component) {
+	bool worn = true;
+	if (rq->who.role >= ROLE_INSPECTOR) return ERR_OK;
+	enum err err =
+	    component_is_worn_by(request_store(rq), component, rq->who.member, &worn, &rq->fault);
+	if (err != ERR_OK || worn) return err;
+	return request_fail(rq, ERR_DENIED,
+			    "You can record exposures of your own gear. Tell an inspector of other "
+			    "gear.");
+}
+
+static enum err check_known(struct request *rq, int64_t component) {
+	struct doc *row = NULL;
+	enum err err = component_get(request_store(rq), component, &rq->arena, &row, &rq->fault);
+	if (err != ERR_OK || row) return err;
+	return request_field_fault(rq, "component", "There is no component %lld.",
+				   (long long)component);
+}
+
+static enum err show(struct request *rq);
+
+static enum err exposure_post(struct request *rq) {
+	const struct value *v = rq->value, *chosen = &v[COMPONENT];
+	char today[DAY_TEXT_SIZE];
+	int64_t id = 0;
+	enum err err = record_check_done(rq, EXPOSED_ON);
+	for (size_t i = 0; err == ERR_OK && i < chosen->list_count; i++) {
+		struct exposure_row row = {.component = chosen->list[i],
+					   .reported_by = rq->who.member,
+					   .exposed_on = value_text(&v[EXPOSED_ON])
+							     ? value_text(&v[EXPOSED_ON])
+							     : day_format(rq->today, today),
+					   .cause = value_text(&v[CAUSE]),
+					   .incident = value_text(&v[INCIDENT]),
+					   .contaminants = value_text(&v[CONTAMINANTS]),
+					   .note = value_text(&v[NOTE])};
+		err = check_known(rq, row.component);
+		if (err == ERR_OK) err = check_wearer(rq, row.component);
+		if (err == ERR_OK) err = exposure_insert(request_store(rq), &row, &id, &rq->fault);
+	}
+	if (err != ERR_OK) return err;
+	request_action(rq, "record exposure");
+	rq->id[0] = id;
+	if (chosen->list_count == 1)
+		request_go(rq, true, "/components/%lld", (long long)chosen->list[0]);
+	else request_go(rq, true, "/exposures?state=open");
+	return show(rq);
+}
+
+/* --- one of them ------------------------------------------------------------------------ */
+
+enum { REASON, REVOKE_FIELDS };
+static const struct field revoke_field[REVOKE_FIELDS] = {
+    [REASON] = {.name = "reason",
+		.label = "Why it was recorded in error",
+		.help = "It stays on record with this reason.",
+		.kind = FIELD_TEXT,
+		.required = true},
+};
+static const struct resource revoke_resource = {"exposure_revocation", "exposures", revoke_field,
+						REVOKE_FIELDS};
+
+static enum err load(struct request *rq, struct doc **row) {
+	enum err err = exposure_get(request_store(rq), rq->id[0], &rq->arena, row, &rq->fault);
+	if (err == ERR_OK && !*row)
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no exposure %lld.",
+				   (long long)rq->id[0]);
+	return err;
+}
+
+static enum err show(struct request *rq) {
+	struct doc *row, *d = rq->doc = doc_map(&rq->arena);
+	enum err err = load(rq, &row);
+	if (err != ERR_OK) return err;
+	doc_set(d, "exposure", row);
+	int word = word_find(exposure_cause_word, EXPOSURE_CAUSE_COUNT, doc_text(row, "cause"));
+	enum exposure_cause cause = (enum exposure_cause)(word < 0 ? EXPOSURE_OTHER : word);
+	doc_set_text(d, "cause_label", choice_label(cause_choice, doc_text(row, "cause")));
+	doc_set_text(d, "state_label", choice_label(state_choice_of, doc_text(row, "state")));
+	doc_set_text(d, "asks",
+		     exposure_asks_specialized(cause) ? "Specialized cleaning"
+						      : "Advanced cleaning");
+	doc_set_text(d, "source", exposure_source(cause));
+	doc_set_text(d, "advice", exposure_advice(cause));
+	bool open = text_equal(doc_text(row, "state"), "open");
+	doc_set_bool(d, "can_clean", open && rq->who.role >= ROLE_INSPECTOR);
+	doc_set_bool(d, "can_revoke", !doc_text(row, "revoked_on") && rq->who.role >= ROLE_OFFICER);
+	doc_set(d, "form",
+		fields_form(&revoke_resource, &rq->arena, NULL,
+			    request_values(rq, &revoke_resource), &rq->faults, rq->stale_form));
+	rq->version = doc_int(row, "version");
+	doc_set_int(d, "version", rq->version);
+	rq->title = arena_printf(&rq->arena, "Exposure of %s", doc_text(row, "tag"));
+	return ERR_OK;
+}
+
+static enum err revoke(struct request *rq) {
+	struct doc *row;
+	char today[DAY_TEXT_SIZE];
+	enum err err = load(rq, &row);
+	if (err == ERR_OK) err = request_check_version(rq, doc_int(row, "version"));
+	if (err == ERR_OK && doc_text(row, "revoked_on"))
+		err = request_fail(rq, ERR_CONFLICT, "It was taken back on %s.",
+				   doc_text(row, "revoked_on"));
+	if (err == ERR_OK)
+		err = exposure_revoke(request_store(rq), rq->id[0], day_format(rq->today, today),
+				      value_text(&rq->value[REASON]), &rq->fault);
+	if (err != ERR_OK) return err;
+	request_action(rq, "revoke exposure");
+	request_go(rq, false, "/exposures/%lld", (long long)rq->id[0]);
+	rq->value = NULL;
+	return show(rq);
+}
+
+static const char *const list_query[] = {LIST_QUERY, "state", "cause", "station", NULL};
+static const char *const new_query[] = {"component", "member", NULL};
+
+static const struct route route[] = {
+    {METHOD_GET, "/exposures", ROLE_MEMBER, RUN_READ, .handle = exposure_index,
+     .template_name = "exposures", .query = list_query,
+     .summary = "What gear was exposed to, and what waits for its cleaning"},
+    {METHOD_GET, "/exposures.csv", ROLE_MEMBER, RUN_READ, .handle = exposure_csv,
+     .query = list_query, .summary = "The list of exposures as CSV"},
+    {METHOD_GET, "/exposures/new", ROLE_MEMBER, RUN_READ, .handle = exposure_new,
+     .template_name = "exposure-new", .query = new_query,
+     .summary = "Form for an exposure of what was worn"},
+    {METHOD_POST, "/exposures", ROLE_MEMBER, RUN_CHANGE, .handle = exposure_post,
+     .form = exposure_new, .template_name = "exposure-new", .resource = &resource,
+     .summary = "Record an exposure: contaminated until the cleaning it asks for"},
+    {METHOD_GET, "/exposures/:id", ROLE_MEMBER, RUN_READ, .handle = show,
+     .template_name = "exposure", .summary = "One exposure, and what ended it"},
+    {METHOD_POST, "/exposures/:id/revoke", ROLE_OFFICER, RUN_CHANGE, .handle = revoke, .form = show,
+     .template_name = "exposure", .resource = &revoke_resource,
+     .summary = "Take back an exposure recorded in error"},
+};
+const struct route_table exposure_routes = {route, sizeof route / sizeof *route};

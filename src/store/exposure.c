@@ -1,0 +1,91 @@
+#include "store/exposure.h"
+
+#include "store/list.h"
+
+SQL(exposure_insert_row,
+    "INSERT INTO exposure (component_id, reported_by, exposed_on, cause, incident, contaminants,"
+    " note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)");
+SQL(exposure_revoke_row, "UPDATE exposure SET revoked_on = ?2, revoked_reason = ?3,"
+			 " version = version + 1 WHERE id = ?1");
+SQL(exposures_ended_by,
+    "UPDATE exposure SET ended_by_cleaning = ?2, version = version + 1"
+    " WHERE component_id = ?1 AND ended_by_cleaning IS NULL AND revoked_on IS NULL"
+    " AND EXISTS (SELECT 1 FROM cleaning l WHERE l.id = ?2 AND l.cleaned_on >= exposed_on"
+    "  AND (l.class = 'specialized' OR (l.class = 'advanced' AND cause = 'combustion')))");
+
+/* The first cleaning that ended it: the one said to, else one of a later day. */
+#define ENDED_BY                                                                                   \
+	"(SELECT l.id FROM cleaning l WHERE l.component_id = x.component_id"                       \
+	" AND (l.id = x.ended_by_cleaning OR (l.cleaned_on > x.exposed_on AND (l.class ="          \
+	" 'specialized' OR (l.class = 'advanced' AND x.cause = 'combustion'))))"                   \
+	" ORDER BY l.cleaned_on, l.id LIMIT 1)"
+#define EXPOSURE_ROWS                                                                              \
+	"(SELECT x.id, x.component_id AS component, c.tag, c.search_key, k.label AS kind_label,"   \
+	" c.station_id AS station, x.exposed_on, x.cause, x.incident, x.contaminants,"             \
+	" m.given_name || ' ' || m.family_name AS reported_by_name, x.note, l.cleaned_on,"         \
+	" l.class AS cleaning_class, x.revoked_on, x.revoked_reason, CASE WHEN x.revoked_on IS"    \
+	" NOT NULL THEN 'revoked' WHEN l.id IS NULL THEN 'open' ELSE 'cleaned' END AS state,"      \
+	" x.version FROM exposure x JOIN component c ON c.id = x.component_id"                     \
+	" JOIN component_kind k ON k.code = c.kind JOIN member m ON m.id = x.reported_by"          \
+	" LEFT JOIN cleaning l ON l.id = " ENDED_BY ") e"
+SQL(exposure_of_id, "SELECT * FROM " EXPOSURE_ROWS " WHERE e.id = ?1");
+SQL(exposure_of_component, "SELECT * FROM " EXPOSURE_ROWS " WHERE e.component = ?1"
+			   " ORDER BY e.exposed_on DESC, e.id DESC");
+
+#define EXPOSURE_WHERE                                                                             \
+	" FROM " EXPOSURE_ROWS                                                                     \
+	" WHERE (?1 IS NULL OR e.search_key LIKE ?1 ESCAPE '\\' OR e.incident LIKE ?1 ESCAPE"      \
+	" '\\') AND (?2 IS NULL OR e.state = ?2) AND (?3 IS NULL OR e.cause = ?3)"                 \
+	" AND (?4 IS NULL OR e.station = ?4)"
+/* Filters combine freely. */
+SQL_SCAN(exposures_count, "SELECT count(*) AS total" EXPOSURE_WHERE);
+SQL_SCAN(exposures_by_day, "SELECT e.*" EXPOSURE_WHERE " ORDER BY e.exposed_on DESC, e.id DESC"
+			   " LIMIT ?5 OFFSET ?6");
+SQL_SCAN(exposures_by_tag, "SELECT e.*" EXPOSURE_WHERE " ORDER BY e.tag, e.exposed_on DESC"
+			   " LIMIT ?5 OFFSET ?6");
+
+const struct list_source exposure_list = {
+    .count = &exposures_count,
+    .filter = {"state", "cause", "station"},
+    .sort = {{"day", "Newest first", &exposures_by_day}, {"tag", "Tag", &exposures_by_tag}},
+};
+
+SQL(worn_by, "SELECT EXISTS (SELECT 1 FROM issue WHERE component_id = ?1 AND member_id = ?2"
+	     " AND returned_on IS NULL) OR EXISTS (SELECT 1 FROM component c JOIN ensemble e"
+	     " ON e.id = c.ensemble_id WHERE c.id = ?1 AND e.member_id = ?2)");
+
+enum err exposure_insert(struct store *st, const struct exposure_row *r, int64_t *id,
+			 struct fault *f) {
+	enum err err =
+	    store_run(st, &exposure_insert_row, f, "iittttt", r->component, r->reported_by,
+		      r->exposed_on, r->cause, r->incident, r->contaminants, r->note);
+	*id = store_inserted(st);
+	return err;
+}
+
+enum err exposure_revoke(struct store *st, int64_t id, const char *on, const char *reason,
+			 struct fault *f) {
+	return store_run(st, &exposure_revoke_row, f, "itt", id, on, reason);
+}
+
+enum err exposures_end(struct store *st, int64_t component, int64_t cleaning, struct fault *f) {
+	return store_run(st, &exposures_ended_by, f, "ii", component, cleaning);
+}
+
+enum err exposure_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
+		      struct fault *f) {
+	return store_one(st, &exposure_of_id, a, row, f, "i", id);
+}
+
+enum err exposures_of_component(struct store *st, int64_t component, struct arena *a,
+				struct doc *list, struct fault *f) {
+	return store_list(st, &exposure_of_component, a, list, f, "i", component);
+}
+
+enum err component_is_worn_by(struct store *st, int64_t component, int64_t member, bool *is,
+			      struct fault *f) {
+	int64_t worn = 0;
+	enum err err = store_number(st, &worn_by, 0, &worn, f, "ii", component, member);
+	*is = worn != 0;
+	return err;
+}

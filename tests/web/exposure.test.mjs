@@ -1,0 +1,98 @@
+// Exposed gear is contaminated until the cleaning it asks for, whatever else is recorded of it.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { Department, run } from "./harness.mjs";
+import * as inspecting from "./inspecting.mjs";
+import { JsonClient, componentOf, idOf } from "./inspecting.mjs";
+
+let department, client, officer, member, today;
+before(async () => {
+	department = new Department().fill();
+	client = new JsonClient(department, department.token("2001"));
+	member = new JsonClient(department, department.token("2002"));
+	officer = new JsonClient(department, department.token("2003"));
+	await department.start();
+	today = new Date().toISOString().slice(0, 10);
+});
+after(async () => {
+	await department?.stop();
+	assert.match(run(["verify", "--data", department.data]), /holds/);
+	assert.match(run(["rebuild", "--check", "--data", department.data]), /^0 /);
+	department?.remove();
+});
+
+const version = async (tag) => (await componentOf(client, tag)).version;
+const expose = async (tag, more, who = client) => who.post("/exposures", { component: [await idOf(client, tag)], cause: "combustion", ...more });
+const clean = async (tag, more) => client.post(`/components/${await idOf(client, tag)}/cleanings`,
+	{ class: "advanced", reason: "exposed", performed_by: "Clearwater Wash", ...more }, await version(tag));
+const codes = async (tag) => (await componentOf(client, tag)).blockers.map((blocker) => blocker.code);
+const earlier = (days) => new Date(Date.now() - days * 86400000).toISOString().slice(0, 10);
+
+test("smoke asks for an advanced cleaning; until then nobody gets it or inspects it", async () => {
+	await clean("PX-HOOD", { on: earlier(10) });
+	await expose("PX-HOOD", { exposed_on: earlier(3), incident: "2026-0099, warehouse" });
+	const hood = await componentOf(client, "PX-HOOD"), page = await client.get(`/components/${hood.id}`);
+	assert.equal(hood.state, "out_of_service");
+	assert.match(hood.blockers[0].text, /products of combustion on .* until an advanced cleaning/);
+	const due = page.duties.find((duty) => duty.duty === "advanced_cleaning");
+	assert.equal(due.due_on, earlier(3));
+	assert.match(due.source, /NFPA 1851/);
+	await client.post(`/components/${hood.id}/return`, { condition: "good" }, hood.version);
+	await client.send(`/components/${hood.id}/issue`, { member: 1, condition: "good" }, await version("PX-HOOD"), 409);
+	for (const kind of ["advanced", "return"])
+		assert.match((await client.send("/inspections", { kind, component: [hood.id] }, null, 409)).doc.detail, /PX-HOOD is contaminated/);
+	await inspecting.inspect(client, "routine", ["PX-HOOD"]); // the wearer may look
+	await clean("PX-HOOD", { class: "routine", on: earlier(1) });
+	assert.deepEqual(await codes("PX-HOOD"), ["contaminated"], "a routine cleaning is not enough");
+	await clean("PX-HOOD", { on: earlier(4) });
+	assert.deepEqual(await codes("PX-HOOD"), ["contaminated"], "nor one before it");
+	await clean("PX-HOOD", { on: earlier(1) });
+	assert.deepEqual(await codes("PX-HOOD"), []);
+	assert.equal((await client.get(`/components/${hood.id}`)).cleaning_count, 3);
+});
+
+test("on one day the order of writing down decides nothing", async () => {
+	for (const [tag, steps] of [["PX-GLOVES", ["expose", "clean"]], ["PX-FOOTWEAR", ["clean", "expose"]]]) {
+		for (const step of steps) await (step === "expose" ? expose(tag, { exposed_on: today }) : clean(tag, { on: today }));
+		assert.deepEqual(await codes(tag), ["contaminated"], steps.join());
+	}
+	await clean("PX-GLOVES", { on: today, after_exposure: true });
+	assert.deepEqual(await codes("PX-GLOVES"), [], "who says it was done after it ends it");
+});
+
+test("chemicals ask for a specialized cleaning, which serves smoke too", async () => {
+	await expose("PX-COAT-SHELL", { cause: "chemicals", exposed_on: earlier(5), contaminants: "hydraulic oil additive" });
+	await expose("PX-COAT-SHELL", { exposed_on: earlier(5) });
+	await clean("PX-COAT-SHELL", { on: earlier(2) });
+	assert.deepEqual(await codes("PX-COAT-SHELL"), ["contaminated"]);
+	const page = await client.get(`/components/${await idOf(client, "PX-COAT-SHELL")}`);
+	assert.equal(page.duties.find((duty) => duty.duty === "specialized_cleaning").due_on, earlier(5));
+	await clean("PX-COAT-SHELL", { class: "specialized", on: earlier(1) });
+	assert.deepEqual(await codes("PX-COAT-SHELL"), []);
+	await expose("PX-OVERCOVER", { cause: "cbrn", exposed_on: earlier(1) });
+	assert.match((await componentOf(client, "PX-OVERCOVER")).blockers[0].text, /One department retires/);
+});
+
+test("exposed while it is being inspected, it concludes clean first", async () => {
+	const id = await inspecting.begin(client, "advanced", "PX-HELMET");
+	await inspecting.answer(client, id);
+	await expose("PX-HELMET", { cause: "fuels", exposed_on: earlier(1) });
+	await inspecting.sign(client, id);
+	assert.equal((await client.get(`/inspections/${id}`)).parts[0].conclusion, "clean_first");
+	assert.deepEqual(await codes("PX-HELMET"), ["contaminated"]);
+});
+
+test("members speak of what they wear; the officer takes back what was recorded in error", async () => {
+	await expose("SX-HOOD", { exposed_on: earlier(1) }, member);
+	await member.send("/exposures", { component: [await idOf(client, "PX-SHROUD")], cause: "fuels" }, null, 403);
+	await member.send("/exposures", { component: [await idOf(client, "SX-HOOD")], cause: "smoke" }, null, 422);
+	await member.send("/exposures", { component: [await idOf(client, "SX-HOOD")], cause: "fuels", exposed_on: "2099-01-01" }, null, 422);
+	const worn = (await member.get("/exposures/new")).worn.map((part) => part.tag);
+	assert.ok(worn.includes("SX-COAT-SHELL") && !worn.includes("PX-HOOD"), "one's own gear is offered");
+	const [{ id }] = (await officer.get("/exposures?state=open&q=sx-hood")).rows, at = `/exposures/${id}`;
+	await client.send(`${at}/revoke`, { reason: "never in there" }, (await client.get(at)).version, 403);
+	await officer.post(`${at}/revoke`, { reason: "He stayed outside." }, (await officer.get(at)).version);
+	assert.deepEqual(await codes("SX-HOOD"), []);
+	assert.equal((await officer.get("/exposures?state=revoked")).total, 1);
+	assert.match((await department.json("/exposures.csv?state=revoked", { token: client.token })).text, /SX-HOOD,.*He stayed outside\./);
+});
