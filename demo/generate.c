@@ -40,6 +40,8 @@ static const struct {
 		     "outcome,override_reason,state,closed_on,closed_reason,note"},
     {"repairs.csv", "number,provider,state,created_on,created_by,sent_on,expected_on,returned_on,"
 		    "reference,tag,check_point,defect,result,work_done,cost,replacement"},
+    {"exposures.csv", "tag,exposed_on,cause,incident,contaminants,reported_by,ended_on,revoked_on,"
+		      "revoked_reason,note"},
 };
 
 void add_row(struct buf *b, const char *const *cell) {
@@ -149,6 +151,42 @@ static void add_reserve(struct town *t) {
 	}
 }
 
+/* What gear came into contact with: some of it cleaned since, some of it waits. */
+static const struct {
+	const char *tag, *by;
+	int days;
+	const char *cause, *incident, *contaminants;
+	int specialized_days; /* a specialized cleaning so many days ago; -1: none */
+	const char *revoked;
+} exposure[] = {
+    {"SX-2001-CS", "2001", 400, "combustion", "dwelling, Quay Road", "smoke, soot", -1, ""},
+    {"SX-2001-HO", "2001", 400, "combustion", "dwelling, Quay Road", "smoke, soot", -1, ""},
+    {"SX-2006-CS", "2006", 2, "combustion", "warehouse, Dock 3", "smoke", -1, ""},
+    {"SX-2006-HO", "2006", 2, "combustion", "warehouse, Dock 3", "smoke", -1, ""},
+    {"SX-2006-GL", "2006", 2, "combustion", "warehouse, Dock 3", "smoke", -1, ""},
+    {"SX-4001-GL", "4001", 30, "body_fluids", "road accident, Hill Street", "blood", 27, ""},
+    {"SX-5003-TS", "5003", 1, "chemicals", "mill, Mill Lane", "caustic cleaner", -1, ""},
+    {"PX-3006-CS", "3006", 60, "fuels", "hangar 2", "jet fuel", 60, ""},
+    {"SX-1003-HO", "1003", 100, "cbrn", "Market Square", "white powder", -1,
+     "An exercise: it was flour."},
+    {"SX-1007-FW", "1007", 3, "other", "farm, North Hill", "pesticide, label photographed", -1, ""},
+};
+
+static void add_exposures(struct town *t) {
+	for (size_t i = 0; i < sizeof exposure / sizeof *exposure; i++) {
+		char on[DAY_TEXT_SIZE], cleaned[DAY_TEXT_SIZE] = "", revoked[DAY_TEXT_SIZE] = "";
+		bool same_day = exposure[i].specialized_days == exposure[i].days;
+		if (*exposure[i].revoked) days_ago(t, exposure[i].days - 1, revoked);
+		if (exposure[i].specialized_days >= 0)
+			ROW(t, CLEANINGS, exposure[i].tag,
+			    days_ago(t, exposure[i].specialized_days, cleaned), "specialized",
+			    exposure[i].contaminants, "Clearwater Wash", "WASH");
+		ROW(t, EXPOSURES, exposure[i].tag, days_ago(t, exposure[i].days, on),
+		    exposure[i].cause, exposure[i].incident, exposure[i].contaminants,
+		    exposure[i].by, same_day ? cleaned : "", revoked, exposure[i].revoked, "");
+	}
+}
+
 /* --- writing them out --- */
 
 static int write_tables(struct town *t, const char *folder) {
@@ -195,5 +233,6 @@ int main(int argc, char **argv) {
 		add_members(&t, at);
 	}
 	add_reserve(&t);
+	add_exposures(&t);
 	return write_tables(&t, argv[1]);
 }

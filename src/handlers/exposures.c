@@ -17,15 +17,6 @@ static const struct choice state_choice_of[] = {{"open", "Waits for its cleaning
 						{"cleaned", "Cleaned"},
 						{"revoked", "Recorded in error"},
 						{NULL, NULL}};
-static const struct choice cause_choice[] = {
-    {"combustion", "Products of combustion: smoke, soot, where breathing apparatus was needed"},
-    {"body_fluids", "Body fluids"},
-    {"chemicals", "Chemicals"},
-    {"fuels", "Fuels"},
-    {"cbrn", "CBRN agents"},
-    {"other", "Other hazardous matter"},
-    {NULL, NULL}};
-
 static const struct list_column column[] = {{"tag", "tag"},
 					    {"kind_label", "kind"},
 					    {"exposed_on", "exposed_on"},
@@ -44,7 +35,7 @@ static const struct list_page page = {
     .title = "Exposures",
     .source = &exposure_list,
     .filter = {{.label = "State", .choice = state_choice_of},
-	       {.label = "Cause", .choice = cause_choice},
+	       {.label = "Cause", .choice = exposure_cause_choice},
 	       {.label = "Station", .options = list_station_options}},
     .column = column};
 
@@ -63,7 +54,7 @@ static const struct field field[FIELDS] = {
 	       .label = "To what",
 	       .kind = FIELD_CHOICE,
 	       .required = true,
-	       .choice = cause_choice},
+	       .choice = exposure_cause_choice},
     [EXPOSED_ON] = {.name = "exposed_on",
 		    .label = "Day",
 		    .help = "Today when left empty.",
@@ -192,7 +183,7 @@ static enum err show(struct request *rq) {
 	doc_set(d, "exposure", row);
 	int word = word_find(exposure_cause_word, EXPOSURE_CAUSE_COUNT, doc_text(row, "cause"));
 	enum exposure_cause cause = (enum exposure_cause)(word < 0 ? EXPOSURE_OTHER : word);
-	doc_set_text(d, "cause_label", choice_label(cause_choice, doc_text(row, "cause")));
+	doc_set_text(d, "cause_label", choice_label(exposure_cause_choice, doc_text(row, "cause")));
 	doc_set_text(d, "state_label", choice_label(state_choice_of, doc_text(row, "state")));
 	doc_set_text(d, "asks",
 		     exposure_asks_specialized(cause) ? "Specialized cleaning"

@@ -14,6 +14,7 @@ static const struct import_kind kinds[] = {
     {"inspections", "import inspection", NULL, &import_inspection_columns, import_inspection},
     {"findings", "import finding", NULL, &import_finding_columns, import_finding},
     {"repairs", "import repair", NULL, &import_repair_columns, import_repair},
+    {"exposures", "import exposure", NULL, &import_exposure_columns, import_exposure},
 };
 #define KINDS (sizeof kinds / sizeof *kinds)
 
@@ -28,6 +29,7 @@ const struct choice import_kind_choice[KINDS + 1] = {
     {"inspections", "Inspections done"},
     {"findings", "Findings of those"},
     {"repairs", "Repair tickets of those"},
+    {"exposures", "Exposures"},
 };
 
 const struct import_kind *import_kind_at(size_t i) { return i < KINDS ? &kinds[i] : NULL; }

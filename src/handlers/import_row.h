@@ -55,6 +55,7 @@ enum err import_cleaning(struct import_row *r) MUST_CHECK;
 enum err import_inspection(struct import_row *r) MUST_CHECK;
 enum err import_finding(struct import_row *r) MUST_CHECK;
 enum err import_repair(struct import_row *r) MUST_CHECK;
+enum err import_exposure(struct import_row *r) MUST_CHECK;
 
 /* Columns of components beside those of their form; columns of history. */
 enum {
@@ -75,5 +76,6 @@ extern const struct resource import_cleaning_columns;
 extern const struct resource import_inspection_columns;
 extern const struct resource import_finding_columns;
 extern const struct resource import_repair_columns;
+extern const struct resource import_exposure_columns;
 
 #endif

@@ -45,6 +45,15 @@ const struct choice cleaning_class_choice[] = {{"routine", "Routine cleaning"},
 					       {"specialized", "Specialized cleaning"},
 					       {NULL, NULL}};
 
+const struct choice exposure_cause_choice[] = {
+    {"combustion", "Products of combustion: smoke, soot, where breathing apparatus was needed"},
+    {"body_fluids", "Body fluids"},
+    {"chemicals", "Chemicals"},
+    {"fuels", "Fuels"},
+    {"cbrn", "CBRN agents"},
+    {"other", "Other hazardous matter"},
+    {NULL, NULL}};
+
 const struct choice inspection_kind_choice[] = {
     {"routine", "Routine: by the wearer"},
     {"advanced", "Advanced: every separable part, by a trained inspector"},

@@ -14,6 +14,7 @@ extern const struct choice state_choice[];
 extern const struct choice issue_condition_choice[];
 extern const struct choice return_condition_choice[];
 extern const struct choice cleaning_class_choice[];
+extern const struct choice exposure_cause_choice[];
 extern const struct choice inspection_kind_choice[];
 extern const struct choice face_choice[];
 extern const struct choice side_choice[];

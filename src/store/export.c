@@ -65,6 +65,12 @@ SQL_SCAN(export_repairs,
 	 " JOIN component c ON c.id = t.component_id"
 	 " LEFT JOIN component r ON r.id = t.replacement_id ORDER BY d.created_on, d.id, t.id");
 
+SQL_SCAN(export_exposures,
+	 "SELECT c.tag, x.exposed_on, x.cause, x.incident, x.contaminants, m.badge AS reported_by,"
+	 " l.cleaned_on AS ended_on, x.revoked_on, x.revoked_reason, x.note FROM exposure x"
+	 " JOIN component c ON c.id = x.component_id JOIN member m ON m.id = x.reported_by"
+	 " LEFT JOIN cleaning l ON l.id = x.ended_by_cleaning ORDER BY x.exposed_on, c.tag, x.id");
+
 static const struct {
 	const char *kind;
 	const struct sql *sql;
@@ -73,7 +79,7 @@ static const struct {
     {"providers", &export_providers},     {"components", &export_components},
     {"issues", &export_issues},           {"cleanings", &export_cleanings},
     {"inspections", &export_inspections}, {"findings", &export_findings},
-    {"repairs", &export_repairs},
+    {"repairs", &export_repairs},         {"exposures", &export_exposures},
 };
 
 static const struct sql *find(const char *kind) {

@@ -50,6 +50,18 @@ const struct list_source exposure_list = {
     .sort = {{"day", "Newest first", &exposures_by_day}, {"tag", "Tag", &exposures_by_tag}},
 };
 
+SQL(exposure_on_record,
+    "SELECT x.incident, x.contaminants, m.badge AS reported_by, l.cleaned_on AS ended_on,"
+    " x.revoked_on, x.revoked_reason, x.note FROM exposure x JOIN member m ON m.id = x.reported_by"
+    " LEFT JOIN cleaning l ON l.id = x.ended_by_cleaning WHERE x.component_id = ?1"
+    " AND x.exposed_on = ?2 AND x.cause = ?3 AND x.incident IS ?4 LIMIT 1");
+SQL(exposure_ended_on,
+    "UPDATE exposure SET ended_by_cleaning = (SELECT l.id FROM cleaning l"
+    "  WHERE l.component_id = exposure.component_id AND l.cleaned_on = ?2 AND l.cleaned_on >="
+    "  exposure.exposed_on AND (l.class = 'specialized' OR (l.class = 'advanced'"
+    "  AND exposure.cause = 'combustion')) ORDER BY l.id LIMIT 1), version = version + 1"
+    " WHERE id = ?1");
+SQL(exposure_is_ended, "SELECT ended_by_cleaning IS NOT NULL FROM exposure WHERE id = ?1");
 SQL(worn_by, "SELECT EXISTS (SELECT 1 FROM issue WHERE component_id = ?1 AND member_id = ?2"
 	     " AND returned_on IS NULL) OR EXISTS (SELECT 1 FROM component c JOIN ensemble e"
 	     " ON e.id = c.ensemble_id WHERE c.id = ?1 AND e.member_id = ?2)");
@@ -80,6 +92,21 @@ enum err exposure_get(struct store *st, int64_t id, struct arena *a, struct doc 
 enum err exposures_of_component(struct store *st, int64_t component, struct arena *a,
 				struct doc *list, struct fault *f) {
 	return store_list(st, &exposure_of_component, a, list, f, "i", component);
+}
+
+enum err exposure_find(struct store *st, const struct exposure_row *r, struct arena *a,
+		       struct doc **row, struct fault *f) {
+	return store_one(st, &exposure_on_record, a, row, f, "ittt", r->component, r->exposed_on,
+			 r->cause, r->incident);
+}
+
+enum err exposure_end_on(struct store *st, int64_t id, const char *on, bool *ended,
+			 struct fault *f) {
+	int64_t is = 0;
+	enum err err = store_run(st, &exposure_ended_on, f, "it", id, on);
+	if (err == ERR_OK) err = store_number(st, &exposure_is_ended, 0, &is, f, "i", id);
+	*ended = is != 0;
+	return err;
 }
 
 enum err component_is_worn_by(struct store *st, int64_t component, int64_t member, bool *is,

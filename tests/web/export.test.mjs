@@ -61,6 +61,8 @@ test("the demo has every state, way and end", () => {
 	all("states of findings", "SELECT DISTINCT state AS word FROM finding", ["open", "accepted", "mended", "replaced", "withdrawn"]);
 	all("tickets", "SELECT DISTINCT state AS word FROM dispatch", ["draft", "sent", "returned", "cancelled"]);
 	all("results", "SELECT DISTINCT result AS word FROM dispatch_item", ["repaired", "replaced", "not_repaired", "no_fault_found"]);
+	all("causes of exposures", "SELECT DISTINCT cause AS word FROM exposure", ["combustion", "body_fluids", "chemicals", "fuels", "cbrn", "other"]);
+	all("blockers", "SELECT DISTINCT b.value ->> 'code' AS word FROM standing, json_each(blockers) b", ["contaminated", "unknown_made", "finding"]);
 	all("lines", "SELECT DISTINCT line AS word FROM ensemble", ["primary", "second", "reserve"]);
 	all("members", "SELECT DISTINCT status AS word FROM member", ["active", "leave", "left"]);
 	run(["setting", "--data", town.data, "--name", "officer_email", "--value", "officer@example.org"]);
