@@ -9,6 +9,8 @@
 #include "handlers/app.h"
 #include "handlers/routes.h"
 #include "handlers/settings.h"
+#include "store/component.h"
+#include "store/derive.h"
 #include "store/handbook.h"
 #include "store/setting.h"
 
@@ -223,6 +225,7 @@ static enum err rule_show(struct request *rq) {
 	doc_set_text(page, "source", p->set->source);
 	doc_set_int(page, "version", rq->version);
 	add_rules(page, p, reasons);
+	doc_set_null(page, "preview");
 	rq->title = "Rules";
 	return ERR_OK;
 }
@@ -271,7 +274,96 @@ static enum err rule_store(struct request *rq) {
 	return rule_show(rq);
 }
 
+/* --- what a change would do ----------------------------------------------------------------- */
+
+#define OVERDUE_LISTED 100
+
+struct outlook {
+	struct request *rq;
+	struct doc *overdue; /* the first of them */
+	struct {
+		int64_t earlier, later, added, gone;
+	} count[DUTY_COUNT];
+	int64_t moved, overdue_count;
+};
+
+static bool is_overdue(const struct outlook *o, bool owed, day on) {
+	return owed && on != DAY_NONE && on < o->rq->today;
+}
+
+static enum err list_overdue(struct outlook *o, const struct duty_move *m) {
+	struct request *rq = o->rq;
+	struct doc *row = NULL;
+	char was[DAY_TEXT_SIZE], is[DAY_TEXT_SIZE];
+	enum err err = component_get(request_store(rq), m->component, &rq->arena, &row, &rq->fault);
+	if (err != ERR_OK || !row) return err;
+	struct doc *d = doc_add_map(o->overdue);
+	doc_set_int(d, "component", m->component);
+	doc_set_text(d, "tag", doc_text(row, "tag"));
+	doc_set_text(d, "kind_label", doc_text(row, "kind_label"));
+	doc_set_text(d, "duty", duty_word[m->duty]);
+	doc_set_text(d, "duty_label", app_handbook(request_app(rq))->duty[m->duty].label);
+	doc_set_copy(d, "was_on", day_format(m->was_on, was));
+	doc_set_copy(d, "is_on", day_format(m->is_on, is));
+	return ERR_OK;
+}
+
+static enum err count_move(void *context, const struct duty_move *m) {
+	struct outlook *o = context;
+	o->moved++;
+	if (!m->was) o->count[m->duty].added++;
+	else if (!m->is) o->count[m->duty].gone++;
+	else if (m->is_on < m->was_on) o->count[m->duty].earlier++;
+	else o->count[m->duty].later++;
+	if (!is_overdue(o, m->is, m->is_on) || is_overdue(o, m->was, m->was_on)) return ERR_OK;
+	return o->overdue_count++ < OVERDUE_LISTED ? list_overdue(o, m) : ERR_OK;
+}
+
+static void outlook_document(struct outlook *o, struct doc *preview) {
+	const struct handbook *hb = app_handbook(request_app(o->rq));
+	struct doc *duties = doc_set_list(preview, "duties");
+	for (int i = 0; i < DUTY_COUNT; i++) {
+		if (!(o->count[i].earlier + o->count[i].later + o->count[i].added +
+		      o->count[i].gone))
+			continue;
+		struct doc *d = doc_add_map(duties);
+		doc_set_text(d, "duty", duty_word[i]);
+		doc_set_text(d, "duty_label", hb->duty[i].label);
+		doc_set_int(d, "earlier", o->count[i].earlier);
+		doc_set_int(d, "later", o->count[i].later);
+		doc_set_int(d, "added", o->count[i].added);
+		doc_set_int(d, "gone", o->count[i].gone);
+	}
+	doc_set_int(preview, "moved", o->moved);
+	doc_set_bool(preview, "has_moved", o->moved > 0);
+	doc_set_int(preview, "overdue_count", o->overdue_count);
+	doc_set_bool(preview, "has_more_overdue", o->overdue_count > OVERDUE_LISTED);
+}
+
+/* Runs as a change, for only there nothing moves meanwhile, and stores nothing. */
+static enum err rule_preview(struct request *rq) {
+	struct asking ask;
+	struct program *next;
+	enum err err = read_asking(rq, &ask);
+	if (err == ERR_OK)
+		err = rules_try(request_store(rq), &ask.rules, ask.choice, ask.reason, &rq->arena,
+				&next, &rq->fault);
+	if (err == ERR_INVALID) return request_fault_to_field(rq);
+	if (err == ERR_OK) err = rule_show(rq);
+	if (err != ERR_OK) return err;
+	struct doc *preview = doc_set_map(rq->doc, "preview");
+	struct outlook o = {.rq = rq, .overdue = doc_set_list(preview, "overdue")};
+	doc_set_text(preview, "rule_set_label", next->set->label);
+	err = derive_moves(request_store(rq), next, count_move, &o, &rq->fault);
+	if (err == ERR_OK) outlook_document(&o, preview);
+	rq->title = "What the change of rules would do";
+	return err;
+}
+
 static const struct route route[] = {
+    {METHOD_POST, "/rules/preview", ROLE_OFFICER, RUN_CHANGE, .handle = rule_preview,
+     .form = rule_show, .template_name = "rules", .resource_of = rule_resource, .partial = true,
+     .summary = "What a change of rules would move, and what becomes overdue; nothing is stored"},
     {METHOD_GET, "/rules", ROLE_OFFICER, RUN_READ, .handle = rule_show, .template_name = "rules",
      .summary = "The rules the department follows, and where it differs from its rule set"},
     {METHOD_POST, "/rules", ROLE_OFFICER, RUN_CHANGE, .handle = rule_store, .form = rule_show,

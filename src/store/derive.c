@@ -202,17 +202,84 @@ static enum err derive_run(struct store *st, int64_t first, int64_t last, size_t
 	return err;
 }
 
+/* The first component behind the run that begins there; INT64_MAX: none. */
+static enum err next_run(struct store *st, int64_t first, int64_t *next, struct fault *f) {
+	return store_number(st, &derive_nth_component, INT64_MAX, next, f, "ii", first,
+			    (int64_t)RUN_COMPONENTS);
+}
+
 static enum err derive_components(struct store *st, bool write, struct tally *tally,
 				  struct fault *f) {
 	int64_t first = 0, next;
 	for (;;) {
-		enum err err = store_number(st, &derive_nth_component, INT64_MAX, &next, f, "ii",
-					    first, (int64_t)RUN_COMPONENTS);
+		enum err err = next_run(st, first, &next, f);
 		int64_t last = next == INT64_MAX ? (INT64_MAX >> 20) - 1 : next - 1;
 		if (err == ERR_OK)
 			err = derive_run(st, first, last, RUN_COMPONENTS + 1, write, tally, f);
 		if (err != ERR_OK || next == INT64_MAX) return err;
 		first = next;
+	}
+}
+
+/* --- under other rules ------------------------------------------------------------------ */
+
+SQL(stored_duty_days, "SELECT duty, due_on FROM duty WHERE component_id = ?1");
+
+static void fill_stored(struct duty_move move[DUTY_COUNT], const struct cursor *c) {
+	int code = word_find(duty_word, DUTY_COUNT, cursor_text(c, 0));
+	if (code < 0) return;
+	move[code].was = true;
+	move[code].was_on = cursor_day(c, 1);
+}
+
+static enum err tell_moves(struct store *st, const struct derived *d,
+			   enum err (*each)(void *, const struct duty_move *), void *context,
+			   struct fault *f) {
+	struct duty_move move[DUTY_COUNT];
+	struct cursor c;
+	bool more = false;
+	for (int i = 0; i < DUTY_COUNT; i++)
+		move[i] = (struct duty_move){d->component, (enum duty_code)i, false,
+					     false,        DAY_NONE,          DAY_NONE};
+	for (size_t i = 0; i < d->duties.count; i++) {
+		move[d->duties.duty[i].duty].is = true;
+		move[d->duties.duty[i].duty].is_on = d->duties.duty[i].due_on;
+	}
+	enum err err = cursor_open(&c, st, &stored_duty_days, f, "i", d->component);
+	while (err == ERR_OK && (err = cursor_next(&c, &more)) == ERR_OK && more)
+		fill_stored(move, &c);
+	cursor_close(&c);
+	for (int i = 0; err == ERR_OK && i < DUTY_COUNT; i++)
+		if (move[i].was != move[i].is || move[i].was_on != move[i].is_on)
+			err = each(context, &move[i]);
+	return err;
+}
+
+static enum err moves_of_run(struct store *st, const struct program *next, int64_t first,
+			     int64_t last, enum err (*each)(void *, const struct duty_move *),
+			     void *context, struct fault *f) {
+	struct arena arena;
+	arena_init(&arena, LIMIT_ARENA_BYTES_MAX * 4);
+	struct differing differing = {arena_array(&arena, struct derived *, RUN_COMPONENTS + 1), 0};
+	enum err err = differing.row ? compute_run(st, next, first, last, &arena, &differing, f)
+				     : fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	for (size_t i = 0; err == ERR_OK && i < differing.count; i++)
+		if (differing.row[i]->duties_differ)
+			err = tell_moves(st, differing.row[i], each, context, f);
+	arena_clear(&arena);
+	return err;
+}
+
+enum err derive_moves(struct store *st, const struct program *next,
+		      enum err (*each)(void *context, const struct duty_move *move), void *context,
+		      struct fault *f) {
+	int64_t first = 0, after = 0;
+	for (;;) {
+		enum err err = next_run(st, first, &after, f);
+		int64_t last = after == INT64_MAX ? (INT64_MAX >> 20) - 1 : after - 1;
+		if (err == ERR_OK) err = moves_of_run(st, next, first, last, each, context, f);
+		if (err != ERR_OK || after == INT64_MAX) return err;
+		first = after;
 	}
 }
 

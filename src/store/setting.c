@@ -109,6 +109,19 @@ enum err rules_change(struct store *st, const struct settings *asked, enum adjus
 	return err;
 }
 
+enum err rules_try(struct store *st, const struct settings *asked, enum adjustments choice,
+		   const char *reason, struct arena *a, struct program **next, struct fault *f) {
+	const struct handbook *hb;
+	struct settings stored;
+	struct amendment *am = arena_new(a, struct amendment);
+	if (!am) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
+	enum err err = store_handbook(st, &hb, f);
+	if (err == ERR_OK) err = settings_load(st, a, &stored, f);
+	if (err == ERR_OK) err = amendment_make(am, hb, &stored, asked, choice, reason, a, f);
+	*next = err == ERR_OK ? &am->next : NULL;
+	return err;
+}
+
 enum err setting_change(struct store *st, const char *name, const char *value, const char *reason,
 			struct fault *f) {
 	const struct plain *p = find_plain(name);

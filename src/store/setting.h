@@ -29,4 +29,9 @@ enum err setting_change(struct store *st, const char *name, const char *value, c
 enum err rules_change(struct store *st, const struct settings *asked, enum adjustments choice,
 		      const char *reason, struct fault *f) MUST_CHECK;
 
+/* The same judgement, and nothing stored: the program as it would be, in the arena. */
+enum err rules_try(struct store *st, const struct settings *asked, enum adjustments choice,
+		   const char *reason, struct arena *a, struct program **next,
+		   struct fault *f) MUST_CHECK;
+
 #endif

@@ -1,0 +1,92 @@
+// A change of the rules shows first what it would move; then it moves just that, at once.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { Department, browser, run, signIn } from "./harness.mjs";
+import { JsonClient } from "./inspecting.mjs";
+import { Database } from "./sqlite.mjs";
+
+let department, officer, inspector;
+before(async () => {
+	department = new Department("9001").fillDemo();
+	department.account("3003", "officer");
+	department.account("3004", "inspector");
+	officer = new JsonClient(department, department.token("3003"));
+	inspector = new JsonClient(department, department.token("3004"));
+	await department.start();
+});
+after(async () => {
+	await department?.stop();
+	assert.match(run(["verify", "--data", department.data]), /holds/);
+	assert.match(run(["rebuild", "--check", "--data", department.data]), /^0 /);
+	department?.remove();
+});
+
+const version = async () => (await officer.get("/rules")).version;
+const duties = () => new Map(Database.rows(department.data, "SELECT component_id || ' ' || duty AS key, duty, due_on FROM duty").map((row) => [row.key, row]));
+const entries = () => Database.count(department.data, "audit_entry");
+
+/** What moved between two states of the duty table, counted as the preview counts it. */
+function moved(before, after, today) {
+	const count = {}, overdue = new Set(), late = (row) => Boolean(row?.due_on) && row.due_on < today;
+	for (const key of new Set([...before.keys(), ...after.keys()])) {
+		const was = before.get(key), is = after.get(key);
+		if (was && is && was.due_on === is.due_on) continue;
+		const way = !was ? "added" : !is ? "gone" : (is.due_on ?? "") < (was.due_on ?? "") ? "earlier" : "later";
+		const one = count[(was ?? is).duty] ??= { earlier: 0, later: 0, added: 0, gone: 0 };
+		one[way]++;
+		if (late(is) && !late(was)) overdue.add(key);
+	}
+	return { count, overdue: overdue.size };
+}
+
+for (const [what, change, kinds] of [
+	["a tightening", { advanced_inspection_repeat_months: 9 }, ["advanced_inspection"]],
+	["another rule set", { rule_set: "washington", adjustments: "drop", reason: "The station moved across the river." }, ["advanced_cleaning", "advanced_inspection"]],
+	["a set without an age limit", { rule_set: "oregon", reason: "Oregon has not adopted the ten-year limit." }, ["retirement"]],
+])
+	test(`${what}: the preview says what the change then does`, async () => {
+		const before = duties(), stored = entries(), settings = Database.rows(department.data, "SELECT * FROM setting");
+		const { doc } = await officer.send("/rules/preview", change, await version());
+		assert.equal(entries(), stored);
+		assert.deepEqual(Database.rows(department.data, "SELECT * FROM setting"), settings, "nothing is stored");
+		assert.deepEqual(duties(), before);
+		await officer.send("/rules", change, await version());
+		const today = new Date().toISOString().slice(0, 10), { count, overdue } = moved(before, duties(), today);
+		const said = Object.fromEntries(doc.preview.duties.map(({ duty, earlier, later, added, gone }) => [duty, { earlier, later, added, gone }]));
+		assert.deepEqual(said, count);
+		assert.equal(doc.preview.overdue_count, overdue);
+		assert.equal(doc.preview.moved, Object.values(count).flatMap(Object.values).reduce((sum, n) => sum + n, 0));
+		assert.equal(doc.preview.overdue.length, Math.min(overdue, 100));
+		for (const kind of kinds) assert.ok(said[kind], kind);
+	});
+
+test("what is looser without a reason is refused by the preview too, as is who may not", async () => {
+	const looser = { advanced_inspection_repeat_months: 14 };
+	assert.equal((await officer.send("/rules/preview", looser, await version(), 422)).doc.errors[0].field, "reason");
+	await officer.send("/rules/preview", looser, null, 428);
+	await inspector.send("/rules/preview", looser, await version().catch(() => 1), 403);
+});
+
+test("in the browser: typed, refused, shown, and only then changed", async () => {
+	const chrome = await browser(), page = await (await chrome.newContext({ javaScriptEnabled: false, viewport: { width: 360, height: 740 } })).newPage();
+	await signIn(page, department, "3003");
+	await page.goto(department.url + "/rules");
+	await page.fill("#f-advanced_inspection_repeat_months", "14");
+	await page.fill("#f-own_rules_name", "Harbor rules");
+	await page.click("text=Show what it would do");
+	await page.waitForSelector(".error-summary");
+	assert.equal(await page.inputValue("#f-advanced_inspection_repeat_months"), "14");
+	assert.equal(await page.inputValue("#f-own_rules_name"), "Harbor rules");
+	assert.equal(await page.locator("text=Change the rules now").count(), 0, "not before it was shown");
+	await page.fill("#f-advanced_inspection_repeat_months", "10");
+	await page.click("text=Show what it would do");
+	await page.waitForSelector("text=duties move");
+	assert.equal(await page.inputValue("#f-advanced_inspection_repeat_months"), "10", "nothing typed is lost");
+	assert.ok(await page.evaluate(() => document.documentElement.scrollWidth) <= 360);
+	const stored = entries();
+	await page.click("text=Change the rules now");
+	await page.waitForURL(/\/rules$/);
+	assert.equal(entries(), stored + 1, "one transaction");
+	assert.match(await page.textContent("main"), /Harbor rules/);
+	await chrome.close();
+});
