@@ -31,5 +31,6 @@ Suite *rules_finding_suite(void);
 Suite *rules_verdict_suite(void);
 Suite *rules_readiness_suite(void);
 Suite *rules_property_suite(void);
+Suite *rules_unit_suite(void);
 
 #endif

@@ -1,0 +1,77 @@
+#include "rules.h"
+#include "rules/unit.h"
+
+/* Thousandths of a unit and what is kept of them; sources beside them. */
+static const struct {
+	enum unit unit;
+	int64_t thousandths, kept, back;
+} pair[] = {
+    /* 1 in = 25.4 mm exactly (NIST SP 811, appendix B) */
+    {UNIT_INCH, 1000, 25400, 1000},
+    {UNIT_INCH, 750, 19050, 750},
+    {UNIT_INCH, 2000, 50800, 2000},
+    {UNIT_INCH, 125, 3175, 125},
+    {UNIT_FOOT, 40000, 12192000, 40000},
+    {UNIT_MILLIMETRE, 25400, 25400, 25400},
+    {UNIT_CENTIMETRE, 2540, 25400, 2540},
+    {UNIT_METRE, 12000, 12000000, 12000},
+    /* 1 psi = 6894.757293168 Pa, 25 psi = 172368.93 Pa (derived from 1 lbf = 4.4482216152605 N) */
+    {UNIT_PSI, 1000, 6895, 1000},
+    {UNIT_PSI, 25000, 172369, 25000},
+    {UNIT_PSI, -1000, -6895, -1000},
+    {UNIT_KILOPASCAL, 6895, 6895, 6895},
+    {UNIT_PASCAL, 6895000, 6895, 6895000},
+    /* 1 cm of water (conventional) = 98.0665 Pa (the same) */
+    {UNIT_CM_WATER, 10000, 981, 10003},
+    {UNIT_CM_WATER, 10000000, 980665, 10000000},
+    /* t/°F = 1.8 t/°C + 32 (the same) */
+    {UNIT_FAHRENHEIT, 105000, 105000, 105000},
+    {UNIT_CELSIUS, 100000, 212000, 100000},
+    {UNIT_CELSIUS, 0, 32000, 0},
+    {UNIT_CELSIUS, -40000, -40000, -40000},
+    {UNIT_CELSIUS, 40550, 104990, 40550},
+};
+
+START_TEST(converts_there_and_back) {
+	int64_t kept, back;
+	ck_assert(unit_keep(pair[_i].unit, pair[_i].thousandths, &kept));
+	ck_assert_int_eq(kept, pair[_i].kept);
+	ck_assert(unit_show(pair[_i].unit, kept, &back));
+	ck_assert_int_eq(back, pair[_i].back);
+}
+END_TEST
+
+/* 1 psi = 70.3 cm of water; 105 °F = 40.6 °C; 180 °F = 82.2 °C (derived). */
+START_TEST(one_unit_reads_as_another) {
+	int64_t shown;
+	ck_assert(unit_show(UNIT_CM_WATER, 6895, &shown));
+	ck_assert_int_eq(shown, 70309);
+	ck_assert(unit_show(UNIT_CELSIUS, 105000, &shown));
+	ck_assert_int_eq(shown, 40556);
+	ck_assert(unit_show(UNIT_CELSIUS, 180000, &shown));
+	ck_assert_int_eq(shown, 82222);
+}
+END_TEST
+
+START_TEST(refuses_what_is_too_large) {
+	static const int64_t most[] = {INT64_MAX, INT64_MIN};
+	int64_t value = 7;
+	for (int i = 0; i < 2; i++) {
+		ck_assert(!unit_keep(UNIT_FOOT, most[i], &value));
+		ck_assert(!unit_keep(UNIT_PSI, most[i], &value));
+		ck_assert(!unit_show(UNIT_PSI, most[i], &value));
+		ck_assert(!unit_show(UNIT_CELSIUS, most[i], &value));
+		ck_assert_int_eq(value, 7);
+	}
+}
+END_TEST
+
+Suite *rules_unit_suite(void) {
+	Suite *s = suite_create("rules/unit");
+	TCase *c = tcase_create("unit");
+	tcase_add_loop_test(c, converts_there_and_back, 0, sizeof pair / sizeof *pair);
+	tcase_add_test(c, one_unit_reads_as_another);
+	tcase_add_test(c, refuses_what_is_too_large);
+	suite_add_tcase(s, c);
+	return s;
+}
