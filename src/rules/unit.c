@@ -2,9 +2,9 @@
 
 /*
  * A thousandth of the unit is num/den of what is kept; zero is what is kept for 0 of the unit.
- * Sources: 1 in = 25.4 mm and 1 lbf = 4.4482216152605 N exactly (NIST Special Publication 811,
- * appendix B), so 1 psi = 44482216152605/6451600000 Pa; 1 cm of water (conventional) = 98.0665 Pa
- * (the same); t/°F = 1.8 t/°C + 32 (the same).
+ * Sources: 1 in = 25.4 mm and 1 lbf = 4.4482216152605 N exactly (from memory: NIST Special
+ * Publication 811, appendix B), so 1 psi = 44482216152605/6451600000 Pa; 1 cm of water
+ * (conventional) = 98.0665 Pa (the same); t/°F = 1.8 t/°C + 32 (the same).
  */
 static const struct {
 	int64_t num, den, zero;
