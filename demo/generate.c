@@ -42,6 +42,9 @@ static const struct {
 		    "reference,tag,check_point,defect,result,work_done,cost,replacement"},
     {"exposures.csv", "tag,exposed_on,cause,incident,contaminants,reported_by,ended_on,revoked_on,"
 		      "revoked_reason,note"},
+    {"holds.csv", "tag,incident,placed_on,placed_by,kept_where,container,released_on,released_by,"
+		  "authority,release_reason"},
+    {"custody.csv", "tag,placed_on,happened_on,recorded_at,who,purpose,note"},
 };
 
 void add_row(struct buf *b, const char *const *cell) {
@@ -187,6 +190,30 @@ static void add_exposures(struct town *t) {
 	}
 }
 
+/* A fall at the mill last week; what was worn then is held as it was found. One hold of last
+ * year has ended. */
+static void add_holds(struct town *t) {
+	static const char *const worn[] = {"SX-5011-CS", "SX-5011-CL", "SX-5011-HE", "SX-5011-GL"};
+	char on[DAY_TEXT_SIZE], seen[DAY_TEXT_SIZE], at[40];
+	days_ago(t, 6, on);
+	days_ago(t, 4, seen);
+	for (size_t i = 0; i < sizeof worn / sizeof *worn; i++) {
+		ROW(t, HOLDS, worn[i], "fall from height, Mill Lane", on, "5003",
+		    "evidence locker, key with the chief", "paper", "", "", "", "");
+		snprintf(at, sizeof at, "%sT21:10:00Z", on);
+		ROW(t, CUSTODY, worn[i], on, on, at, "Station officer 5003", "placed", "");
+		snprintf(at, sizeof at, "%sT15:30:00Z", seen);
+		ROW(t, CUSTODY, worn[i], on, seen, at, "State fire marshal, two deputies",
+		    "photographed", "unopened");
+	}
+	days_ago(t, 420, on);
+	days_ago(t, 300, seen);
+	snprintf(at, sizeof at, "%sT08:00:00Z", on);
+	ROW(t, HOLDS, "PX-6011-HE", "vehicle, Gate 7", on, "6003", "evidence locker", "cardboard",
+	    seen, "6003", "State fire marshal, letter", "Investigation closed.");
+	ROW(t, CUSTODY, "PX-6011-HE", on, on, at, "Station officer 6003", "placed", "");
+}
+
 /* --- writing them out --- */
 
 static int write_tables(struct town *t, const char *folder) {
@@ -234,5 +261,6 @@ int main(int argc, char **argv) {
 	}
 	add_reserve(&t);
 	add_exposures(&t);
+	add_holds(&t);
 	return write_tables(&t, argv[1]);
 }

@@ -28,6 +28,8 @@ enum {
 	FINDINGS,
 	REPAIRS,
 	EXPOSURES,
+	HOLDS,
+	CUSTODY,
 	TABLES
 };
 

@@ -9,7 +9,7 @@ CREATE TABLE hold (
     placed_by INTEGER NOT NULL REFERENCES member (id),
     kept_where TEXT NOT NULL,
     -- never plastic and never airtight: moisture destroys what is to be examined
-    container TEXT NOT NULL CHECK (container IN ('paper', 'cardboard', 'hung_uncovered')),
+    container TEXT NOT NULL CHECK (container IN ('paper', 'cardboard', 'none')),
     note TEXT,
     released_on TEXT,
     released_by INTEGER REFERENCES member (id),

@@ -2,6 +2,8 @@
  * Special incident holds: placing one, the custody log, the release. What a hold
  * forbids is enforced where every change ends (store/hold.h).
  */
+#include <string.h>
+
 #include "handlers/app.h"
 #include "handlers/list.h"
 #include "handlers/record.h"
@@ -11,20 +13,6 @@
 
 static const struct choice hold_state_choice[] = {
     {"open", "Held"}, {"released", "Released"}, {NULL, NULL}};
-static const struct choice container_choice[] = {{"paper", "Paper bag"},
-						 {"cardboard", "Cardboard box"},
-						 {"hung_uncovered", "Hung, uncovered"},
-						 {NULL, NULL}};
-static const struct choice purpose_choice[] = {{"placed", "Placed in custody"},
-					       {"moved", "Moved"},
-					       {"viewed", "Viewed"},
-					       {"photographed", "Photographed"},
-					       {"handed_over", "Handed to an investigator"},
-					       {"taken_back", "Taken back from an investigator"},
-					       {"laboratory", "Examined by a laboratory"},
-					       {"released", "Released"},
-					       {NULL, NULL}};
-
 static const struct list_column column[] = {{"tag", "tag"},
 					    {"kind_label", "kind"},
 					    {"incident", "incident"},
@@ -79,7 +67,7 @@ static const struct field field[FIELDS] = {
 		   .help = "Never plastic, never airtight.",
 		   .kind = FIELD_CHOICE,
 		   .required = true,
-		   .choice = container_choice},
+		   .choice = hold_container_choice},
     [NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
 };
 static const struct resource resource = {"hold", "holds", field, FIELDS};
@@ -193,7 +181,7 @@ static const struct field custody_field[CUSTODY_FIELDS] = {
 		 .label = "What for",
 		 .kind = FIELD_CHOICE,
 		 .required = true,
-		 .choice = purpose_choice},
+		 .choice = custody_purpose_choice},
     [CUSTODY_NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
 };
 static const struct resource custody_resource = {"custody", "holds", custody_field, CUSTODY_FIELDS};
@@ -247,11 +235,11 @@ static enum err show(struct request *rq) {
 	bool open = !doc_text(row, "released_on");
 	doc_set_text(d, "state_label", choice_label(hold_state_choice, doc_text(row, "state")));
 	doc_set_text(d, "container_label",
-		     choice_label(container_choice, doc_text(row, "container")));
+		     choice_label(hold_container_choice, doc_text(row, "container")));
 	doc_set_bool(d, "is_open", open);
 	for (struct doc *e = log->first; e; e = e->next)
 		doc_set_text(e, "purpose_label",
-			     choice_label(purpose_choice, doc_text(e, "purpose")));
+			     choice_label(custody_purpose_choice, doc_text(e, "purpose")));
 	if (open && rq->who.role >= ROLE_INSPECTOR) add_form(rq, &custody_resource, "access");
 	if (open && rq->who.role >= ROLE_OFFICER) add_form(rq, &release_resource, "release");
 	rq->version = doc_int(row, "version");
@@ -272,10 +260,15 @@ static enum err custody_store(struct request *rq) {
 	const struct value *v = rq->value;
 	enum err err = load_open(rq, &row);
 	if (err == ERR_OK) err = record_check_done(rq, HAPPENED_ON);
-	if (err == ERR_OK && text_equal(value_text(&v[PURPOSE]), "released"))
+	const char *purpose = value_text(&v[PURPOSE]), *on = day_or_today(rq, &v[HAPPENED_ON]);
+	if (err == ERR_OK && (text_equal(purpose, "released") || text_equal(purpose, "placed")))
 		return request_field_fault(rq, "purpose",
-					   "A release is recorded by the safety officer, with who "
-					   "ordered it.");
+					   "Placing and releasing are recorded by themselves: the "
+					   "release by the safety officer, with who ordered it.");
+	if (err == ERR_OK && on && strcmp(on, doc_text(row, "placed_on")) < 0)
+		return request_field_fault(rq, "happened_on",
+					   "It is held since %s; before that there was no custody.",
+					   doc_text(row, "placed_on"));
 	if (err == ERR_OK)
 		err =
 		    log_entry(rq, rq->id[0], day_or_today(rq, &v[HAPPENED_ON]), value_text(&v[WHO]),

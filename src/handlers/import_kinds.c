@@ -15,6 +15,8 @@ static const struct import_kind kinds[] = {
     {"findings", "import finding", NULL, &import_finding_columns, import_finding},
     {"repairs", "import repair", NULL, &import_repair_columns, import_repair},
     {"exposures", "import exposure", NULL, &import_exposure_columns, import_exposure},
+    {"holds", "import hold", NULL, &import_hold_columns, import_hold},
+    {"custody", "import custody log", NULL, &import_custody_columns, import_custody},
 };
 #define KINDS (sizeof kinds / sizeof *kinds)
 
@@ -30,6 +32,8 @@ const struct choice import_kind_choice[KINDS + 1] = {
     {"findings", "Findings of those"},
     {"repairs", "Repair tickets of those"},
     {"exposures", "Exposures"},
+    {"holds", "Special incident holds"},
+    {"custody", "Custody logs of those"},
 };
 
 const struct import_kind *import_kind_at(size_t i) { return i < KINDS ? &kinds[i] : NULL; }

@@ -54,6 +54,21 @@ const struct choice exposure_cause_choice[] = {
     {"other", "Other hazardous matter"},
     {NULL, NULL}};
 
+const struct choice hold_container_choice[] = {{"paper", "Paper bag"},
+					       {"cardboard", "Cardboard box"},
+					       {"none", "Not packed: left as it was found"},
+					       {NULL, NULL}};
+
+const struct choice custody_purpose_choice[] = {{"placed", "Placed in custody"},
+						{"moved", "Moved"},
+						{"viewed", "Viewed"},
+						{"photographed", "Photographed"},
+						{"handed_over", "Handed to an investigator"},
+						{"taken_back", "Taken back from an investigator"},
+						{"laboratory", "Examined by a laboratory"},
+						{"released", "Released"},
+						{NULL, NULL}};
+
 const struct choice inspection_kind_choice[] = {
     {"routine", "Routine: by the wearer"},
     {"advanced", "Advanced: every separable part, by a trained inspector"},

@@ -71,15 +71,32 @@ SQL_SCAN(export_exposures,
 	 " JOIN component c ON c.id = x.component_id JOIN member m ON m.id = x.reported_by"
 	 " LEFT JOIN cleaning l ON l.id = x.ended_by_cleaning ORDER BY x.exposed_on, c.tag, x.id");
 
+SQL_SCAN(export_holds,
+	 "SELECT c.tag, h.incident, h.placed_on, p.badge AS placed_by, h.kept_where, h.container,"
+	 " h.note, h.released_on, r.badge AS released_by, h.authority, h.release_reason FROM hold h"
+	 " JOIN component c ON c.id = h.component_id JOIN member p ON p.id = h.placed_by"
+	 " LEFT JOIN member r ON r.id = h.released_by ORDER BY h.placed_on, c.tag, h.id");
+SQL_SCAN(export_custody,
+	 "SELECT c.tag, h.placed_on, l.happened_on, l.recorded_at, l.who, l.purpose, l.note"
+	 " FROM custody l JOIN hold h ON h.id = l.hold_id JOIN component c ON c.id = h.component_id"
+	 " ORDER BY h.placed_on, c.tag, l.id");
+
 static const struct {
 	const char *kind;
 	const struct sql *sql;
 } exported[] = {
-    {"stations", &export_stations},       {"members", &export_members},
-    {"providers", &export_providers},     {"components", &export_components},
-    {"issues", &export_issues},           {"cleanings", &export_cleanings},
-    {"inspections", &export_inspections}, {"findings", &export_findings},
-    {"repairs", &export_repairs},         {"exposures", &export_exposures},
+    {"stations", &export_stations},
+    {"members", &export_members},
+    {"providers", &export_providers},
+    {"components", &export_components},
+    {"issues", &export_issues},
+    {"cleanings", &export_cleanings},
+    {"inspections", &export_inspections},
+    {"findings", &export_findings},
+    {"repairs", &export_repairs},
+    {"exposures", &export_exposures},
+    {"holds", &export_holds},
+    {"custody", &export_custody},
 };
 
 static const struct sql *find(const char *kind) {

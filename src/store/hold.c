@@ -102,6 +102,30 @@ enum err worn_together(struct store *st, int64_t component, int64_t member, stru
 	return store_list(st, &candidates_for_hold, a, list, f, "ii", component, member);
 }
 
+/* --- in tables --- */
+
+SQL(hold_on_record,
+    "SELECT h.id, h.incident, p.badge AS placed_by, h.kept_where, h.container, h.note,"
+    " h.released_on, r.badge AS released_by, h.authority, h.release_reason"
+    " FROM hold h JOIN member p ON p.id = h.placed_by LEFT JOIN member r ON r.id = h.released_by"
+    " WHERE h.component_id = ?1 AND h.placed_on = ?2 ORDER BY h.id LIMIT 1");
+SQL(custody_on_record,
+    "SELECT EXISTS (SELECT 1 FROM custody WHERE hold_id = ?1 AND recorded_at = ?2"
+    " AND happened_on = ?3 AND who = ?4 AND purpose = ?5 AND note IS ?6)");
+
+enum err hold_find(struct store *st, int64_t component, const char *placed_on, struct arena *a,
+		   struct doc **row, struct fault *f) {
+	return store_one(st, &hold_on_record, a, row, f, "it", component, placed_on);
+}
+
+enum err custody_find(struct store *st, const struct custody_row *r, bool *found, struct fault *f) {
+	int64_t is = 0;
+	enum err err = store_number(st, &custody_on_record, 0, &is, f, "ittttt", r->hold,
+				    r->recorded_at, r->happened_on, r->who, r->purpose, r->note);
+	*found = is != 0;
+	return err;
+}
+
 /* --- the guard ---------------------------------------------------------------------- */
 
 /* Whether any is open at all: the partial index of the open ones. */
@@ -120,6 +144,45 @@ static bool is_free(const char *table) {
 	return false;
 }
 
+/* A draft that is given up concerns nothing, and what comes back from a provider as it went was
+ * not altered: these leave the other parts of the inspection or the ticket free to go on. */
+#define NOT_ABANDONED " AND i.state <> 'abandoned'"
+#define NOT_AS_IT_WENT " AND NOT (d.state = 'returned' AND t.result = 'not_repaired')"
+SQL(guard_inspection, "SELECT p.component_id FROM inspection_part p JOIN inspection i"
+		      " ON i.id = p.inspection_id WHERE p.inspection_id = ?1" NOT_ABANDONED);
+SQL(guard_part, "SELECT p.component_id FROM inspection_part p JOIN inspection i"
+		" ON i.id = p.inspection_id WHERE p.id = ?1" NOT_ABANDONED);
+SQL(guard_finding, "SELECT f.component_id FROM finding f JOIN inspection i"
+		   " ON i.id = f.inspection_id WHERE f.id = ?1" NOT_ABANDONED);
+SQL(guard_dispatch, "SELECT t.component_id FROM dispatch_item t JOIN dispatch d"
+		    " ON d.id = t.dispatch_id WHERE t.dispatch_id = ?1" NOT_AS_IT_WENT);
+SQL(guard_item, "SELECT t.component_id FROM dispatch_item t JOIN dispatch d"
+		" ON d.id = t.dispatch_id WHERE t.id = ?1" NOT_AS_IT_WENT);
+static const struct {
+	const char *table;
+	const struct sql *sql;
+} special[] = {{"inspection", &guard_inspection},
+	       {"inspection_part", &guard_part},
+	       {"finding", &guard_finding},
+	       {"dispatch", &guard_dispatch},
+	       {"dispatch_item", &guard_item}};
+
+static enum err guarded_components(struct store *st, const struct touched_row *row,
+				   struct touched *components, struct fault *f) {
+	const char *table = fact_table[row->table];
+	struct cursor c;
+	bool more = false;
+	for (size_t i = 0; i < sizeof special / sizeof *special; i++) {
+		if (strcmp(special[i].table, table) != 0) continue;
+		enum err err = cursor_open(&c, st, special[i].sql, f, "i", row->id);
+		while (err == ERR_OK && (err = cursor_next(&c, &more)) == ERR_OK && more)
+			touched_add(components, 0, cursor_int(&c, 0));
+		cursor_close(&c);
+		return err;
+	}
+	return derive_components_of(st, row, components, f);
+}
+
 static bool contains(const struct touched *set, int64_t id) {
 	for (size_t i = 0; i < set->count; i++)
 		if (set->row[i].id == id) return true;
@@ -135,7 +198,7 @@ static enum err sort_out(struct store *st, const struct touched *touched, struct
 		if (strcmp(table, "hold") == 0)
 			err = derive_components_of(st, &touched->row[i], of_holds, f);
 		else if (!is_free(table))
-			err = derive_components_of(st, &touched->row[i], guarded, f);
+			err = guarded_components(st, &touched->row[i], guarded, f);
 	}
 	touched_settle(guarded);
 	if (err == ERR_OK && (guarded->failed || of_holds->failed)) err = fault_memory(f);

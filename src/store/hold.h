@@ -44,11 +44,20 @@ enum err holds_of_component(struct store *st, int64_t component, struct arena *a
 enum err worn_together(struct store *st, int64_t component, int64_t member, struct arena *a,
 		       struct doc *list, struct fault *f) MUST_CHECK;
 
+/* For tables: the hold of that component from that day on under the names of the columns of its
+ * table, and its id; *row is NULL when there is none. */
+enum err hold_find(struct store *st, int64_t component, const char *placed_on, struct arena *a,
+		   struct doc **row, struct fault *f) MUST_CHECK;
+/* Is this very entry in the log? */
+enum err custody_find(struct store *st, const struct custody_row *r, bool *found,
+		      struct fault *f) MUST_CHECK;
+
 /*
  * ERR_CONFLICT when one of the fact rows a change touched is of a held component, or of one
  * whose hold the same change touched: nothing that alters the part, hands it out or speaks of
  * it anew may commit. What belongs to holding (hold, custody), reminders and what damage
- * elsewhere makes due (notice, follow_up) may. Every change ends here; no handler has to
+ * elsewhere makes due (notice, follow_up) may; so may giving up a draft inspection, and taking
+ * a part back from a provider as it went. Every change ends here; no handler has to
  * remember it.
  */
 enum err hold_guard(struct store *st, const struct touched *touched, struct fault *f) MUST_CHECK;

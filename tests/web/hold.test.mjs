@@ -2,7 +2,7 @@
 // that changes something is tried, so that a new one has to be placed here too.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { Department, run } from "./harness.mjs";
+import { Department, kinds, run } from "./harness.mjs";
 import * as inspecting from "./inspecting.mjs";
 import { JsonClient, componentOf, idOf } from "./inspecting.mjs";
 import { Database } from "./sqlite.mjs";
@@ -50,6 +50,7 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 	const change = async (tag, act, body) => officer.post(`/components/${await idOf(client, tag)}/${act}`, body, (await componentOf(client, tag)).version);
 	await change("PX-HOOD", "withdraw", { reason: "kept aside" });
 	await change("PX-OVERCOVER", "return", { condition: "good" });
+	await change("PX-FACESHIELD", "return", { condition: "damaged" });
 	await change("PX-FACESHIELD", "retire", { reason: "worn out" });
 	const tags = ["PX-TROUSER-SHELL", "PX-COAT-SHELL", "PX-SHROUD", "PX-COAT-LINER", "PX-HOOD", "PX-OVERCOVER", "PX-FACESHIELD", "PX-GLOVES"];
 	await client.post("/exposures", { component: [await idOf(client, "PX-SHROUD")], cause: "fuels" });
@@ -77,7 +78,6 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 		"/components/:id/dispose": await at("PX-FACESHIELD", "/dispose", { method: "cut up" }),
 		"/inspections": ["/inspections", { kind: "advanced", component: [id["PX-GLOVES"]] }],
 		"/inspections/:id/take-over": [`${looking}/take-over`, {}, inspected],
-		"/inspections/:id/abandon": [`${looking}/abandon`, { reason: "held" }, inspected],
 		"/inspections/:id/preparation": [`${looking}/preparation`, { [`clean.${liner}`]: "no" }, inspected],
 		"/inspections/:id/parts/:id": [`${looking}/parts/${liner}?group=${group}`, Object.fromEntries(part.points.map((point) => [point.code, "sound"])), part.version],
 		"/inspections/:id/parts/:id/findings": [`${looking}/parts/${liner}/findings?point=wristlets&defect=runs`,
@@ -98,9 +98,9 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 	ways["/dispatches"][1].finding = (await client.get("/dispatches/new")).candidates.filter((one) => one.tag === "SX-TROUSER-SHELL").map((one) => one.finding);
 	await hold("SX-TROUSER-SHELL");
 
-	// What has to do with no component, or only makes new ones, or says what a repair would
+	// What has to do with no component, gives up a draft, or only makes new ones, or says what a repair would
 	// cost; and holding itself.
-	const elsewhere = /quote$|^\/(sign-|password|accounts|tokens|stations|members|providers|notices|settings|rules|prices|holds|ensembles$|components$)|^\/imports(\/:id\/run)?$/;
+	const elsewhere = /quote$|abandon$|^\/(sign-|password|accounts|tokens|stations|members|providers|notices|settings|rules|prices|holds|ensembles$|components$)|^\/imports(\/:id\/run)?$/;
 	const routes = run(["routes"]).split("\n").filter((line) => line.startsWith("POST")).map((line) => line.split(/\s+/)[1]);
 	assert.ok(routes.length > 40);
 	const unplaced = routes.filter((route) => !ways[route] && !elsewhere.test(route));
@@ -112,6 +112,22 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 		assert.match(tried.doc.detail, /[PS]X-[A-Z-]+ .*held since .*special incident \(2026-0117, hangar 2\)/i, route);
 	}
 	assert.equal(entries(), before, "nothing was stored");
+	// What leaves the other parts free to go on: a draft given up, a part taken back as it went.
+	await client.post(`${looking}/abandon`, { reason: "held" }, inspected);
+	await client.post(`${sent}/return`, Object.fromEntries(Object.keys(back).map((key) => [key, "not_repaired"])), returned.version);
+	assert.deepEqual((await componentOf(client, "PX-COAT-SHELL")).blockers[0].code, "special_incident_hold");
+});
+
+test("a copy made of tables holds it too", () => {
+	const copy = new Department(), log = "SELECT happened_on, recorded_at, who, purpose FROM custody ORDER BY id";
+	for (const kind of kinds) {
+		const result = copy.import(kind, run(["export", "--data", department.data, "--kind", kind]), ["--update"]);
+		assert.equal(result.code, 0, `${kind}: ${result.err}`);
+	}
+	const states = "SELECT c.tag, s.state FROM standing s JOIN component c ON c.id = s.component_id JOIN hold h ON h.component_id = c.id ORDER BY 1";
+	assert.deepEqual(Database.rows(copy.data, states), Database.rows(department.data, states));
+	assert.deepEqual(Database.rows(copy.data, log), Database.rows(department.data, log));
+	copy.remove();
 });
 
 test("a table does not reach it either", async () => {
@@ -143,7 +159,8 @@ test("each access is logged; only the officer releases, with who ordered it and 
 	const access = { who: "R. Okoye, state fire marshal's office", purpose: "viewed" };
 	await client.send(`${at}/custody`, access, null, 428);
 	await client.send(`${at}/custody`, { purpose: "viewed" }, await version(at), 422);
-	await client.send(`${at}/custody`, { ...access, purpose: "released" }, await version(at), 422);
+	for (const wrong of [{ purpose: "released" }, { purpose: "placed" }, { happened_on: "2001-01-01" }, { happened_on: "2099-01-01" }])
+		await client.send(`${at}/custody`, { ...access, ...wrong }, await version(at), 422);
 	await client.post(`${at}/custody`, access, await version(at));
 	assert.deepEqual((await client.get(at)).log.map((entry) => entry.purpose), ["placed", "viewed"]);
 	const order = { authority: "State fire marshal, letter of 2026-06-01", reason: "Investigation closed; goes to the maker." };
