@@ -299,6 +299,7 @@ static enum err component_record(struct request *rq) {
 		err = component_entries(request_store(rq), rq->id[0], &rq->arena,
 					doc_set_list(d, "entries"), &rq->fault);
 	if (err == ERR_OK) err = checkpoint_show(rq, d);
+	if (err == ERR_OK) err = duty_rules_named(rq, d);
 	doc_set_text(d, "state_label", choice_label(state_choice, doc_text(row, "state")));
 	doc_set_text(d, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
 	rq->title = arena_printf(&rq->arena, "Record of %s", doc_text(row, "tag"));

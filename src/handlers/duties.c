@@ -14,6 +14,7 @@
 #include "rules/duty.h"
 #include "store/duty_rows.h"
 #include "store/handbook.h"
+#include "store/setting.h"
 
 static enum err duty_options(struct request *rq, struct doc *options) {
 	const struct handbook *hb = app_handbook(request_app(rq));
@@ -63,6 +64,19 @@ enum err duty_sources(struct request *rq, struct doc *rows) {
 	for (struct doc *r = err == ERR_OK ? rows->first : NULL; r; r = r->next)
 		doc_set_text(r, "source", duty_source(p, doc_text(r, "rule")));
 	return err;
+}
+
+enum err duty_rules_named(struct request *rq, struct doc *d) {
+	struct store *st = request_store(rq);
+	struct program *p;
+	const char *name = NULL;
+	enum err err = program_load(st, app_handbook(request_app(rq)), &rq->arena, &p, &rq->fault);
+	if (err == ERR_OK)
+		err = setting_text(st, "own_rules_name", NULL, &rq->arena, &name, &rq->fault);
+	if (err != ERR_OK) return err;
+	doc_set_text(d, "own_rules_name", name);
+	doc_set_text(d, "rule_set_label", p->set->label);
+	return ERR_OK;
 }
 
 static void add_option(struct doc *options, const char *label, const char *value) {
@@ -116,6 +130,7 @@ static enum err duty_index(struct request *rq) {
 	if (err == ERR_OK) err = list_answer(rq, &page);
 	struct doc *rows = (struct doc *)(uintptr_t)doc_get(d, "rows");
 	if (err == ERR_OK) err = duty_sources(rq, rows);
+	if (err == ERR_OK) err = duty_rules_named(rq, d);
 	if (err != ERR_OK) return err;
 	duty_spans(d, rq->today);
 	for (struct doc *r = rows->first; r; r = r->next) {

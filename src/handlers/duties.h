@@ -16,4 +16,8 @@ void duty_spans(struct doc *d, day today);
 /* Sets "source" of each row that has a "rule": where the rule comes from. */
 enum err duty_sources(struct request *rq, struct doc *rows) MUST_CHECK;
 
+/* Sets own_rules_name, as the department calls its rules, and rule_set_label: by what rules
+ * the duties are dated. For parts/rules-name. */
+enum err duty_rules_named(struct request *rq, struct doc *d) MUST_CHECK;
+
 #endif

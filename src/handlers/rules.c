@@ -7,10 +7,12 @@
 
 #include "base/limits.h"
 #include "handlers/app.h"
+#include "handlers/duties.h"
 #include "handlers/routes.h"
 #include "handlers/settings.h"
 #include "store/component.h"
 #include "store/derive.h"
+#include "store/duty_rows.h"
 #include "store/handbook.h"
 #include "store/setting.h"
 
@@ -210,6 +212,7 @@ static enum err rule_show(struct request *rq) {
 	if (err == ERR_OK) err = settings_current(rq, &current, reasons);
 	if (err == ERR_OK) err = setting_version(request_store(rq), &rq->version, &rq->fault);
 	if (err != ERR_OK) return err;
+	if ((err = duty_rules_named(rq, page)) != ERR_OK) return err;
 	doc_set_text(current, "rule_set", p->set->code);
 	/* The form is for the fields that were read, where any were. */
 	const struct resource *r = rq->value ? rq->resource : rules_of(&rq->arena, hb, p);
@@ -219,8 +222,6 @@ static enum err rule_show(struct request *rq) {
 	ask_adjustments(rq, r, form);
 	doc_set(page, "form", form);
 	doc_set_text(page, "rule_set", p->set->code);
-	doc_set_text(page, "rule_set_label", p->set->label);
-	doc_set_text(page, "own_rules_name", doc_text(current, "own_rules_name"));
 	doc_set_text(page, "set_reason", reason_for(reasons, "rule_set"));
 	doc_set_text(page, "source", p->set->source);
 	doc_set_int(page, "version", rq->version);
@@ -319,8 +320,18 @@ static enum err count_move(void *context, const struct duty_move *m) {
 	return o->overdue_count++ < OVERDUE_LISTED ? list_overdue(o, m) : ERR_OK;
 }
 
-static void outlook_document(struct outlook *o, struct doc *preview) {
-	const struct handbook *hb = app_handbook(request_app(o->rq));
+static int64_t stored_duties(const struct doc *counts, const char *duty) {
+	for (const struct doc *c = counts->first; c; c = c->next)
+		if (text_equal(doc_text(c, "duty"), duty)) return doc_int(c, "total");
+	return 0;
+}
+
+static enum err outlook_document(struct outlook *o, struct doc *preview) {
+	struct request *rq = o->rq;
+	const struct handbook *hb = app_handbook(request_app(rq));
+	struct doc *counts = doc_list(&rq->arena);
+	enum err err = duty_counts(request_store(rq), &rq->arena, counts, &rq->fault);
+	if (err != ERR_OK) return err;
 	struct doc *duties = doc_set_list(preview, "duties");
 	for (int i = 0; i < DUTY_COUNT; i++) {
 		if (!(o->count[i].earlier + o->count[i].later + o->count[i].added +
@@ -333,11 +344,15 @@ static void outlook_document(struct outlook *o, struct doc *preview) {
 		doc_set_int(d, "later", o->count[i].later);
 		doc_set_int(d, "added", o->count[i].added);
 		doc_set_int(d, "gone", o->count[i].gone);
+		doc_set_int(d, "unchanged",
+			    stored_duties(counts, duty_word[i]) - o->count[i].earlier -
+				o->count[i].later - o->count[i].gone);
 	}
 	doc_set_int(preview, "moved", o->moved);
 	doc_set_bool(preview, "has_moved", o->moved > 0);
 	doc_set_int(preview, "overdue_count", o->overdue_count);
 	doc_set_bool(preview, "has_more_overdue", o->overdue_count > OVERDUE_LISTED);
+	return ERR_OK;
 }
 
 /* Runs as a change, for only there nothing moves meanwhile, and stores nothing. */
@@ -355,7 +370,7 @@ static enum err rule_preview(struct request *rq) {
 	struct outlook o = {.rq = rq, .overdue = doc_set_list(preview, "overdue")};
 	doc_set_text(preview, "rule_set_label", next->set->label);
 	err = derive_moves(request_store(rq), next, count_move, &o, &rq->fault);
-	if (err == ERR_OK) outlook_document(&o, preview);
+	if (err == ERR_OK) err = outlook_document(&o, preview);
 	rq->title = "What the change of rules would do";
 	return err;
 }

@@ -55,6 +55,12 @@ SQL(retirement_quarters,
     "  WHERE d.due_on BETWEEN ?1 AND date(?1, '+365 days') AND d.duty = 'retirement')"
     " GROUP BY 1 ORDER BY 1");
 
+SQL_SCAN(duties_by_kind, "SELECT duty, count(*) AS total FROM duty GROUP BY duty");
+
+enum err duty_counts(struct store *st, struct arena *a, struct doc *list, struct fault *f) {
+	return store_list(st, &duties_by_kind, a, list, f, "");
+}
+
 enum err duty_summary(struct store *st, day today, struct arena *a, struct doc *list,
 		      struct fault *f) {
 	return store_list(st, &duty_horizon, a, list, f, "d", today);

@@ -51,13 +51,15 @@ for (const [what, change, kinds] of [
 		assert.deepEqual(Database.rows(department.data, "SELECT * FROM setting"), settings, "nothing is stored");
 		assert.deepEqual(duties(), before);
 		await officer.send("/rules", change, await version());
-		const today = new Date().toISOString().slice(0, 10), { count, overdue } = moved(before, duties(), today);
+		const today = new Date().toISOString().slice(0, 10), then = duties(), { count, overdue } = moved(before, then, today);
 		const said = Object.fromEntries(doc.preview.duties.map(({ duty, earlier, later, added, gone }) => [duty, { earlier, later, added, gone }]));
 		assert.deepEqual(said, count);
 		assert.equal(doc.preview.overdue_count, overdue);
 		assert.equal(doc.preview.moved, Object.values(count).flatMap(Object.values).reduce((sum, n) => sum + n, 0));
 		assert.equal(doc.preview.overdue.length, Math.min(overdue, 100));
 		for (const kind of kinds) assert.ok(said[kind], kind);
+		const same = (duty) => [...before].filter(([key, row]) => row.duty === duty && then.get(key)?.due_on === row.due_on).length;
+		for (const { duty, unchanged } of doc.preview.duties) assert.equal(unchanged, same(duty), duty);
 	});
 
 test("what is looser without a reason is refused by the preview too, as is who may not", async () => {
@@ -88,5 +90,9 @@ test("in the browser: typed, refused, shown, and only then changed", async () =>
 	await page.waitForURL(/\/rules$/);
 	assert.equal(entries(), stored + 1, "one transaction");
 	assert.match(await page.textContent("main"), /Harbor rules/);
+	for (const path of ["/duties", "/components/1/record"]) {
+		await page.goto(department.url + path);
+		assert.match(await page.textContent("main"), /By the rules: Harbor rules, after /, path);
+	}
 	await chrome.close();
 });
