@@ -10,6 +10,8 @@
 #include "handlers/components.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
+#include "rules/cleaning.h"
+#include "rules/unit.h"
 #include "store/component.h"
 #include "store/member.h"
 #include "store/provider.h"
@@ -184,6 +186,8 @@ static enum err back_apply(struct request *rq, const struct doc *row) {
 
 /* --- cleaning ------------------------------------------------------------------------ */
 
+static const struct choice degree_choice[] = {{"f", "°F"}, {"c", "°C"}, {NULL, NULL}};
+
 enum {
 	CLEAN_CLASS,
 	CLEAN_REASON,
@@ -191,7 +195,16 @@ enum {
 	CLEAN_PROVIDER,
 	CLEAN_ON,
 	CLEAN_AFTER,
+	CLEAN_METHOD,
+	CLEAN_WATER,
+	CLEAN_WATER_UNIT,
+	CLEAN_PH,
+	CLEAN_FORCE,
+	CLEAN_RADIUS,
+	CLEAN_TURNS,
+	CLEAN_BLEACH,
 	CLEAN_NOTE,
+	CLEAN_CONFIRMED,
 	CLEAN_FIELDS
 };
 static const struct field clean_field[CLEAN_FIELDS] = {
@@ -215,13 +228,105 @@ static const struct field clean_field[CLEAN_FIELDS] = {
 		     .help = "Say yes when it was exposed and cleaned on the same day, in this "
 			     "order; a cleaning of a later day ends an exposure anyway.",
 		     .kind = FIELD_YES_NO},
+    [CLEAN_METHOD] = {.name = "method",
+		      .label = "Washed",
+		      .kind = FIELD_CHOICE,
+		      .choice = wash_method_choice},
+    [CLEAN_WATER] = {.name = "water",
+		     .label = "Wash water, degrees",
+		     .help = "At most 105 °F (40 °C).",
+		     .kind = FIELD_INTEGER,
+		     .min = 1,
+		     .max = 212},
+    [CLEAN_WATER_UNIT] = {.name = "water_unit",
+			  .label = "Unit of the water's degrees",
+			  .kind = FIELD_CHOICE,
+			  .choice = degree_choice},
+    [CLEAN_PH] = {.name = "ph",
+		  .label = "pH of the detergent",
+		  .help = "6.0 to 10.5.",
+		  .kind = FIELD_MONEY,
+		  .max = 1400},
+    [CLEAN_FORCE] = {.name = "force_g",
+		     .label = "Extraction, in g",
+		     .help = "At most 100 g; or give radius and turns of the drum below.",
+		     .kind = FIELD_INTEGER,
+		     .min = 1,
+		     .max = 2000},
+    [CLEAN_RADIUS] = {.name = "drum_radius_cm",
+		      .label = "Radius of the drum, in cm",
+		      .kind = FIELD_INTEGER,
+		      .min = 5,
+		      .max = 200},
+    [CLEAN_TURNS] = {.name = "drum_turns",
+		     .label = "Turns of the drum in a minute",
+		     .kind = FIELD_INTEGER,
+		     .min = 1,
+		     .max = 3000},
+    [CLEAN_BLEACH] = {.name = "bleach",
+		      .label = "Chlorine bleach or a solvent was used",
+		      .kind = FIELD_YES_NO},
     [CLEAN_NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
+    [CLEAN_CONFIRMED] = {.name = "confirmed", .label = "It really was so", .kind = FIELD_YES_NO},
 };
 static const struct resource clean_resource = {"component_cleaning", "components", clean_field,
 					       CLEAN_FIELDS};
 
+/* How it was washed; half of a pair of values is refused. */
+static enum err read_washing(struct request *rq, const struct doc *row, struct washing *w) {
+	const struct value *v = rq->value;
+	bool radius = value_given(&v[CLEAN_RADIUS]), turns = value_given(&v[CLEAN_TURNS]);
+	const char *unit = value_text(&v[CLEAN_WATER_UNIT]);
+	*w = (struct washing){
+	    .kind = handbook_kind(app_handbook(request_app(rq)), doc_text(row, "kind")),
+	    .reflective = doc_int(row, "reflective") != 0,
+	    .has_water = value_given(&v[CLEAN_WATER]),
+	    .ph_hundredths = (int)value_int(&v[CLEAN_PH], 0),
+	    .force_g = (int)value_int(&v[CLEAN_FORCE], 0),
+	    .by_machine = text_equal(value_text(&v[CLEAN_METHOD]), "machine"),
+	    .bleach = value_yes(&v[CLEAN_BLEACH])};
+	if (w->has_water && !unit)
+		return request_field_fault(rq, "water_unit", "Say degrees of what: °F or °C.");
+	if (radius != turns)
+		return request_field_fault(rq, radius ? "drum_turns" : "drum_radius_cm",
+					   "The force follows from radius and turns together.");
+	if (radius)
+		w->force_g = cleaning_force_g(10 * (int)value_int(&v[CLEAN_RADIUS], 0),
+					      (int)value_int(&v[CLEAN_TURNS], 0));
+	if (w->has_water && !unit_keep(text_equal(unit, "c") ? UNIT_CELSIUS : UNIT_FAHRENHEIT,
+				       1000 * value_int(&v[CLEAN_WATER], 0), &w->water_mf))
+		return request_field_fault(rq, "water", "No water is that hot.");
+	if (w->water_mf > 212000)
+		return request_field_fault(rq, "water", "No wash water is hotter than 100 °C.");
+	return ERR_OK;
+}
+
+/* What is beyond a limit is asked about once more, and stored only when it is confirmed. */
+static enum err check_washing(struct request *rq, const struct washing *w, bool *beyond) {
+	const struct cleaning_limit *limit[CLEANING_LIMITS];
+	size_t count = cleaning_beyond(w, limit);
+	*beyond = count > 0;
+	if (!count || (value_yes(&rq->value[CLEAN_CONFIRMED]) &&
+		       !text_empty(value_text(&rq->value[CLEAN_NOTE]))))
+		return ERR_OK;
+	if (value_yes(&rq->value[CLEAN_CONFIRMED]))
+		return request_field_fault(rq, "note", "Write down how that came about.");
+	const char *text = limit[0]->text;
+	for (size_t i = 1; i < count; i++)
+		text = arena_printf(&rq->arena, "%s; %s", text, limit[i]->text);
+	return request_field_fault(
+	    rq, "confirmed",
+	    "Beyond what gear stands: %s (%s). Correct it; or say that it "
+	    "really was so and note how: then an advanced inspection is due.",
+	    text, limit[0]->source);
+}
+
 static enum err clean_apply(struct request *rq, const struct doc *row) {
+	struct washing washing;
+	bool beyond = false;
 	enum err err = check_day(rq, &rq->value[CLEAN_ON], "on");
+	if (err == ERR_OK) err = read_washing(rq, row, &washing);
+	if (err == ERR_OK) err = check_washing(rq, &washing, &beyond);
 	struct doc *provider = NULL;
 	int64_t id = value_int(&rq->value[CLEAN_PROVIDER], 0);
 	if (err == ERR_OK && id)
@@ -236,6 +341,14 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	    .reason = value_text(&rq->value[CLEAN_REASON]),
 	    .performed_by = value_text(&rq->value[CLEAN_BY]),
 	    .provider = id,
+	    .method = value_text(&rq->value[CLEAN_METHOD]),
+	    .has_water = washing.has_water,
+	    .water_mf = washing.water_mf,
+	    .ph_hundredths = washing.ph_hundredths,
+	    .force_g = washing.force_g,
+	    .has_bleach = value_given(&rq->value[CLEAN_BLEACH]),
+	    .bleach = washing.bleach,
+	    .beyond = beyond,
 	    .after_exposure = value_yes(&rq->value[CLEAN_AFTER]),
 	    .note = value_text(&rq->value[CLEAN_NOTE]),
 	};
@@ -246,6 +359,9 @@ static enum err clean_options(struct request *rq, struct doc *form) {
 	struct doc *providers = doc_list(&rq->arena);
 	enum err err = provider_options(request_store(rq), &rq->arena, providers, &rq->fault);
 	if (err == ERR_OK) fields_form_options(form, "provider", providers);
+	/* Asked only where something is to be confirmed. */
+	if (!fault_list_find(&rq->faults, "confirmed") && !fault_list_find(&rq->faults, "note"))
+		fields_form_remove(form, "confirmed");
 	return err;
 }
 

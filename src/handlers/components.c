@@ -15,6 +15,7 @@
 #include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
+#include "rules/unit.h"
 #include "store/component.h"
 #include "store/ensemble.h"
 #include "store/exposure.h"
@@ -150,12 +151,26 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 			     : err;
 }
 
+/* Shown in both units, whichever it was written down in. */
+static void label_washing(struct doc *cleaning) {
+	const struct doc *water = doc_get(cleaning, "water_mf");
+	int64_t celsius = 0, ph = doc_int(cleaning, "ph_hundredths");
+	if (water && water->type == DOC_INT && unit_show(UNIT_CELSIUS, water->integer, &celsius))
+		doc_set_printf(cleaning, "water_label", "%.1f °F (%.1f °C)",
+			       (double)water->integer / 1000, (double)celsius / 1000);
+	else doc_set_null(cleaning, "water_label");
+	if (ph) doc_set_printf(cleaning, "ph_label", "%.2f", (double)ph / 100);
+	else doc_set_null(cleaning, "ph_label");
+}
+
 /* What it was exposed to, and how often it was washed for it: laundering wears gear out. */
 static enum err add_exposures(struct request *rq, int64_t id, struct doc *page) {
 	struct doc *exposures = doc_set_list(page, "exposures");
 	int64_t washed = 0;
-	for (const struct doc *c = doc_get(page, "cleanings")->first; c; c = c->next)
+	for (struct doc *c = doc_get(page, "cleanings")->first; c; c = c->next) {
 		washed += !text_equal(doc_text(c, "class"), "routine");
+		label_washing(c);
+	}
 	doc_set_int(page, "cleaning_count", washed);
 	return exposures_of_component(request_store(rq), id, &rq->arena, exposures, &rq->fault);
 }

@@ -67,6 +67,12 @@ enum {
 	CLEANED_BY,
 	CLEANED_PROVIDER,
 	CLEANED_NOTE,
+	CLEANED_METHOD,
+	CLEANED_WATER,
+	CLEANED_PH,
+	CLEANED_FORCE,
+	CLEANED_BLEACH,
+	CLEANED_BEYOND,
 	CLEANED_FIELDS
 };
 static const struct field cleaning_field[CLEANED_FIELDS] = {
@@ -81,6 +87,20 @@ static const struct field cleaning_field[CLEANED_FIELDS] = {
     {.name = "performed_by", .label = "Done by", .kind = FIELD_TEXT, .required = true},
     {.name = "provider", .label = "Provider", .kind = FIELD_TAG},
     {.name = "note", .label = "Note", .kind = FIELD_NOTE},
+    {.name = "method", .label = "Washed", .kind = FIELD_CHOICE, .choice = wash_method_choice},
+    {.name = "water_mf",
+     .label = "Wash water, thousandths of a °F",
+     .kind = FIELD_INTEGER,
+     .min = 32000,
+     .max = 212000},
+    {.name = "ph_hundredths",
+     .label = "pH of the detergent, hundredths",
+     .kind = FIELD_INTEGER,
+     .min = 1,
+     .max = 1400},
+    {.name = "force_g", .label = "Extraction, g", .kind = FIELD_INTEGER, .min = 1, .max = 20000},
+    {.name = "bleach", .label = "Chlorine bleach or a solvent", .kind = FIELD_YES_NO},
+    {.name = "beyond", .label = "Beyond what gear stands, as was confirmed", .kind = FIELD_YES_NO},
 };
 
 const struct resource import_cleaning_columns = {"cleaning", "cleanings", cleaning_field,
@@ -91,7 +111,15 @@ enum err import_cleaning(struct import_row *r) {
 				   .class = import_text(r, CLEANED_CLASS),
 				   .reason = import_text(r, CLEANED_REASON),
 				   .performed_by = import_text(r, CLEANED_BY),
-				   .note = import_text(r, CLEANED_NOTE)};
+				   .note = import_text(r, CLEANED_NOTE),
+				   .method = import_text(r, CLEANED_METHOD),
+				   .has_water = value_given(&r->value[CLEANED_WATER]),
+				   .water_mf = value_int(&r->value[CLEANED_WATER], 0),
+				   .ph_hundredths = value_int(&r->value[CLEANED_PH], 0),
+				   .force_g = value_int(&r->value[CLEANED_FORCE], 0),
+				   .has_bleach = value_given(&r->value[CLEANED_BLEACH]),
+				   .bleach = import_yes(r, CLEANED_BLEACH, false),
+				   .beyond = import_yes(r, CLEANED_BEYOND, false)};
 	enum err err = import_reference(r, CLEANED_TAG, component_by_tag, &row.component);
 	if (err == ERR_OK)
 		err = import_reference(r, CLEANED_PROVIDER, provider_by_code, &row.provider);

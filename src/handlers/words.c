@@ -45,6 +45,9 @@ const struct choice cleaning_class_choice[] = {{"routine", "Routine cleaning"},
 					       {"specialized", "Specialized cleaning"},
 					       {NULL, NULL}};
 
+const struct choice wash_method_choice[] = {
+    {"machine", "By machine"}, {"hand", "By hand"}, {NULL, NULL}};
+
 const struct choice exposure_cause_choice[] = {
     {"combustion", "Products of combustion: smoke, soot, where breathing apparatus was needed"},
     {"body_fluids", "Body fluids"},

@@ -235,6 +235,21 @@ static void add_exposures(const struct work *w) {
 	}
 }
 
+/* Washed beyond what gear stands, and not looked at since. */
+static void add_harmed(const struct work *w) {
+	day harmed_on = w->c->harmed_on;
+	if (harmed_on == DAY_NONE || last_inspected(w->c, DUTY_ADVANCED_INSPECTION) > harmed_on)
+		return;
+	struct duty d = new_duty(w, DUTY_ADVANCED_INSPECTION, harmed_on, "after_cleaning",
+				 "cleaned", harmed_on);
+	d.reason =
+	    arena_printf(w->a,
+			 "Cleaned on %s beyond what gear stands: it may be harmed; inspect it "
+			 "thoroughly.",
+			 d.fact_on);
+	add(w, d);
+}
+
 static void sort(struct duty_list *list) {
 	struct duty_list sorted = {.count = 0};
 	for (int code = 0; code < DUTY_COUNT; code++)
@@ -255,6 +270,7 @@ void duty_list_make(struct duty_list *list, const struct component_facts *c,
 	add_retirement(&w);
 	add_follow_ups(&w);
 	add_exposures(&w);
+	add_harmed(&w);
 	sort(list);
 }
 
@@ -274,6 +290,7 @@ const char *duty_source(const struct program *p, const char *rule) {
 	    {"after_exposure",
 	     "NFPA 1851, 2020, as reported by trade press (combustion); a department's SOG on "
 	     "specialized cleaning (all else)"},
+	    {"after_cleaning", "Common practice, no source: it may have been harmed"},
 	    {"layer_beneath", "Common practice, no source: damage may have gone through"},
 	};
 	for (size_t i = 0; i < sizeof always / sizeof *always; i++)

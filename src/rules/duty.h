@@ -77,6 +77,7 @@ struct component_facts {
 	day cleaned_before_on;
 
 	day specialized_on; /* the latest specialized cleaning */
+	day harmed_on;      /* the latest cleaning beyond what gear stands */
 
 	/* Those not said to be ended by a cleaning of their day, nor revoked. */
 	const struct exposure *exposure;

@@ -87,8 +87,10 @@ SQL(issues_of_component,
     " FROM issue i JOIN member m ON m.id = i.member_id WHERE i.component_id = ?1"
     " ORDER BY i.issued_on DESC, i.id DESC");
 SQL(cleanings_of_component,
-    "SELECT c.cleaned_on, c.class, c.reason, c.performed_by, p.name AS provider_name, c.note"
-    " FROM cleaning c LEFT JOIN provider p ON p.id = c.provider_id WHERE c.component_id = ?1"
+    "SELECT c.cleaned_on, c.class, c.reason, c.performed_by, p.name AS provider_name, c.note,"
+    " c.method, c.water_mf, c.ph_hundredths, c.force_g, c.bleach, c.beyond IS NOT NULL AS"
+    " is_beyond FROM cleaning c LEFT JOIN provider p ON p.id = c.provider_id WHERE c.component_id "
+    "= ?1"
     " ORDER BY c.cleaned_on DESC, c.id DESC");
 SQL(repairs_of_component,
     "SELECT d.id AS dispatch, d.number, d.state, p.name AS provider_name, d.sent_on, d.returned_on,"
@@ -113,7 +115,9 @@ SQL(insert_issue, "INSERT INTO issue (component_id, member_id, issued_on, condit
 SQL(end_issue, "UPDATE issue SET returned_on = ?2, condition_at_return = ?3, version = version + 1"
 	       " WHERE id = ?1 AND returned_on IS NULL");
 SQL(insert_cleaning, "INSERT INTO cleaning (component_id, cleaned_on, class, reason, performed_by,"
-		     " provider_id, note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)");
+		     " provider_id, note, method, water_mf, ph_hundredths, force_g, bleach, beyond)"
+		     " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, iif(?9, ?10, NULL), ?11, ?12,"
+		     " iif(?13, ?14, NULL), nullif(?15, 0))");
 /* What waits for cleaning ends with one, when it was not found later. */
 SQL(end_soiled_findings,
     "UPDATE finding SET state = 'mended', closed_on = ?2, closed_reason = 'Cleaned',"
@@ -210,8 +214,10 @@ enum err issue_end(struct store *st, int64_t issue, const char *on, const char *
 }
 
 enum err cleaning_insert(struct store *st, const struct cleaning_row *r, struct fault *f) {
-	enum err err = store_run(st, &insert_cleaning, f, "itttt0t", r->component, r->cleaned_on,
-				 r->class, r->reason, r->performed_by, r->provider, r->note);
+	enum err err = store_run(st, &insert_cleaning, f, "itttt0ttbi00bbb", r->component,
+				 r->cleaned_on, r->class, r->reason, r->performed_by, r->provider,
+				 r->note, r->method, r->has_water, r->water_mf, r->ph_hundredths,
+				 r->force_g, r->has_bleach, r->bleach, r->beyond);
 	if (err == ERR_OK && r->after_exposure)
 		err = exposures_end(st, r->component, store_inserted(st), f);
 	if (err != ERR_OK || strcmp(r->class, "routine") == 0) return err;

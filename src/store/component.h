@@ -56,6 +56,11 @@ struct cleaning_row {
 	int64_t component;
 	const char *cleaned_on, *class, *reason, *performed_by, *note;
 	int64_t provider;
+	/* How, as far as it was written down. */
+	const char *method; /* 'machine', 'hand' */
+	bool has_water, has_bleach, bleach;
+	int64_t water_mf, ph_hundredths, force_g; /* 0: not written down */
+	bool beyond;                              /* what gear stands; see rules/cleaning.h */
 	bool after_exposure; /* done after the exposures up to its day: it ends them */
 };
 /* Unless it was a routine one, it ends the open findings that wait for cleaning. */

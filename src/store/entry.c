@@ -46,7 +46,13 @@ static void add_column(struct buf *out, sqlite3_stmt *s, int i, const char *key)
 
 /* A column that came later, so that the entries of before still tell the whole record: it is
  * in a state only where it holds something. Columns are added behind the others. */
-static bool came_later(const char *column) { return strcmp(column, "life_months") == 0; }
+static bool came_later(const char *column) {
+	static const char *const later[] = {"life_months", "method", "water_mf", "ph_hundredths",
+					    "force_g",     "bleach", "beyond"};
+	for (size_t i = 0; i < sizeof later / sizeof *later; i++)
+		if (strcmp(later[i], column) == 0) return true;
+	return false;
+}
 
 static bool is_told(sqlite3_stmt *s, int i, const char *column) {
 	if (strcmp(column, "search_key") == 0) return false;

@@ -35,10 +35,14 @@ SQL_SCAN(export_issues,
 	 " i.condition_at_return, i.note FROM issue i JOIN component c ON c.id = i.component_id"
 	 " JOIN member m ON m.id = i.member_id WHERE i.returned_on IS NOT NULL"
 	 " ORDER BY c.tag, i.issued_on, i.id");
-SQL_SCAN(export_cleanings,
-	 "SELECT c.tag, l.cleaned_on, l.class, l.reason, l.performed_by, p.code AS provider, l.note"
-	 " FROM cleaning l JOIN component c ON c.id = l.component_id"
-	 " LEFT JOIN provider p ON p.id = l.provider_id ORDER BY l.cleaned_on, c.tag, l.id");
+SQL_SCAN(
+    export_cleanings,
+    "SELECT c.tag, l.cleaned_on, l.class, l.reason, l.performed_by, p.code AS provider, l.note,"
+    " l.method, l.water_mf, l.ph_hundredths, l.force_g,"
+    " CASE l.bleach WHEN 1 THEN 'yes' WHEN 0 THEN 'no' END AS bleach,"
+    " iif(l.beyond, 'yes', NULL) AS beyond"
+    " FROM cleaning l JOIN component c ON c.id = l.component_id"
+    " LEFT JOIN provider p ON p.id = l.provider_id ORDER BY l.cleaned_on, c.tag, l.id");
 SQL_SCAN(export_inspections,
 	 "SELECT " REFERENCE " AS reference, i.kind, i.inspected_on, m.badge AS inspector,"
 	 " i.performer, i.note, c.tag, p.conclusion FROM inspection i"

@@ -27,9 +27,8 @@ SQL(facts_explained,
     " OR EXISTS (SELECT 1 FROM follow_up u JOIN finding f ON f.id = u.finding_id"
     "   WHERE u.component_id = p.component_id AND f.inspection_id = p.inspection_id)"
     " FROM inspection_part p WHERE p.id = ?1");
-SQL(facts_cleanings, "SELECT component_id, cleaned_on, class = 'specialized' FROM cleaning"
-		     " WHERE component_id BETWEEN ?1 AND ?2 AND class <> 'routine'"
-		     " ORDER BY component_id, cleaned_on");
+SQL(facts_cleanings, "SELECT component_id, cleaned_on, class, beyond FROM cleaning"
+		     " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, cleaned_on");
 SQL(facts_dispatches,
     "SELECT i.component_id, d.state, d.sent_on, d.returned_on, d.number, p.name, i.replacement_id"
     " FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id"
@@ -147,9 +146,12 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 }
 
 static void take_cleaning(struct gathering *g, const struct cursor *c) {
+	const char *class = cursor_text(c, 2);
+	if (cursor_int(c, 3)) g->facts->harmed_on = cursor_day(c, 1);
+	if (strcmp(class, "routine") == 0) return;
 	g->facts->cleaned_before_on = g->facts->cleaned_on;
 	g->facts->cleaned_on = cursor_day(c, 1);
-	if (cursor_int(c, 2)) g->facts->specialized_on = g->facts->cleaned_on;
+	if (strcmp(class, "specialized") == 0) g->facts->specialized_on = g->facts->cleaned_on;
 }
 
 static void take_dispatch(struct gathering *g, const struct cursor *c) {
@@ -291,6 +293,7 @@ static void blank_facts(struct component_facts *facts) {
 	    .cleaned_on = DAY_NONE,
 	    .cleaned_before_on = DAY_NONE,
 	    .specialized_on = DAY_NONE,
+	    .harmed_on = DAY_NONE,
 	    .sent_on = DAY_NONE,
 	    .back_on = DAY_NONE,
 	};

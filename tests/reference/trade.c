@@ -12,10 +12,12 @@
 
 #include "base/limits.h"
 #include "rules/advice.h"
+#include "rules/cleaning.h"
 #include "rules/duty.h"
 #include "rules/kind.h"
 #include "rules/readiness.h"
 #include "rules/standing.h"
+#include "rules/unit.h"
 #include "rules/verdict.h"
 #include "store/handbook.h"
 
@@ -666,6 +668,55 @@ static TCase *advice_case(void) {
 	return c;
 }
 
+/* --- cleaning --------------------------------------------------------------------------- */
+
+/* E19. Published: wash water at most 105 °F, pH 6.0 to 10.5, extraction at most 100 g (trade
+ * press, cleaning guides; a laundry-equipment vendor's note on the 2020 edition). */
+static const struct {
+	int64_t water_f;
+	int ph_hundredths, force_g;
+	size_t beyond;
+} washings[] = {
+    {105, 0, 0, 0},  {106, 0, 0, 1}, {0, 600, 0, 0}, {0, 1050, 0, 0},    {0, 590, 0, 1},
+    {0, 1060, 0, 1}, {0, 0, 100, 0}, {0, 0, 101, 1}, {106, 590, 101, 3},
+};
+
+START_TEST(e19_limits_of_a_wash) {
+	const struct cleaning_limit *limit[CLEANING_LIMITS];
+	struct washing w = {.kind = handbook_kind(hb, "coat_shell"),
+			    .has_water = washings[_i].water_f != 0,
+			    .water_mf = washings[_i].water_f * 1000,
+			    .ph_hundredths = washings[_i].ph_hundredths,
+			    .force_g = washings[_i].force_g};
+	ck_assert_uint_eq(cleaning_beyond(&w, limit), washings[_i].beyond);
+	for (size_t i = 0; i < washings[_i].beyond; i++) ck_assert_ptr_nonnull(limit[i]->source);
+	/* 40 °C, as the same guides have it, is within. */
+	ck_assert(unit_keep(UNIT_CELSIUS, 40000, &w.water_mf));
+	w = (struct washing){.kind = w.kind, .has_water = true, .water_mf = w.water_mf};
+	ck_assert_uint_eq(cleaning_beyond(&w, limit), 0);
+	/* Published: aluminized shells are never machine washed (trade press on 2008); helmets and
+	 * boots by hand (from memory); no chlorine bleach. */
+	w.by_machine = true;
+	ck_assert_uint_eq(cleaning_beyond(&w, limit), 0);
+	w.reflective = true;
+	ck_assert_uint_eq(cleaning_beyond(&w, limit), 1);
+	w.kind = handbook_kind(hb, "footwear");
+	w.bleach = true;
+	ck_assert_uint_eq(cleaning_beyond(&w, limit), 3);
+}
+END_TEST
+
+/* E20. Worked out: 1.118e-5 r rpm^2 gives 100 g at 473 turns of 40 cm, 546 of 30, 423 of 50. */
+START_TEST(e20_force_of_a_drum) {
+	static const int drum[][2] = {{400, 473}, {300, 546}, {500, 423}};
+	for (size_t i = 0; i < sizeof drum / sizeof *drum; i++) {
+		ck_assert_int_eq(cleaning_force_g(drum[i][0], drum[i][1]), 100);
+		ck_assert_int_gt(cleaning_force_g(drum[i][0], drum[i][1] + 3), 100);
+		ck_assert_int_lt(cleaning_force_g(drum[i][0], drum[i][1] - 3), 100);
+	}
+}
+END_TEST
+
 static TCase *example_case(void) {
 	TCase *c = tcase_create("worked examples");
 	tcase_add_checked_fixture(c, begin, end);
@@ -683,6 +734,8 @@ static TCase *example_case(void) {
 	tcase_add_loop_test(c, e12_to_e14_repair_classes, 0, sizeof repairs / sizeof *repairs);
 	tcase_add_test(c, e22_hood_away_and_loaner_issued);
 	tcase_add_test(c, e23_drd_question_unanswered);
+	tcase_add_loop_test(c, e19_limits_of_a_wash, 0, sizeof washings / sizeof *washings);
+	tcase_add_test(c, e20_force_of_a_drum);
 	tcase_add_test(c, e28_unknown_age_is_never_fine);
 	return c;
 }

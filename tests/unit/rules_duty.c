@@ -312,6 +312,21 @@ START_TEST(follow_up_comes_before_the_regular_day) {
 }
 END_TEST
 
+START_TEST(washed_beyond_what_it_stands) {
+	struct component_facts c = in_use("helmet");
+	c.inspected_on[INSPECTION_ADVANCED] = on("2025-03-15");
+	c.harmed_on = on("2025-06-01");
+	const struct duty *d = duty_of(&c, DUTY_ADVANCED_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2025-06-01"));
+	ck_assert_str_eq(d->rule, "after_cleaning");
+	ck_assert_ptr_nonnull(duty_source(&p, d->rule));
+	c.inspected_on[INSPECTION_ADVANCED] = on("2025-06-01"); /* may have been before it */
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "2025-06-01");
+	c.inspected_on[INSPECTION_ADVANCED] = on("2025-06-02");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "2026-06-02");
+}
+END_TEST
+
 START_TEST(one_of_each_in_order) {
 	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2021-02-01"), "Burnt.",
 					  NULL};
@@ -353,6 +368,7 @@ Suite *rules_duty_suite(void) {
 	tcase_add_loop_test(c, retires_by_the_earlier_limit, 0, sizeof limits / sizeof *limits);
 	tcase_add_test(c, owes_inspection_after_repair);
 	tcase_add_test(c, follow_up_comes_before_the_regular_day);
+	tcase_add_test(c, washed_beyond_what_it_stands);
 	tcase_add_test(c, one_of_each_in_order);
 	suite_add_tcase(s, c);
 	return s;

@@ -190,6 +190,7 @@ struct component_facts no_facts(const struct handbook *hb, const char *kind) {
 				    .cleaned_on = DAY_NONE,
 				    .cleaned_before_on = DAY_NONE,
 				    .specialized_on = DAY_NONE,
+				    .harmed_on = DAY_NONE,
 				    .sent_on = DAY_NONE,
 				    .back_on = DAY_NONE};
 	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) c.inspected_on[k] = DAY_NONE;

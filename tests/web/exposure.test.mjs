@@ -82,6 +82,32 @@ test("exposed while it is being inspected, it concludes clean first", async () =
 	assert.deepEqual(await codes("PX-HELMET"), ["contaminated"]);
 });
 
+test("a cleaning beyond what gear stands is confirmed, noted, and asks for an inspection", async () => {
+	const path = `/components/${await idOf(client, "SX-COAT-SHELL")}/cleanings`, base = { class: "advanced", reason: "soiled", performed_by: "Clearwater Wash", on: earlier(2) };
+	const refused = async (more, field) => assert.equal((await client.send(path, { ...base, ...more }, await version("SX-COAT-SHELL"), 422)).doc.errors[0].field, field, JSON.stringify(more));
+	for (const more of [{ water: 106, water_unit: "f" }, { water: 41, water_unit: "c" }, { ph: "5.90" }, { ph: "10.60" }, { force_g: 101 },
+		{ drum_radius_cm: 40, drum_turns: 480 }, { bleach: true }]) await refused(more, "confirmed");
+	await refused({ water: 40 }, "water_unit");
+	await refused({ water: 101, water_unit: "c" }, "water");
+	await refused({ drum_turns: 400 }, "drum_radius_cm");
+	await refused({ water: 140, water_unit: "f", confirmed: true }, "note");
+	await client.send(path, { ...base, water: 105, water_unit: "f", ph: "6.00", force_g: 100, method: "machine" }, await version("SX-COAT-SHELL"));
+	assert.ok(!(await client.get(`/components/${await idOf(client, "SX-COAT-SHELL")}`)).cleanings[0].is_beyond);
+	await client.send(path, { ...base, on: earlier(1), water: 60, water_unit: "c", confirmed: true, note: "The thermostat was wrong." }, await version("SX-COAT-SHELL"));
+	const page = await client.get(`/components/${await idOf(client, "SX-COAT-SHELL")}`), due = page.duties.find((duty) => duty.duty === "advanced_inspection");
+	assert.equal(page.cleanings[0].water_label, "140.0 °F (60.0 °C)");
+	assert.equal(due.due_on, earlier(1));
+	assert.match(due.reason, /beyond what gear stands/);
+	await inspecting.inspect(client, "advanced", ["SX-COAT-SHELL"]);
+	assert.notEqual((await client.get(`/components/${page.component.id}`)).duties.find((duty) => duty.duty === "advanced_inspection").due_on, earlier(1));
+	await refusedByMachine("PX-COAT-SHELL", /aluminized parts are never machine washed/);
+	await refusedByMachine("SX-HELMET", /washed by hand/);
+});
+async function refusedByMachine(tag, says) {
+	const answer = await client.send(`/components/${await idOf(client, tag)}/cleanings`, { class: "routine", reason: "soiled", performed_by: "I", method: "machine" }, await version(tag), 422);
+	assert.match(answer.doc.errors[0].message, says);
+}
+
 test("members speak of what they wear; the officer takes back what was recorded in error", async () => {
 	await expose("SX-HOOD", { exposed_on: earlier(1) }, member);
 	await member.send("/exposures", { component: [await idOf(client, "PX-SHROUD")], cause: "fuels" }, null, 403);
