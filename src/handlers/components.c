@@ -15,6 +15,7 @@
 #include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
+#include "handlers/safety_notices.h"
 #include "rules/unit.h"
 #include "store/component.h"
 #include "store/ensemble.h"
@@ -204,6 +205,7 @@ static enum err add_life(struct request *rq, int64_t id, int64_t inspections, st
 	if (err == ERR_OK)
 		err = component_repairs(st, id, a, doc_set_list(page, "repairs"), &rq->fault);
 	if (err == ERR_OK) err = add_exposures(rq, id, page);
+	if (err == ERR_OK) err = safety_notices_on_page(rq, id, page);
 	return err == ERR_OK ? add_holds(rq, id, page) : err;
 }
 
@@ -251,6 +253,8 @@ static enum err extend(struct request *rq, const struct doc *row, struct doc *pa
 	if (err != ERR_OK) return err;
 	doc_set_text(page, "state_label", choice_label(state_choice, doc_text(row, "state")));
 	doc_set_text(page, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
+	for (struct doc *b = doc_get(row, "blockers")->first; b; b = b->next)
+		if (!doc_get(b, "safety_notice")) doc_set_null(b, "safety_notice");
 	add_acts(rq, row, page);
 	return ERR_OK;
 }

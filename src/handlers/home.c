@@ -9,6 +9,7 @@
 #include "http/openapi.h"
 #include "store/home.h"
 #include "store/readiness.h"
+#include "store/safety_notice.h"
 #include "store/search.h"
 
 static enum err home(struct request *rq) {
@@ -23,6 +24,9 @@ static enum err home(struct request *rq) {
 		err = readiness_of_member(st, rq->who.member, rq->today, a,
 					  doc_set_list(d, "readiness"), &rq->fault);
 	if (err == ERR_OK) err = home_counts(st, rq->today, a, d, &rq->fault);
+	int64_t notices = 0;
+	if (err == ERR_OK) err = safety_notices_left_count(st, &notices, &rq->fault);
+	doc_set_int(d, "safety_notices", notices);
 	duty_spans(d, rq->today);
 	doc_set_int(d, "my_station", rq->who.station);
 	rq->title = "Home";

@@ -24,10 +24,15 @@ static enum err read_sort(struct request *rq, const struct list_source *source, 
 	return request_fail(rq, ERR_SYNTAX, "There is no sort order called \"%.40s\" here.", name);
 }
 
+static const char *filter_value(struct request *rq, const struct list_page *page, size_t i) {
+	const char *fixed = page->filter[i].fixed;
+	return fixed ? fixed : request_query(rq, page->source->filter[i]);
+}
+
 static enum err read_filters(struct request *rq, const struct list_page *page,
 			     struct list_wish *wish) {
 	for (size_t i = 0; i < LIST_FILTERS_MAX && page->source->filter[i]; i++) {
-		const char *name = page->source->filter[i], *value = request_query(rq, name);
+		const char *name = page->source->filter[i], *value = filter_value(rq, page, i);
 		const struct choice *choice = page->filter[i].choice;
 		wish->filter[i] = value;
 		if (!value || !choice) continue;
@@ -79,8 +84,9 @@ static const char *list_url(struct request *rq, const struct list_page *page, co
 	buf_printf(&b, "%s%s", page->path, ending);
 	add_parameter(&b, "q", request_query(rq, "q"));
 	for (size_t i = 0; i < LIST_FILTERS_MAX && page->source->filter[i]; i++)
-		add_parameter(&b, page->source->filter[i],
-			      request_query(rq, page->source->filter[i]));
+		if (!page->filter[i].fixed)
+			add_parameter(&b, page->source->filter[i],
+				      request_query(rq, page->source->filter[i]));
 	add_parameter(&b, "sort", sort);
 	add_parameter(&b, "size", request_query(rq, "size"));
 	add_parameter(&b, "page", number);
@@ -120,7 +126,8 @@ static enum err filters_document(struct request *rq, const struct list_page *pag
 	enum err err = ERR_OK;
 	for (size_t i = 0; i < LIST_FILTERS_MAX && page->source->filter[i] && err == ERR_OK; i++) {
 		const struct list_filter *filter = &page->filter[i];
-		const char *value = request_query(rq, page->source->filter[i]);
+		const char *value = filter_value(rq, page, i);
+		if (filter->fixed) continue;
 		struct doc *m = doc_add_map(list);
 		doc_set_text(m, "name", page->source->filter[i]);
 		doc_set_text(m, "label", filter->label);
@@ -171,7 +178,8 @@ enum err list_answer(struct request *rq, const struct list_page *page) {
 		     page->column ? list_url(rq, page, ".csv", request_query(rq, "sort"), NULL)
 				  : NULL);
 	bool filtered = wish.search != NULL;
-	for (size_t i = 0; i < LIST_FILTERS_MAX; i++) filtered |= wish.filter[i] != NULL;
+	for (size_t i = 0; i < LIST_FILTERS_MAX; i++)
+		filtered |= wish.filter[i] && !page->filter[i].fixed;
 	doc_set_bool(d, "is_filtered", filtered);
 	sorts_document(rq, page, wish.sort, doc_set_list(d, "sorts"));
 	if (!rq->title) rq->title = page->title;

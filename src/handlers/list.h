@@ -18,7 +18,8 @@ struct list_filter {
 	const struct choice *choice; /* a closed set; NULL: options come from `options` */
 	/* rows with "value" and "label", from the store */
 	enum err (*options)(struct request *rq, struct doc *options);
-	bool hidden; /* set by links only, e.g. an exact record */
+	bool hidden;       /* set by links only, e.g. an exact record */
+	const char *fixed; /* the page's own value, no part of its address; NULL: none */
 };
 
 struct list_column {

@@ -14,7 +14,7 @@ static const struct list_column column[] = {
     {"created_at", "created_at"}, {"sent_at", "sent_at"},
     {"last_error", "error"},      {NULL, NULL}};
 static const struct list_page page = {.path = "/notices",
-				      .title = "Notices",
+				      .title = "Reminders sent",
 				      .source = &mail_list,
 				      .filter = {{.label = "State", .choice = mail_state}},
 				      .column = column};
@@ -33,7 +33,7 @@ static const char *const list_query[] = {LIST_QUERY, "state", NULL};
 static const struct route route[] = {
     {METHOD_GET, "/notices", ROLE_OFFICER, RUN_READ, .handle = notice_index,
      .template_name = "notices", .query = list_query,
-     .summary = "Notices and the mail they went by"},
+     .summary = "Reminders and the mail they went by"},
     {METHOD_GET, "/notices.csv", ROLE_OFFICER, RUN_READ, .handle = notice_csv, .query = list_query,
      .summary = "The list of notices as CSV"},
     {METHOD_POST, "/notices/:id/retry", ROLE_OFFICER, RUN_CHANGE, .handle = notice_retry,

@@ -24,6 +24,8 @@ const struct route_table *all_routes(size_t *count) {
 	    &finding_routes,
 	    &dispatch_routes,
 	    &hold_routes,
+	    &safety_notice_routes,
+	    &safety_answer_routes,
 	    &exposure_routes,
 	    &duty_routes,
 	    &readiness_routes,

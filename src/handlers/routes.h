@@ -25,6 +25,8 @@ extern const struct route_table inspection_review_routes;
 extern const struct route_table finding_routes;
 extern const struct route_table dispatch_routes;
 extern const struct route_table hold_routes;
+extern const struct route_table safety_notice_routes;
+extern const struct route_table safety_answer_routes;
 extern const struct route_table exposure_routes;
 extern const struct route_table duty_routes;
 extern const struct route_table readiness_routes;

@@ -219,6 +219,23 @@ static void add_follow_ups(const struct work *w) {
 	}
 }
 
+/* What a safety notice asks to be inspected is due since it is asked. It goes with the answer,
+ * or with an inspection of a later day: one of the same day may have been before it. */
+static void add_safety_notices(const struct work *w) {
+	enum duty_code code = kind_thorough_duty(w->c->kind);
+	for (size_t i = 0; i < w->c->safety_notice_count; i++) {
+		const struct open_safety_notice *n = &w->c->safety_notice[i];
+		if (n->action != SAFETY_INSPECT || n->state != SAFETY_LEFT) continue;
+		if (last_inspected(w->c, code) > n->asked_on) continue;
+		struct duty d =
+		    new_duty(w, code, n->asked_on, "safety_notice", "asked", n->asked_on);
+		d.reason =
+		    arena_printf(w->a, "Safety notice %s asks for it before the next use: %s",
+				 n->number, n->title);
+		add(w, d);
+	}
+}
+
 /* Contaminated gear owes its cleaning at once. */
 static void add_exposures(const struct work *w) {
 	for (size_t i = 0; i < w->c->exposure_count; i++) {
@@ -271,6 +288,7 @@ void duty_list_make(struct duty_list *list, const struct component_facts *c,
 	add_follow_ups(&w);
 	add_exposures(&w);
 	add_harmed(&w);
+	add_safety_notices(&w);
 	sort(list);
 }
 
@@ -287,6 +305,7 @@ const char *duty_source(const struct program *p, const char *rule) {
 	} always[] = {
 	    {"after_repair", "Fresno CA Fire, 311.010: inspected after any repair"},
 	    {MAKER_LIMIT, "The maker's instructions, as recorded at the part"},
+	    {"safety_notice", "The safety notice itself, as recorded"},
 	    {"after_exposure",
 	     "NFPA 1851, 2020, as reported by trade press (combustion); a department's SOG on "
 	     "specialized cleaning (all else)"},

@@ -14,6 +14,7 @@
 #include "rules/exposure.h"
 #include "rules/handbook.h"
 #include "rules/program.h"
+#include "rules/safety_notice.h"
 
 /* A finding that keeps the component out of service: state 'open'. */
 struct open_finding {
@@ -33,6 +34,17 @@ struct open_follow_up {
 	day due_on;
 	const char *reason;
 	const char *raised_at; /* instant, RFC 3339: when the finding above it was signed */
+};
+
+/* Of a safety notice that is not followed to its end for this component. */
+struct open_safety_notice {
+	int64_t id;
+	const char *number, *title;
+	enum safety_action action;
+	enum safety_hit hit;
+	enum safety_state state; /* one that blocks */
+	const char *reason;      /* why it hits, or may */
+	day asked_on;
 };
 
 /*
@@ -94,6 +106,8 @@ struct component_facts {
 	size_t finding_count;
 	const struct open_follow_up *follow_up;
 	size_t follow_up_count;
+	const struct open_safety_notice *safety_notice;
+	size_t safety_notice_count;
 };
 
 /* Somebody has it, or it belongs to somebody's ensemble. */
@@ -101,9 +115,9 @@ bool component_in_use(const struct component_facts *c);
 
 struct duty {
 	enum duty_code duty;
-	day due_on; /* DAY_NONE: owed, but a fact is missing that would date it */
-	const char
-	    *rule; /* code of the rule applied; "maker_limit", "after_repair", "layer_beneath" */
+	day due_on;       /* DAY_NONE: owed, but a fact is missing that would date it */
+	const char *rule; /* code of the rule applied; "maker_limit", "after_repair",
+			 "layer_beneath", "safety_notice" */
 	const char *fact; /* what it was counted from: 'made', 'inspected', 'in_service', ... */
 	char fact_on[DAY_TEXT_SIZE]; /* "YYYY-MM-DD", of a label also "YYYY-MM"; "": unknown */
 	const char *reason;          /* one sentence for people */

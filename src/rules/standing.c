@@ -63,6 +63,36 @@ static void block_beneath(struct work *w) {
 	}
 }
 
+/* What ends it. */
+static const char *safety_ends(const struct open_safety_notice *n) {
+	if (n->state == SAFETY_OUT_OF_USE)
+		return "It stays out of use until the issuer says more, or it is retired.";
+	if (n->state == SAFETY_SENT)
+		return "It was sent away because of that; record what was done when it is back.";
+	if (n->action == SAFETY_INSPECT)
+		return "Inspect it as the notice says, then answer the notice.";
+	return "Ends when somebody records on the notice what was done.";
+}
+
+/* Those that ask for an inspection wait for it; the others keep it out. */
+static void block_safety_notices(struct work *w, bool for_inspection) {
+	for (size_t i = 0; i < w->c->safety_notice_count; i++) {
+		const struct open_safety_notice *n = &w->c->safety_notice[i];
+		bool waits = n->action == SAFETY_INSPECT && n->state == SAFETY_LEFT;
+		if (waits != for_inspection) continue;
+		block(w, "safety_notice", 0,
+		      n->hit == SAFETY_HIT
+			  ? arena_printf(w->a, "Safety notice %s, %s: %s. %s", n->number, n->title,
+					 safety_action_label[n->action], safety_ends(n))
+			  : arena_printf(w->a,
+					 "Safety notice %s, %s, may concern it: %s. %s Read the "
+					 "label. %s",
+					 n->number, n->title, safety_action_label[n->action],
+					 n->reason, safety_ends(n)));
+		w->blocker[w->count - 1].safety_notice = n->id;
+	}
+}
+
 static void block_withdrawn(struct work *w) {
 	if (!w->c->withdrawn_reason) return;
 	block(w, "withdrawn", 0,
@@ -194,7 +224,8 @@ void standing_make(struct standing *s, const struct component_facts *c,
 		   const struct duty_list *duties, const struct handbook *hb, struct arena *a) {
 	struct work w = {.c = c, .hb = hb, .a = a};
 	*s = (struct standing){.state = STATE_OUT_OF_SERVICE, .ready_until = DAY_NONE};
-	size_t room = BLOCKERS_ONCE + c->finding_count + c->follow_up_count + c->exposure_count;
+	size_t room = BLOCKERS_ONCE + c->finding_count + c->follow_up_count + c->exposure_count +
+		      c->safety_notice_count;
 	w.blocker = arena_array(a, struct blocker, room);
 	if (!w.blocker) return; /* the arena remembers; blocked is the safe answer */
 	block_held(&w);
@@ -202,7 +233,9 @@ void standing_make(struct standing *s, const struct component_facts *c,
 	block_away(&w);
 	block_back(&w);
 	block_beneath(&w);
+	block_safety_notices(&w, true);
 	size_t waiting = w.count;
+	block_safety_notices(&w, false);
 	block_withdrawn(&w);
 	block_contaminated(&w);
 	block_findings(&w);

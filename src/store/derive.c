@@ -11,6 +11,7 @@
 #include "store/facts.h"
 #include "store/handbook.h"
 #include "store/internal.h"
+#include "store/safety_items.h"
 #include "store/settle.h"
 
 /* Components computed between two rounds of writing: cursors stay open meanwhile. */
@@ -60,6 +61,8 @@ static const char *blockers_json(const struct standing *s, struct arena *a) {
 		doc_set_text(b, "text", s->blocker[i].text);
 		if (s->blocker[i].finding) doc_set_int(b, "finding", s->blocker[i].finding);
 		else doc_set_null(b, "finding");
+		if (s->blocker[i].safety_notice)
+			doc_set_int(b, "safety_notice", s->blocker[i].safety_notice);
 	}
 	struct buf b;
 	buf_init(&b, LIMIT_PAGE_BYTES_MAX);
@@ -416,7 +419,8 @@ static enum err derive_strengths(struct store *st, const struct touched *station
 enum err derive_all(struct store *st, bool write, int64_t *differences, struct fault *f) {
 	struct touched members = {0}, stations = {0};
 	struct tally tally = {0};
-	enum err err = derive_components(st, write, &tally, f);
+	enum err err = safety_items_derive(st, 0, 1, INT64_MAX, write, &tally.differences, NULL, f);
+	if (err == ERR_OK) err = derive_components(st, write, &tally, f);
 	if (err == ERR_OK) err = collect(st, &derive_members, 0, 0, &members, f);
 	for (size_t i = 0; err == ERR_OK && i < members.count; i++)
 		err = derive_one_member(st, members.row[i].id, write, &tally, NULL, f);
@@ -439,6 +443,10 @@ SQL(deps_part, "SELECT component_id FROM inspection_part WHERE id = ?1");
 SQL(deps_finding, "SELECT component_id FROM finding WHERE id = ?1");
 SQL(deps_exposure, "SELECT component_id FROM exposure WHERE id = ?1");
 SQL(deps_hold, "SELECT component_id FROM hold WHERE id = ?1");
+/* What it holds back names it and says what it asks for. */
+SQL(deps_safety_notice, "SELECT component_id FROM safety_notice_item WHERE notice_id = ?1"
+			" AND state IN ('left', 'sent', 'out_of_use')");
+SQL(deps_safety_answer, "SELECT component_id FROM safety_notice_answer WHERE id = ?1");
 SQL(deps_follow_up, "SELECT component_id FROM follow_up WHERE id = ?1");
 SQL(deps_dispatch, "SELECT component_id FROM dispatch_item WHERE dispatch_id = ?1");
 SQL(deps_dispatch_new, "SELECT replacement_id FROM dispatch_item WHERE dispatch_id = ?1");
@@ -487,6 +495,8 @@ static const struct {
     {"finding", &deps_finding, DEPENDS_COMPONENT},
     {"follow_up", &deps_follow_up, DEPENDS_COMPONENT},
     {"exposure", &deps_exposure, DEPENDS_COMPONENT},
+    {"safety_notice", &deps_safety_notice, DEPENDS_COMPONENT},
+    {"safety_notice_answer", &deps_safety_answer, DEPENDS_COMPONENT},
     {"hold", &deps_hold, DEPENDS_COMPONENT},
     {"dispatch", &deps_dispatch, DEPENDS_COMPONENT},
     {"dispatch", &deps_dispatch_new, DEPENDS_COMPONENT},
@@ -528,26 +538,41 @@ static enum err derive_component(struct store *st, int64_t component, struct tou
 	return err;
 }
 
-static enum err derive_singly(struct store *st, const struct touched *touched, struct fault *f) {
-	struct touched components = {0}, members = {0}, stations = {0};
-	struct touched *const into[2] = {&components, &members};
+/* Components one by one, then the members and stations they bear on. */
+static enum err derive_these(struct store *st, const struct touched *components,
+			     struct touched *members, struct fault *f) {
+	struct touched stations = {0};
 	struct tally tally = {0};
 	enum err err = ERR_OK;
-	for (size_t i = 0; err == ERR_OK && i < touched->count; i++)
-		err = collect_dependants(st, &touched->row[i], into, f);
-	touched_settle(&components);
-	for (size_t i = 0; err == ERR_OK && i < components.count; i++)
-		err = derive_component(st, components.row[i].id, &members, f);
-	touched_settle(&members);
-	for (size_t i = 0; err == ERR_OK && i < members.count; i++)
-		err = derive_one_member(st, members.row[i].id, true, &tally, &stations, f);
-	if (err == ERR_OK && members.failed)
+	for (size_t i = 0; err == ERR_OK && i < components->count; i++)
+		err = derive_component(st, components->row[i].id, members, f);
+	touched_settle(members);
+	for (size_t i = 0; err == ERR_OK && i < members->count; i++)
+		err = derive_one_member(st, members->row[i].id, true, &tally, &stations, f);
+	if (err == ERR_OK && members->failed)
 		err = fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	touched_settle(&stations);
 	if (err == ERR_OK) err = derive_strengths(st, &stations, f);
+	touched_release(&stations);
+	return err;
+}
+
+static enum err derive_singly(struct store *st, const struct touched *touched, struct fault *f) {
+	struct touched components = {0}, members = {0};
+	struct touched *const into[2] = {&components, &members};
+	int64_t differences;
+	enum err err = safety_items_touched(st, touched, &components, f);
+	for (size_t i = 0; err == ERR_OK && i < touched->count; i++)
+		err = collect_dependants(st, &touched->row[i], into, f);
+	touched_settle(&components);
+	if (err == ERR_OK && components.failed) err = fault_memory(f);
+	/* A notice may hit half the department. */
+	if (err == ERR_OK)
+		err = components.count > TOUCHED_SINGLY_MAX
+			  ? derive_all(st, true, &differences, f)
+			  : derive_these(st, &components, &members, f);
 	touched_release(&components);
 	touched_release(&members);
-	touched_release(&stations);
 	return err;
 }
 

@@ -49,6 +49,11 @@ SQL(facts_exposures, "SELECT component_id, cause, exposed_on, incident FROM expo
 SQL(facts_holds, "SELECT component_id, incident, placed_on FROM hold"
 		 " WHERE component_id BETWEEN ?1 AND ?2 AND released_on IS NULL"
 		 " ORDER BY component_id");
+SQL(facts_safety_notices,
+    "SELECT i.component_id, n.id, n.number, n.title, n.action, i.hit, i.state, i.reason, n.asked_on"
+    " FROM safety_notice_item i JOIN safety_notice n ON n.id = i.notice_id"
+    " WHERE i.component_id BETWEEN ?1 AND ?2 AND i.state IN ('left', 'sent', 'out_of_use')"
+    " ORDER BY i.component_id, i.notice_id");
 SQL(facts_follow_ups,
     "SELECT u.component_id, u.duty, u.due_on, u.reason, i.signed_at FROM follow_up u"
     " JOIN finding f ON f.id = u.finding_id JOIN inspection i ON i.id = f.inspection_id"
@@ -66,6 +71,8 @@ struct gathering {
 	size_t follow_up_room;
 	struct exposure *exposure;
 	size_t exposure_room;
+	struct open_safety_notice *safety_notice;
+	size_t safety_notice_room;
 	day back_on;
 	day clean_seen_on, model_seen_on, size_seen_on, done_on;
 	int64_t unfit_part; /* the part that unfit_on is of */
@@ -230,6 +237,29 @@ static void take_exposure(struct gathering *g, const struct cursor *c) {
 	g->facts->exposure = g->exposure;
 }
 
+static void take_safety_notice(struct gathering *g, const struct cursor *c) {
+	size_t *count = &g->facts->safety_notice_count;
+	void *array = g->safety_notice;
+	if (!grow(g->arena, &array, *count, &g->safety_notice_room, sizeof *g->safety_notice))
+		return;
+	g->safety_notice = array;
+	int action = word_find(safety_action_word, SAFETY_ACTION_COUNT, cursor_text(c, 4));
+	int hit = word_find(safety_hit_word, SAFETY_HIT_COUNT, cursor_text(c, 5));
+	int state = word_find(safety_state_word, SAFETY_STATE_COUNT, cursor_text(c, 6));
+	g->failed |= action < 0 || hit < 0 || state < 0;
+	g->safety_notice[(*count)++] = (struct open_safety_notice){
+	    .id = cursor_int(c, 1),
+	    .number = copy_at(g, c, 2),
+	    .title = copy_at(g, c, 3),
+	    .action = (enum safety_action)(action < 0 ? 0 : action),
+	    .hit = (enum safety_hit)(hit < 0 ? 0 : hit),
+	    .state = (enum safety_state)(state < 0 ? 0 : state),
+	    .reason = copy_at(g, c, 7),
+	    .asked_on = cursor_day(c, 8),
+	};
+	g->facts->safety_notice = g->safety_notice;
+}
+
 static void take_hold(struct gathering *g, const struct cursor *c) {
 	g->facts->hold_incident = copy_at(g, c, 1);
 	g->facts->held_on = cursor_day(c, 2);
@@ -239,11 +269,17 @@ static const struct {
 	const struct sql *sql;
 	void (*take)(struct gathering *, const struct cursor *);
 } source[] = {
-    {&facts_components, take_component}, {&facts_issues, take_issue},
-    {&facts_parts, take_part},           {&facts_cleanings, take_cleaning},
-    {&facts_dispatches, take_dispatch},  {&facts_replacements, take_replacement},
-    {&facts_findings, take_finding},     {&facts_follow_ups, take_follow_up},
-    {&facts_holds, take_hold},           {&facts_exposures, take_exposure},
+    {&facts_components, take_component},
+    {&facts_issues, take_issue},
+    {&facts_parts, take_part},
+    {&facts_cleanings, take_cleaning},
+    {&facts_dispatches, take_dispatch},
+    {&facts_replacements, take_replacement},
+    {&facts_findings, take_finding},
+    {&facts_follow_ups, take_follow_up},
+    {&facts_holds, take_hold},
+    {&facts_exposures, take_exposure},
+    {&facts_safety_notices, take_safety_notice},
 };
 #define SOURCES (sizeof source / sizeof *source)
 

@@ -138,7 +138,8 @@ SQL(guard_words,
 
 /* What is written of a held part all the same: it alters nothing about it. */
 static bool is_free(const char *table) {
-	static const char *const free_table[] = {"hold", "custody", "notice", "follow_up"};
+	static const char *const free_table[] = {"hold", "custody", "notice", "follow_up",
+						 "safety_notice"};
 	for (size_t i = 0; i < sizeof free_table / sizeof *free_table; i++)
 		if (strcmp(free_table[i], table) == 0) return true;
 	return false;

@@ -53,6 +53,8 @@ extern const struct list_source mail_list;
 extern const struct list_source audit_list;
 extern const struct list_source account_list;
 extern const struct list_source hold_list;
+extern const struct list_source safety_notice_list;
+extern const struct list_source safety_item_list;
 extern const struct list_source exposure_list;
 
 #endif

@@ -6,6 +6,8 @@
 #include "base/limits.h"
 #include "base/text.h"
 #include "store/list.h"
+#include "store/safety_notice.h"
+#include "store/setting.h"
 
 /* Lines of one mail; more are counted, not listed. */
 #define LINES_MAX 200
@@ -93,6 +95,28 @@ static const char *threshold_words(const char *threshold) {
 	return strcmp(threshold, "overdue") == 0 ? "overdue since" : "due by";
 }
 
+/* The officer's mail also says which safety notices have gear left. */
+static enum err safety_lines(struct store *st, const char *recipient, struct buf *body,
+			     struct fault *f) {
+	struct arena a;
+	const char *officer = NULL;
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	struct doc *list = doc_list(&a);
+	enum err err = setting_text(st, "officer_email", NULL, &a, &officer, f);
+	if (err == ERR_OK && text_equal(officer, recipient))
+		err = list ? safety_notices_left(st, &a, list, f) : fault_memory(f);
+	for (const struct doc *n = list ? list->first : NULL; err == ERR_OK && n; n = n->next) {
+		const char *due_on = doc_text(n, "due_on");
+		buf_printf(body, "%sSafety notice %s, %s: hit %lld, done %lld, left %lld%s%s.\n",
+			   n == list->first ? "\n" : "", doc_text(n, "number"),
+			   doc_text(n, "title"), (long long)doc_int(n, "hit"),
+			   (long long)doc_int(n, "done"), (long long)doc_int(n, "left"),
+			   due_on ? ", by " : "", due_on ? due_on : "");
+	}
+	arena_clear(&a);
+	return err;
+}
+
 /* The mail for the run of rows that begins at first; *end is the row after it. */
 static enum err write_mail(struct store *st, const struct doc *first, const struct doc **end,
 			   int64_t now_s, int64_t *mail, struct fault *f) {
@@ -108,12 +132,14 @@ static enum err write_mail(struct store *st, const struct doc *first, const stru
 				   threshold_words(doc_text(row, "threshold")),
 				   doc_text(row, "due_on"));
 	if (count > LINES_MAX) buf_printf(&body, "... and %zu more.\n", count - LINES_MAX);
+	enum err err = safety_lines(st, recipient, &body, f);
 	buf_add_text(&body, "\nPegwarden keeps records; it certifies nothing.\n");
 	char subject[80];
 	snprintf(subject, sizeof subject, "Protective clothing: %zu due or overdue", count);
-	enum err err = buf_failed(&body)
-			   ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.")
-			   : mail_add(st, recipient, subject, buf_text(&body), now_s, mail, f);
+	if (err == ERR_OK)
+		err = buf_failed(&body)
+			  ? fault_set(f, ERR_MEMORY, NULL, "There is no memory left.")
+			  : mail_add(st, recipient, subject, buf_text(&body), now_s, mail, f);
 	*end = row;
 	buf_release(&body);
 	return err;

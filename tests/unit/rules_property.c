@@ -65,6 +65,17 @@ static struct component_facts some_facts(int trouble_percent) {
 	c.exposure = exposed;
 	c.exposure_count = chance(trouble_percent);
 	c.specialized_on = chance(50) ? c.cleaned_on : DAY_NONE;
+	static struct open_safety_notice notice[1];
+	static const enum safety_state blocking[] = {SAFETY_LEFT, SAFETY_SENT, SAFETY_OUT_OF_USE};
+	notice[0] = (struct open_safety_notice){.number = "X",
+						.title = "X",
+						.action = (enum safety_action)below(SAFETY_INFORM),
+						.hit = chance(50) ? SAFETY_HIT : SAFETY_POSSIBLE,
+						.state = blocking[below(3)],
+						.reason = "X",
+						.asked_on = some_day()};
+	c.safety_notice = notice;
+	c.safety_notice_count = chance(trouble_percent);
 	c.hold_incident = chance(trouble_percent) ? "X" : NULL;
 	c.held_on = c.hold_incident ? some_day() : DAY_NONE;
 	c.is_identified = !chance(trouble_percent);

@@ -14,13 +14,15 @@ const fields = {
 	"/components/:id/release": { reason: "Dry" }, "/components/:id/retire": { reason: "Old" }, "/components/:id/dispose": { method: "Cut up" },
 	"/findings/:id/answer": { answer: "Serves on" }, "/inspections/:id/abandon": { reason: "Called away" },
 	"/holds/:id/custody": { who: "R. Okoye", purpose: "viewed" }, "/holds/:id/release": { authority: "Fire marshal", reason: "Closed" },
+	"/safety-notices/:id/answers": { component: 1, answer: "done" }, "/safety-notices/:id/answers/:id/revoke": { reason: "Another one" },
+	"/safety-notices/:id/scopes": { maker: "Ostrow" }, "/safety-notices/:id/scopes/:id/drop": { reason: "Read wrongly" },
 	"/exposures/:id/revoke": { reason: "Stayed outside" },
 	"/dispatches/:id/items/:id/quote": { quote: "1.00" },
 	"/inspections": { kind: "routine", ensemble: 1 }, "/inspections/:id/signature": { confirmed: "yes" },
 };
 // They make something new, or change what nobody else can have changed meanwhile.
 const unversioned = ["/sign-in", "/sign-out", "/password", "/accounts", "/accounts/:id/tokens/:id/revoke", "/tokens", "/tokens/:id/revoke",
-	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/notices/:id/retry", "/imports", "/imports/:id/run"];
+	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/safety-notices", "/safety-notices/preview", "/notices/:id/retry", "/imports", "/imports/:id/run"];
 
 // Buttons: nothing is typed, so nothing can be kept.
 const buttons = ["/sign-out", "/accounts/:id/tokens/:id/revoke", "/tokens/:id/revoke", "/inspections/:id/take-over", "/inspections/:id/findings/:id/withdraw",
@@ -71,6 +73,7 @@ before(async () => {
 	await json("/prices", { kind: "hood", hazard: "proximity", reflective: false, valid_from: "2026-01-01", price: "90.00" });
 	const part = async (tag) => (await json(`/search?q=${tag}`)).doc.component;
 	await json("/holds", { component: [await part("PX-SHROUD")], incident: "2026-0117", kept_where: "Locker", container: "paper" });
+	await json("/safety-notices", { issuer: "Harrow and Pell", issued_on: "2026-01-05", title: "Laces", wrong: "They tear.", action: "inform", maker: "Harrow and Pell" });
 	await json("/exposures", { component: [await part("PX-OVERCOVER")], cause: "fuels" });
 	const table = new FormData();
 	table.set("kind", "stations");

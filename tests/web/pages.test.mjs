@@ -9,7 +9,7 @@ import { after, before, describe, test } from "node:test";
 import { Department, browser, run, signIn } from "./harness.mjs";
 
 const require = createRequire(import.meta.url);
-let department, token, draft, ticket, hold, exposure, pages = new Map();
+let department, token, draft, ticket, hold, exposure, notice, pages = new Map();
 
 /** Links of a page that stay here, without what sorts, searches and pages on. */
 const links = (html) => [...html.matchAll(/<a [^>]*href="(\/[^"#]*)"/g)].map((match) => match[1].replaceAll("&amp;", "&"))
@@ -34,6 +34,14 @@ before(async () => {
 	ticket = sent.headers.get("location");
 	const priced = await department.json("/prices", { token, body: { kind: "hood", hazard: "proximity", reflective: false, valid_from: "2026-01-01", price: "90.00" } });
 	assert.equal(priced.status, 201, priced.text);
+	const wrong = { issuer: "Harrow and Pell", reference: "HP-2026-7", issued_on: "2026-01-05", title: "Buckles may break", wrong: "A spring was left out.", action: "send", action_text: "To the works.", due_on: "2027-01-01", maker: "Ostler Works", serial_from: "O1", serial_to: "O09999999", made_from: "2015-01" };
+	const recall = await department.json("/safety-notices", { token, body: wrong });
+	assert.equal(recall.status, 201, recall.text);
+	notice = recall.headers.get("location");
+	const hit = (await department.json(`${notice}/items?left=yes`, { token })).doc.rows;
+	assert.ok(hit.length > 2);
+	const answered = await department.json(`${notice}/answers`, { token, body: { component: hit.slice(0, 2).map((row) => row.component), answer: "not_affected", note: "read by the inspector" }, headers: { "if-match": "1" } });
+	assert.equal(answered.status, 200, answered.text);
 	const smoky = await department.json("/search?q=SX-1001-CS", { token: inspector });
 	const exposed = await department.json("/exposures", { token: inspector, body: { component: [smoky.doc.component], cause: "cbrn", contaminants: "powder" } });
 	assert.equal(exposed.status, 201, exposed.text);
@@ -52,7 +60,7 @@ after(async () => {
 
 describe("pages", () => {
 	test("every link leads to a page", async () => {
-		const waiting = ["/", "/sign-in", `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, hold, exposure, `/exposures/new?component=${(await department.json(exposure, { token })).doc.exposure.component}`, "/exposures/new", `/components/${(await department.json(hold, { token })).doc.hold.component}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new",
+		const waiting = ["/", "/sign-in", `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, hold, exposure, notice, "/safety-notices/new", `${notice}/scopes/1/drop`, `/exposures/new?component=${(await department.json(exposure, { token })).doc.exposure.component}`, "/exposures/new", `/components/${(await department.json(hold, { token })).doc.hold.component}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new",
 			"/members/new", "/providers/new", "/prices", "/prices/new", "/prices/1", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens",
 			"/accounts", "/accounts/new", "/accounts/1/edit", "/accounts/2/password", "/settings", "/rules", "/password"];
 		const seen = new Map();
