@@ -105,6 +105,15 @@ static enum err exposure_new(struct request *rq) {
 	return ERR_OK;
 }
 
+static enum err check_once(struct request *rq, const struct value *chosen, size_t at) {
+	for (size_t i = 0; i < at; i++)
+		if (chosen->list[i] == chosen->list[at])
+			return request_field_fault(rq, "component",
+						   "Component %lld is named twice. Name each once.",
+						   (long long)chosen->list[at]);
+	return ERR_OK;
+}
+
 /* Members speak of what they wear. */
 static enum err check_wearer(struct request *rq, int64_t component) {
 	bool worn = true;
@@ -142,7 +151,8 @@ static enum err exposure_post(struct request *rq) {
 					   .incident = value_text(&v[INCIDENT]),
 					   .contaminants = value_text(&v[CONTAMINANTS]),
 					   .note = value_text(&v[NOTE])};
-		err = check_known(rq, row.component);
+		err = check_once(rq, chosen, i);
+		if (err == ERR_OK) err = check_known(rq, row.component);
 		if (err == ERR_OK) err = check_wearer(rq, row.component);
 		if (err == ERR_OK) err = exposure_insert(request_store(rq), &row, &id, &rq->fault);
 	}

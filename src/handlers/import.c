@@ -25,7 +25,7 @@ struct import_file {
 	size_t column_count;
 	struct fault_list faults;
 	size_t faulty_rows;
-	int64_t rows, changed, first_cleaning;
+	int64_t rows, changed, first;
 };
 
 static enum err read_bytes(struct import_file *file, struct fault *f) {
@@ -132,7 +132,7 @@ static enum err take_row(struct import_file *file, struct store *st, const struc
 				 .value = value,
 				 .faults = &faults,
 				 .fault = &change->fault,
-				 .first_cleaning = &file->first_cleaning,
+				 .first = &file->first,
 				 .update = file->job->update};
 	enum err err = read_cells(file, csv, how, value, &faults);
 	if (err == ERR_OK) err = check_days(file, &row);

@@ -70,10 +70,13 @@ enum err import_exposure(struct import_row *r) {
 				    "One that was taken back has a day and a reason.");
 	struct doc *old = NULL;
 	int64_t id = 0;
-	err = exposure_find(r->store, &row, r->arena, &old, r->fault);
+	/* Two of a cause on one day are two when one table says so. */
+	int64_t before = *r->first ? *r->first : INT64_MAX;
+	err = exposure_find(r->store, &row, why, before, r->arena, &old, r->fault);
 	if (err != ERR_OK) return err;
 	if (old) return import_on_record(r, old);
 	err = exposure_insert(r->store, &row, &id, r->fault);
+	if (!*r->first) *r->first = id;
 	if (err == ERR_OK) err = end_by_cleaning(r, id);
 	if (err == ERR_OK && why) err = exposure_revoke(r->store, id, revoked_on, why, r->fault);
 	return err;

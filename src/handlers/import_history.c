@@ -125,13 +125,13 @@ enum err import_cleaning(struct import_row *r) {
 		err = import_reference(r, CLEANED_PROVIDER, provider_by_code, &row.provider);
 	struct doc *old = NULL;
 	/* Two of a class on one day are two when one table says so. */
-	int64_t before = *r->first_cleaning ? *r->first_cleaning : INT64_MAX;
+	int64_t before = *r->first ? *r->first : INT64_MAX;
 	if (err == ERR_OK)
 		err = history_find_cleaning(r->store, &row, before, r->arena, &old, r->fault);
 	if (err != ERR_OK) return err;
 	if (old) return import_on_record(r, old);
 	err = cleaning_insert(r->store, &row, r->fault);
-	if (!*r->first_cleaning) *r->first_cleaning = store_inserted(r->store);
+	if (!*r->first) *r->first = store_inserted(r->store);
 	return err;
 }
 

@@ -19,8 +19,8 @@ struct import_row {
 	struct fault_list *faults;
 	struct fault *fault;
 	bool update;
-	int64_t *first_cleaning; /* of the table: the id of the first it brought; 0: none yet */
-	bool unchanged;          /* set: the record was there with these values already */
+	int64_t *first; /* of the table: the id of the first record it brought; 0: none yet */
+	bool unchanged; /* set: the record was there with these values already */
 };
 
 const char *import_text(const struct import_row *r, size_t field); /* NULL: nothing given */

@@ -12,6 +12,7 @@
 #define PEGWARDEN_RULES_EXPOSURE_H
 
 #include <stdbool.h>
+#include <stdint.h>
 
 #include "base/day.h"
 
@@ -29,6 +30,7 @@ extern const char *const exposure_cause_word[EXPOSURE_CAUSE_COUNT];
 extern const char *const exposure_cause_label[EXPOSURE_CAUSE_COUNT];
 
 struct exposure {
+	int64_t id;
 	enum exposure_cause cause;
 	day on;
 	const char *incident; /* words, or NULL */

@@ -112,6 +112,7 @@ static void block_contaminated(struct work *w) {
 				   exposure_asks_specialized(e->cause) ? "a specialized"
 								       : "an advanced",
 				   exposure_advice(e->cause) ? exposure_advice(e->cause) : ""));
+		w->blocker[w->count - 1].exposure = e->id;
 	}
 }
 

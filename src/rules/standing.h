@@ -33,6 +33,7 @@ struct blocker {
 	const char *text;      /* one sentence: what, and what ends it */
 	int64_t finding;       /* its id, or 0 */
 	int64_t safety_notice; /* its id, or 0 */
+	int64_t exposure;      /* of contaminated: its id; else 0 */
 	const char *raised_at; /* of thorough_inspection: an instant; else NULL */
 	const char *question;  /* of labels_disagree: "model_agrees", "size_agrees"; else NULL */
 };

@@ -63,6 +63,7 @@ static const char *blockers_json(const struct standing *s, struct arena *a) {
 		else doc_set_null(b, "finding");
 		if (s->blocker[i].safety_notice)
 			doc_set_int(b, "safety_notice", s->blocker[i].safety_notice);
+		if (s->blocker[i].exposure) doc_set_int(b, "exposure", s->blocker[i].exposure);
 	}
 	struct buf b;
 	buf_init(&b, LIMIT_PAGE_BYTES_MAX);

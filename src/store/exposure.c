@@ -50,11 +50,15 @@ const struct list_source exposure_list = {
     .sort = {{"day", "Newest first", &exposures_by_day}, {"tag", "Tag", &exposures_by_tag}},
 };
 
+/* One recorded in error and again rightly has the same day, cause and incident. */
+#define ITSELF                                                                                     \
+	"x.contaminants IS ?5 AND x.reported_by = ?6 AND x.note IS ?7 AND x.revoked_reason IS ?8"
 SQL(exposure_on_record,
     "SELECT x.incident, x.contaminants, m.badge AS reported_by, l.cleaned_on AS ended_on,"
     " x.revoked_on, x.revoked_reason, x.note FROM exposure x JOIN member m ON m.id = x.reported_by"
     " LEFT JOIN cleaning l ON l.id = x.ended_by_cleaning WHERE x.component_id = ?1"
-    " AND x.exposed_on = ?2 AND x.cause = ?3 AND x.incident IS ?4 LIMIT 1");
+    " AND x.exposed_on = ?2 AND x.cause = ?3 AND x.incident IS ?4 AND (x.id < ?9 OR (" ITSELF
+    ")) ORDER BY " ITSELF " DESC, x.id LIMIT 1");
 SQL(exposure_ended_on,
     "UPDATE exposure SET ended_by_cleaning = (SELECT l.id FROM cleaning l"
     "  WHERE l.component_id = exposure.component_id AND l.cleaned_on = ?2 AND l.cleaned_on >="
@@ -94,10 +98,11 @@ enum err exposures_of_component(struct store *st, int64_t component, struct aren
 	return store_list(st, &exposure_of_component, a, list, f, "i", component);
 }
 
-enum err exposure_find(struct store *st, const struct exposure_row *r, struct arena *a,
-		       struct doc **row, struct fault *f) {
-	return store_one(st, &exposure_on_record, a, row, f, "ittt", r->component, r->exposed_on,
-			 r->cause, r->incident);
+enum err exposure_find(struct store *st, const struct exposure_row *r, const char *revoked_reason,
+		       int64_t before, struct arena *a, struct doc **row, struct fault *f) {
+	return store_one(st, &exposure_on_record, a, row, f, "ittttitti", r->component,
+			 r->exposed_on, r->cause, r->incident, r->contaminants, r->reported_by,
+			 r->note, revoked_reason, before);
 }
 
 enum err exposure_end_on(struct store *st, int64_t id, const char *on, bool *ended,

@@ -28,10 +28,11 @@ enum err exposure_get(struct store *st, int64_t id, struct arena *a, struct doc 
 /* Of a component, the latest first; the same columns. */
 enum err exposures_of_component(struct store *st, int64_t component, struct arena *a,
 				struct doc *list, struct fault *f) MUST_CHECK;
-/* For tables. The one of that component, day, cause and incident under the names of the columns
- * of its table; *row is NULL when there is none. */
-enum err exposure_find(struct store *st, const struct exposure_row *r, struct arena *a,
-		       struct doc **row, struct fault *f) MUST_CHECK;
+/* For tables, under the names of their columns: the exposure itself, or else one of that
+ * component, day, cause and incident with an id below `before`; *row is NULL when there is none. */
+enum err exposure_find(struct store *st, const struct exposure_row *r, const char *revoked_reason,
+		       int64_t before, struct arena *a, struct doc **row,
+		       struct fault *f) MUST_CHECK;
 /* Ended by a cleaning of that day whose class it asks for; *ended is false when there is none. */
 enum err exposure_end_on(struct store *st, int64_t id, const char *on, bool *ended,
 			 struct fault *f) MUST_CHECK;

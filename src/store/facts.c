@@ -43,7 +43,7 @@ SQL(facts_findings,
     "SELECT f.component_id, f.id, f.check_point, f.defect, f.zone, f.place, f.outcome,"
     " i.inspected_on FROM finding f JOIN inspection i ON i.id = f.inspection_id"
     " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state = 'open' ORDER BY f.component_id, f.id");
-SQL(facts_exposures, "SELECT component_id, cause, exposed_on, incident FROM exposure"
+SQL(facts_exposures, "SELECT component_id, cause, exposed_on, incident, id FROM exposure"
 		     " WHERE component_id BETWEEN ?1 AND ?2 AND ended_by_cleaning IS NULL"
 		     " AND revoked_on IS NULL ORDER BY component_id, exposed_on, id");
 SQL(facts_holds, "SELECT component_id, incident, placed_on FROM hold"
@@ -136,11 +136,12 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	}
 	bool is_done =
 	    strcmp(conclusion, "clean_first") != 0 && strcmp(conclusion, "not_finished") != 0;
-	/* A part brought in has no answers, but its conclusion says whether it was clean. */
+	/* A part brought in has no answers, but its conclusion says whether it was clean. What was
+	 * to be cleaned first because it was exposed meanwhile waits too, whatever was answered. */
 	bool is_brought_in = cursor_int(c, 7) != 0;
 	bool is_unfit = is_brought_in && (strcmp(conclusion, "out_of_service") == 0 ||
 					  strcmp(conclusion, "retire") == 0);
-	if (is_brought_in && strcmp(conclusion, "clean_first") == 0) clean = "no";
+	if (strcmp(conclusion, "clean_first") == 0) clean = "no";
 	else if (is_brought_in && kind != INSPECTION_ROUTINE) clean = "yes";
 	if (is_done) keep_later(&facts->inspected_on[kind], on);
 	take_answer(&g->clean_seen_on, &facts->not_clean_on, clean, on);
@@ -231,7 +232,8 @@ static void take_exposure(struct gathering *g, const struct cursor *c) {
 	int cause = word_find(exposure_cause_word, EXPOSURE_CAUSE_COUNT, cursor_text(c, 1));
 	g->failed |= cause < 0;
 	g->exposure[(*count)++] =
-	    (struct exposure){.cause = (enum exposure_cause)(cause < 0 ? EXPOSURE_OTHER : cause),
+	    (struct exposure){.id = cursor_int(c, 4),
+			      .cause = (enum exposure_cause)(cause < 0 ? EXPOSURE_OTHER : cause),
 			      .on = cursor_day(c, 2),
 			      .incident = copy_at(g, c, 3)};
 	g->facts->exposure = g->exposure;

@@ -334,7 +334,7 @@ START_TEST(one_of_each_in_order) {
 	c.back_on = on("2021-01-01");
 	c.follow_up = &fu;
 	c.follow_up_count = 1;
-	const struct exposure fuel = {EXPOSURE_FUELS, on("2021-02-01"), NULL};
+	const struct exposure fuel = {1, EXPOSURE_FUELS, on("2021-02-01"), NULL};
 	c.exposure = &fuel;
 	c.exposure_count = 1;
 	p.rule[7].first_months = p.rule[7].repeat_months = 1;

@@ -60,8 +60,8 @@ static struct component_facts some_facts(int trouble_percent) {
 	c.retired_on = maybe_day(trouble_percent);
 	c.retired_reason = c.withdrawn_reason = chance(trouble_percent) ? "X" : NULL;
 	static struct exposure exposed[1];
-	exposed[0] =
-	    (struct exposure){(enum exposure_cause)below(EXPOSURE_CAUSE_COUNT), some_day(), NULL};
+	exposed[0] = (struct exposure){1, (enum exposure_cause)below(EXPOSURE_CAUSE_COUNT),
+				       some_day(), NULL};
 	c.exposure = exposed;
 	c.exposure_count = chance(trouble_percent);
 	c.specialized_on = chance(50) ? c.cleaned_on : DAY_NONE;

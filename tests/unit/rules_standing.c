@@ -206,12 +206,13 @@ END_TEST
 /* Whatever the cause, whatever was done when: open until a later cleaning of its class. */
 START_TEST(exposed_until_cleaned) {
 	struct component_facts c = sound();
-	struct exposure e = {(enum exposure_cause)_i, on("2025-05-01"), NULL};
+	struct exposure e = {7, (enum exposure_cause)_i, on("2025-05-01"), NULL};
 	bool special = e.cause != EXPOSURE_COMBUSTION;
 	c.exposure = &e;
 	c.exposure_count = 1;
 	stand(&c);
 	only("contaminated", STATE_OUT_OF_SERVICE, exposure_cause_label[e.cause]);
+	ck_assert_int_eq(s.blocker[0].exposure, 7);
 	const struct duty *d =
 	    duty_list_find(&duties, special ? DUTY_SPECIALIZED_CLEANING : DUTY_ADVANCED_CLEANING);
 	ck_assert_ptr_nonnull(d);

@@ -79,7 +79,7 @@ test("exposed while it is being inspected, it concludes clean first", async () =
 	await expose("PX-HELMET", { cause: "fuels", exposed_on: earlier(1) });
 	await inspecting.sign(client, id);
 	assert.equal((await client.get(`/inspections/${id}`)).parts[0].conclusion, "clean_first");
-	assert.deepEqual(await codes("PX-HELMET"), ["contaminated"]);
+	assert.deepEqual(await codes("PX-HELMET"), ["contaminated", "not_clean"]);
 });
 
 test("a cleaning beyond what gear stands is confirmed, noted, and asks for an inspection", async () => {

@@ -1,0 +1,76 @@
+// What was exposed stands elsewhere as it stands here, however it came about.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { Database } from "./sqlite.mjs";
+import { Department, kinds, run } from "./harness.mjs";
+import { JsonClient, answer, begin, componentOf, idOf, sign } from "./inspecting.mjs";
+
+let department, client, officer;
+before(async () => {
+	department = new Department().fill();
+	client = new JsonClient(department, department.token("2001"));
+	officer = new JsonClient(department, department.token("2003"));
+	await department.start();
+});
+after(async () => {
+	await department?.stop();
+	assert.match(run(["verify", "--data", department.data]), /holds/);
+	department?.remove();
+});
+
+const earlier = (days) => new Date(Date.now() - days * 86400000).toISOString().slice(0, 10);
+const expose = async (tag, more) => client.post("/exposures", { component: [await idOf(client, tag)], cause: "combustion", ...more });
+const clean = async (tag, more) => {
+	const { id, version } = await componentOf(client, tag);
+	return client.post(`/components/${id}/cleanings`, { class: "advanced", reason: "exposed", performed_by: "Clearwater Wash", ...more }, version);
+};
+const codes = async (tag) => (await componentOf(client, tag)).blockers.map((blocker) => blocker.code);
+
+/** Tables taken out, and in elsewhere: the same tables come out of there, and each part stands the same. */
+function copyStands() {
+	const copy = new Department();
+	try {
+		for (const kind of kinds) {
+			const table = run(["export", "--data", department.data, "--kind", kind]), result = copy.import(kind, table, ["--update"]);
+			assert.equal(result.code, 0, `${kind}: ${result.err}`);
+			assert.equal(run(["export", "--data", copy.data, "--kind", kind]), table, kind);
+			assert.match(copy.import(kind, table).out, / 0 stored/, kind);
+		}
+		const sql = "SELECT c.tag, d.state, d.ready_until, d.blockers ->> '$[0].code' AS code FROM standing d JOIN component c ON c.id = d.component_id ORDER BY 1";
+		assert.deepEqual(Database.rows(copy.data, sql), Database.rows(department.data, sql));
+	} finally {
+		copy.remove();
+	}
+}
+
+test("contaminated while it was inspected: cleaned, it waits for the inspection that was not finished", async () => {
+	const id = await begin(client, "advanced", "PX-HELMET");
+	await answer(client, id);
+	await expose("PX-HELMET", { cause: "fuels", exposed_on: earlier(1) });
+	await sign(client, id);
+	await clean("PX-HELMET", { class: "specialized", after_exposure: true });
+	assert.deepEqual(await codes("PX-HELMET"), ["not_clean"]);
+	copyStands();
+});
+
+test("recorded in error and again rightly, on one day: two, here and elsewhere", async () => {
+	await expose("PX-HOOD", { exposed_on: earlier(2), contaminants: "smoke" });
+	const [{ id }] = (await officer.get("/exposures?state=open&q=px-hood")).rows;
+	await officer.post(`/exposures/${id}/revoke`, { reason: "It was foam." }, (await officer.get(`/exposures/${id}`)).version);
+	await expose("PX-HOOD", { exposed_on: earlier(2), contaminants: "foam, then smoke" });
+	assert.deepEqual(await codes("PX-HOOD"), ["contaminated"]);
+	copyStands();
+});
+
+test("a part named twice is exposed once, or nothing is stored", async () => {
+	const gloves = await idOf(client, "PX-GLOVES");
+	const refused = await client.send("/exposures", { component: [gloves, gloves], cause: "fuels" }, null, 422);
+	assert.match(refused.doc.errors[0].message, /named twice/);
+	assert.deepEqual(await codes("PX-GLOVES"), []);
+});
+
+test("what blocks leads to the exposure that tells why", async () => {
+	await expose("PX-SHROUD", { exposed_on: earlier(1) });
+	const { blockers } = await componentOf(client, "PX-SHROUD");
+	assert.equal((await client.get(`/exposures/${blockers[0].exposure}`)).exposure.tag, "PX-SHROUD");
+});
