@@ -18,6 +18,9 @@ const KIB_MAX = 4 * 1024 * 1024;
 
 const folder = mkdtempSync(join(tmpdir(), 'pegwarden-mutate-'));
 process.on('exit', () => rmSync(folder, { recursive: true, force: true }));
+// A run that is stopped leaves nothing behind either: signals are heard between two mutants.
+for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) process.on(signal, () => process.exit(1));
+const hearSignals = () => new Promise((heard) => setImmediate(heard));
 
 const sh = (command, env = {}) =>
 	spawnSync('sh', ['-c', command], { env: { ...process.env, ...env }, timeout: SECONDS_MAX * 1000, killSignal: 'SIGKILL', encoding: 'utf8' });
@@ -60,6 +63,7 @@ for (const file of readdirSync(rules).filter((name) => name.endsWith('.c')).sort
 	const count = { killed: 0, survived: 0, uncompiled: 0 };
 	for (const mutant of sampleOf(mutantsOf(source))) {
 		const end = fate(mutant.source);
+		await hearSignals();
 		count[end]++;
 		total[end]++;
 		if (end === 'survived') console.log(`survived: src/rules/${basename(file)}:${mutant.line}: ${mutant.was} -> ${mutant.by || '(nothing)'}`);
