@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "rules/cleaning.h"
 #include "store/component.h"
 #include "store/handbook.h"
 #include "store/history.h"
@@ -106,6 +107,30 @@ static const struct field cleaning_field[CLEANED_FIELDS] = {
 const struct resource import_cleaning_columns = {"cleaning", "cleanings", cleaning_field,
 						 CLEANED_FIELDS};
 
+/* The same limits as in the form: what is beyond them was so only when the row says it was, and
+ * how that came about. */
+static enum err check_washing(struct import_row *r, struct cleaning_row *row) {
+	const struct cleaning_limit *limit[CLEANING_LIMITS];
+	const struct handbook *hb;
+	struct doc *part = NULL;
+	enum err err = store_handbook(r->store, &hb, r->fault);
+	if (err == ERR_OK) err = component_get(r->store, row->component, r->arena, &part, r->fault);
+	if (err != ERR_OK) return err;
+	const struct washing w = {.kind = handbook_kind(hb, doc_text(part, "kind")),
+				  .reflective = doc_int(part, "reflective") != 0,
+				  .has_water = row->has_water,
+				  .water_mf = row->water_mf,
+				  .ph_hundredths = (int)row->ph_hundredths,
+				  .force_g = (int)row->force_g,
+				  .by_machine = text_equal(row->method, "machine"),
+				  .bleach = row->bleach};
+	if (!cleaning_beyond(&w, limit) || (row->beyond && !text_empty(row->note))) return ERR_OK;
+	return import_fault(r, CLEANED_BEYOND,
+			    "Beyond what gear stands: %s (%s). Correct it; or say yes here that it "
+			    "really was so, and note how: then an advanced inspection is due.",
+			    limit[0]->text, limit[0]->source);
+}
+
 enum err import_cleaning(struct import_row *r) {
 	struct cleaning_row row = {.cleaned_on = import_text(r, CLEANED_ON),
 				   .class = import_text(r, CLEANED_CLASS),
@@ -123,6 +148,9 @@ enum err import_cleaning(struct import_row *r) {
 	enum err err = import_reference(r, CLEANED_TAG, component_by_tag, &row.component);
 	if (err == ERR_OK)
 		err = import_reference(r, CLEANED_PROVIDER, provider_by_code, &row.provider);
+	bool is_told =
+	    row.method || row.has_water || row.ph_hundredths || row.force_g || row.has_bleach;
+	if (err == ERR_OK && is_told) err = check_washing(r, &row);
 	struct doc *old = NULL;
 	/* Two of a class on one day are two when one table says so. */
 	int64_t before = *r->first ? *r->first : INT64_MAX;

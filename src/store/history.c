@@ -10,7 +10,9 @@
 /* --- cleanings and issues ------------------------------------------------------------- */
 
 #define SAME_CLEANING "l.reason = ?4 AND l.performed_by = ?5"
-SQL(history_cleaning, "SELECT l.reason, l.performed_by, p.code AS provider, l.note FROM cleaning l"
+SQL(history_cleaning, "SELECT l.reason, l.performed_by, p.code AS provider, l.note, l.method,"
+		      " l.water_mf, l.ph_hundredths, l.force_g, l.bleach, l.beyond IS NOT NULL AS"
+		      " beyond FROM cleaning l"
 		      " LEFT JOIN provider p ON p.id = l.provider_id WHERE l.component_id = ?1"
 		      " AND l.cleaned_on = ?2 AND l.class = ?3 AND (l.id < ?6 OR (" SAME_CLEANING
 		      ")) ORDER BY " SAME_CLEANING " DESC, l.id LIMIT 1");
