@@ -223,10 +223,11 @@ static const struct field clean_field[CLEAN_FIELDS] = {
 		  .label = "Day",
 		  .help = "Today when left empty.",
 		  .kind = FIELD_DAY},
-    [CLEAN_AFTER] = {.name = "after_exposure",
-		     .label = "Done after the exposures recorded up to that day",
-		     .help = "Say yes when it was exposed and cleaned on the same day, in this "
-			     "order; a cleaning of a later day ends an exposure anyway.",
+    [CLEAN_AFTER] = {.name = "done_after",
+		     .label = "Done after what was recorded of that day",
+		     .help = "Say yes when it was exposed or found soiled and then cleaned on the "
+			     "same day, in this order; a cleaning of a later day is after it "
+			     "anyway.",
 		     .kind = FIELD_YES_NO},
     [CLEAN_METHOD] = {.name = "method",
 		      .label = "Washed",
@@ -321,10 +322,28 @@ static enum err check_washing(struct request *rq, const struct washing *w, bool 
 	    text, limit[0]->source);
 }
 
+/* Of one day, only who did it knows what was first: that is asked where it decides something. */
+static enum err check_order(struct request *rq, const struct doc *row, const char *on) {
+	bool meets = false;
+	if (value_given(&rq->value[CLEAN_AFTER]) ||
+	    text_equal(value_text(&rq->value[CLEAN_CLASS]), "routine"))
+		return ERR_OK;
+	enum err err =
+	    cleaning_meets(request_store(rq), doc_int(row, "id"), on, &meets, &rq->fault);
+	if (err != ERR_OK || !meets) return err;
+	return request_field_fault(
+	    rq, "done_after",
+	    "It was exposed or found soiled on that day too (%s). Say "
+	    "whether this cleaning was done after that: only then it ends it.",
+	    on);
+}
+
 static enum err clean_apply(struct request *rq, const struct doc *row) {
 	struct washing washing;
 	bool beyond = false;
+	const char *on = day_or_today(rq, &rq->value[CLEAN_ON]);
 	enum err err = check_day(rq, &rq->value[CLEAN_ON], "on");
+	if (err == ERR_OK) err = check_order(rq, row, on);
 	if (err == ERR_OK) err = read_washing(rq, row, &washing);
 	if (err == ERR_OK) err = check_washing(rq, &washing, &beyond);
 	struct doc *provider = NULL;
@@ -336,7 +355,7 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	if (err != ERR_OK) return err;
 	struct cleaning_row cleaning = {
 	    .component = doc_int(row, "id"),
-	    .cleaned_on = day_or_today(rq, &rq->value[CLEAN_ON]),
+	    .cleaned_on = on,
 	    .class = value_text(&rq->value[CLEAN_CLASS]),
 	    .reason = value_text(&rq->value[CLEAN_REASON]),
 	    .performed_by = value_text(&rq->value[CLEAN_BY]),
@@ -349,7 +368,7 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	    .has_bleach = value_given(&rq->value[CLEAN_BLEACH]),
 	    .bleach = washing.bleach,
 	    .beyond = beyond,
-	    .after_exposure = value_yes(&rq->value[CLEAN_AFTER]),
+	    .done_after = value_yes(&rq->value[CLEAN_AFTER]),
 	    .note = value_text(&rq->value[CLEAN_NOTE]),
 	};
 	return cleaning_insert(request_store(rq), &cleaning, &rq->fault);

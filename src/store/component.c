@@ -118,12 +118,20 @@ SQL(insert_cleaning, "INSERT INTO cleaning (component_id, cleaned_on, class, rea
 		     " provider_id, note, method, water_mf, ph_hundredths, force_g, bleach, beyond)"
 		     " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, iif(?9, ?10, NULL), ?11, ?12,"
 		     " iif(?13, ?14, NULL), nullif(?15, 0))");
-/* What waits for cleaning ends with one, when it was not found later. */
+/* What waits for cleaning ends with one of a later day; with one of its own day only when that
+ * is said to have been done after it: the order of writing down tells nothing. */
 SQL(end_soiled_findings,
     "UPDATE finding SET state = 'mended', closed_on = ?2, closed_reason = 'Cleaned',"
     " version = version + 1 WHERE component_id = ?1 AND state = 'open'"
     " AND (SELECT closed_by FROM outcome WHERE code = finding.outcome) = 'cleaning'"
-    " AND (SELECT inspected_on FROM inspection WHERE id = finding.inspection_id) <= ?2");
+    " AND (SELECT inspected_on FROM inspection WHERE id = finding.inspection_id)"
+    "   < iif(?3, date(?2, '+1 day'), ?2)");
+SQL(waits_since_that_day,
+    "SELECT EXISTS (SELECT 1 FROM exposure WHERE component_id = ?1 AND exposed_on = ?2"
+    "   AND ended_by_cleaning IS NULL AND revoked_on IS NULL)"
+    " OR EXISTS (SELECT 1 FROM finding f JOIN outcome o ON o.code = f.outcome"
+    "   JOIN inspection i ON i.id = f.inspection_id WHERE f.component_id = ?1"
+    "   AND f.state = 'open' AND o.closed_by = 'cleaning' AND i.inspected_on = ?2)");
 
 enum err component_save(struct store *st, const struct component_row *r, struct arena *a,
 			int64_t *id, struct fault *f) {
@@ -218,8 +226,17 @@ enum err cleaning_insert(struct store *st, const struct cleaning_row *r, struct 
 				 r->cleaned_on, r->class, r->reason, r->performed_by, r->provider,
 				 r->note, r->method, r->has_water, r->water_mf, r->ph_hundredths,
 				 r->force_g, r->has_bleach, r->bleach, r->beyond);
-	if (err == ERR_OK && r->after_exposure)
+	if (err == ERR_OK && r->done_after)
 		err = exposures_end(st, r->component, store_inserted(st), f);
 	if (err != ERR_OK || strcmp(r->class, "routine") == 0) return err;
-	return store_run(st, &end_soiled_findings, f, "it", r->component, r->cleaned_on);
+	return store_run(st, &end_soiled_findings, f, "itb", r->component, r->cleaned_on,
+			 r->done_after);
+}
+
+enum err cleaning_meets(struct store *st, int64_t component, const char *on, bool *meets,
+			struct fault *f) {
+	int64_t waits = 0;
+	enum err err = store_number(st, &waits_since_that_day, 0, &waits, f, "it", component, on);
+	*meets = waits != 0;
+	return err;
 }

@@ -61,10 +61,14 @@ struct cleaning_row {
 	bool has_water, has_bleach, bleach;
 	int64_t water_mf, ph_hundredths, force_g; /* 0: not written down */
 	bool beyond;                              /* what gear stands; see rules/cleaning.h */
-	bool after_exposure; /* done after the exposures up to its day: it ends them */
+	bool done_after; /* what was exposed and found up to its day: it ends that */
 };
-/* Unless it was a routine one, it ends the open findings that wait for cleaning. */
+/* Unless it was a routine one, it ends what waits for it from the days before. */
 enum err cleaning_insert(struct store *st, const struct cleaning_row *row,
 			 struct fault *f) MUST_CHECK;
+/* Does something wait for cleaning since that very day, so that it has to be said which was
+ * first? */
+enum err cleaning_meets(struct store *st, int64_t component, const char *on, bool *meets,
+			struct fault *f) MUST_CHECK;
 
 #endif

@@ -121,13 +121,15 @@ static void found(int id, const char *outcome) {
 }
 
 static const char *cleaned_class, *cleaned_day;
+static bool cleaned_after;
 
 static enum err clean(struct change *c, struct store *st) {
 	const struct cleaning_row row = {.component = 1,
 					 .cleaned_on = cleaned_day,
 					 .class = cleaned_class,
 					 .reason = "soiled",
-					 .performed_by = "A"};
+					 .performed_by = "A",
+					 .done_after = cleaned_after};
 	return cleaning_insert(st, &row, &c->fault);
 }
 
@@ -151,7 +153,10 @@ START_TEST(cleaning_ends_what_waits_for_it) {
 	found(2, "repair");
 	ck_assert_uint_eq(open_after("routine", "2025-03-02"), 2);
 	ck_assert_uint_eq(open_after("advanced", "2025-02-28"), 2); /* before it was found */
+	ck_assert_uint_eq(open_after("advanced", "2025-03-01"), 2); /* which was first? */
+	cleaned_after = true;
 	ck_assert_uint_eq(open_after("advanced", "2025-03-01"), 1);
+	cleaned_after = false;
 	ck_assert_int_eq(facts().finding[0].id, 2);
 }
 END_TEST

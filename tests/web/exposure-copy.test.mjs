@@ -48,7 +48,7 @@ test("contaminated while it was inspected: cleaned, it waits for the inspection 
 	await answer(client, id);
 	await expose("PX-HELMET", { cause: "fuels", exposed_on: earlier(1) });
 	await sign(client, id);
-	await clean("PX-HELMET", { class: "specialized", after_exposure: true });
+	await clean("PX-HELMET", { class: "specialized", done_after: true });
 	assert.deepEqual(await codes("PX-HELMET"), ["not_clean"]);
 	copyStands();
 });

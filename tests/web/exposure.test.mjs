@@ -53,11 +53,29 @@ test("smoke asks for an advanced cleaning; until then nobody gets it or inspects
 
 test("on one day the order of writing down decides nothing", async () => {
 	for (const [tag, steps] of [["PX-GLOVES", ["expose", "clean"]], ["PX-FOOTWEAR", ["clean", "expose"]]]) {
-		for (const step of steps) await (step === "expose" ? expose(tag, { exposed_on: today }) : clean(tag, { on: today }));
+		for (const step of steps) await (step === "expose" ? expose(tag, { exposed_on: today }) : clean(tag, { on: today, done_after: false }));
 		assert.deepEqual(await codes(tag), ["contaminated"], steps.join());
 	}
-	await clean("PX-GLOVES", { on: today, after_exposure: true });
+	const asked = await client.send(`/components/${await idOf(client, "PX-GLOVES")}/cleanings`,
+		{ class: "advanced", reason: "exposed", performed_by: "I", on: today }, await version("PX-GLOVES"), 422);
+	assert.equal(asked.doc.errors[0].field, "done_after", "which was first is asked where it decides something");
+	await clean("PX-GLOVES", { on: today, done_after: true });
 	assert.deepEqual(await codes("PX-GLOVES"), [], "who says it was done after it ends it");
+});
+
+test("found soiled and cleaned on one day: the same", async () => {
+	const soiled = { "SX-GLOVES": { check_point: "soiling", defect: "soiled", outcome: "clean", zone: "left_back" } };
+	await clean("SX-GLOVES", { on: today });
+	await inspecting.inspect(client, "routine", ["SX-GLOVES"], soiled);
+	assert.deepEqual(await codes("SX-GLOVES"), ["finding"]);
+	await clean("SX-GLOVES", { on: today, class: "routine" });
+	await clean("SX-GLOVES", { on: today, done_after: false });
+	assert.deepEqual(await codes("SX-GLOVES"), ["finding"], "it may have been found soiled after that");
+	const { id } = await componentOf(client, "SX-GLOVES");
+	const asked = await client.send(`/components/${id}/cleanings`, { class: "specialized", reason: "soiled", performed_by: "I" }, await version("SX-GLOVES"), 422);
+	assert.match(asked.doc.errors[0].message, /exposed or found soiled on that day too/);
+	await clean("SX-GLOVES", { done_after: true });
+	assert.deepEqual(await codes("SX-GLOVES"), []);
 });
 
 test("chemicals ask for a specialized cleaning, which serves smoke too", async () => {
