@@ -18,7 +18,7 @@ SQL(facts_issues, "SELECT component_id, issued_on, returned_on FROM issue"
 		  " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, issued_on");
 SQL(facts_parts,
     "SELECT component_id, kind, inspected_on, conclusion, clean, model_agrees, size_agrees,"
-    " checklist_id IS NULL, id FROM inspection_part"
+    " checklist_id IS NULL, id, inspection_id FROM inspection_part"
     " WHERE id BETWEEN (?1 << 20) AND (?2 << 20) + 1048575 AND signed = 1 ORDER BY id");
 /* Does a finding of the same inspection, on the part or above it, say why it was not fit? */
 SQL(facts_explained,
@@ -30,9 +30,11 @@ SQL(facts_explained,
 SQL(facts_cleanings, "SELECT component_id, cleaned_on, class, beyond FROM cleaning"
 		     " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, cleaned_on");
 SQL(facts_dispatches,
-    "SELECT i.component_id, d.state, d.sent_on, d.returned_on, d.number, p.name, i.replacement_id"
+    "SELECT i.component_id, d.state, d.sent_on, d.returned_on, d.number, p.name, n.inspected_on, "
+    "n.id"
     " FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id"
-    " JOIN provider p ON p.id = d.provider_id"
+    " JOIN provider p ON p.id = d.provider_id JOIN finding f ON f.id = i.finding_id"
+    " JOIN inspection n ON n.id = f.inspection_id"
     " WHERE i.component_id BETWEEN ?1 AND ?2 AND d.state IN ('sent', 'returned')"
     " ORDER BY i.component_id, d.sent_on");
 /* A part that came instead of another is back from the provider like any other. */
@@ -74,6 +76,8 @@ struct gathering {
 	struct open_safety_notice *safety_notice;
 	size_t safety_notice_room;
 	day back_on;
+	int64_t back_for;     /* of that day: the inspection that found what it was sent for */
+	int64_t return_begun; /* the last return inspection of the latest day of one */
 	day clean_seen_on, model_seen_on, size_seen_on, done_on;
 	int64_t unfit_part; /* the part that unfit_on is of */
 	int64_t ensemble;
@@ -143,6 +147,8 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 					  strcmp(conclusion, "retire") == 0);
 	if (strcmp(conclusion, "clean_first") == 0) clean = "no";
 	else if (is_brought_in && kind != INSPECTION_ROUTINE) clean = "yes";
+	if (is_done && kind == INSPECTION_RETURN && on >= facts->inspected_on[kind])
+		g->return_begun = cursor_int(c, 9);
 	if (is_done) keep_later(&facts->inspected_on[kind], on);
 	take_answer(&g->clean_seen_on, &facts->not_clean_on, clean, on);
 	take_answer(&g->model_seen_on, &facts->model_disagrees_on, model, on);
@@ -164,7 +170,12 @@ static void take_cleaning(struct gathering *g, const struct cursor *c) {
 
 static void take_dispatch(struct gathering *g, const struct cursor *c) {
 	if (strcmp(cursor_text(c, 1), "returned") == 0) {
-		keep_later(&g->back_on, cursor_day(c, 3));
+		day back = cursor_day(c, 3);
+		if (back > g->back_on) g->back_for = 0;
+		keep_later(&g->back_on, back);
+		if (back == g->back_on && cursor_day(c, 6) == back &&
+		    cursor_int(c, 7) > g->back_for)
+			g->back_for = cursor_int(c, 7);
 		return;
 	}
 	g->facts->sent_on = cursor_day(c, 2);
@@ -346,6 +357,14 @@ static enum err look_for_reason(struct store *st, struct gathering *g, struct fa
 	return err;
 }
 
+/* Is there a return inspection since it came back? Of two on one day only those count that began
+ * after what it was sent for was found: one from before it went away saw nothing of the repair. */
+static bool was_looked_at_since(const struct gathering *g) {
+	day looked_on = g->facts->inspected_on[INSPECTION_RETURN];
+	if (looked_on != g->back_on) return looked_on > g->back_on;
+	return g->return_begun > g->back_for;
+}
+
 enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
 			struct component_facts *facts, struct fault *f) {
 	*id = run->component[0];
@@ -367,8 +386,7 @@ enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
 		}
 	}
 	run->ensemble = g.ensemble;
-	if (g.back_on != DAY_NONE && facts->inspected_on[INSPECTION_RETURN] < g.back_on)
-		facts->back_on = g.back_on;
+	if (!was_looked_at_since(&g)) facts->back_on = g.back_on;
 	enum err err = look_for_reason(run->store, &g, f);
 	if (err != ERR_OK) return err;
 	if (g.failed)

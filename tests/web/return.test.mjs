@@ -87,6 +87,17 @@ test("wristlets are renewed, which is a repair", async () => {
 	assert.equal((await stateOf("PX-COAT-LINER")).state, "in_service");
 });
 
+test("a return inspection of the morning is none for what went away and came back after it", async () => {
+	await inspect("return", ["PX-GLOVES"]);
+	await inspect("advanced", ["PX-GLOVES"], { "PX-GLOVES": { check_point: "soiling", defect: "soiled", outcome: "clean", zone: "left_palm" } });
+	await comesBack(await ticketFor("PX-GLOVES"), "repaired");
+	const { id, version } = await stateOf("PX-GLOVES");
+	await post(`/components/${id}/cleanings`, { class: "advanced", reason: "soiled", performed_by: "Clearwater Wash" }, version);
+	assert.equal((await stateOf("PX-GLOVES")).state, "awaiting_inspection", "nobody looked at it since");
+	await inspect("return", ["PX-GLOVES"]);
+	assert.equal((await stateOf("PX-GLOVES")).state, "in_service");
+});
+
 test("a liner looked at before the burn above it was known is due all the same", async () => {
 	const early = await begin("liner", ["PX-COAT-LINER"]);
 	await answer(early);
