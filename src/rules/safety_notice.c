@@ -18,8 +18,38 @@ const char *const safety_state_word[SAFETY_STATE_COUNT] = {
 /* --- lot and serial numbers ----------------------------------------------------- */
 
 static bool is_digit(char c) { return c >= '0' && c <= '9'; }
-/* Bytes above ASCII belong to letters. */
-static bool is_letter(char c) { return (c >= 'a' && c <= 'z') || (unsigned char)c >= 0x80; }
+
+/* Bytes of the sign or space at t; 0: a digit, a letter or the end. Beyond ASCII, folded text
+ * has signs in U+0080 to U+00BF and U+2000 to U+2FFF (dashes, dots, trade marks). */
+static size_t sign_length(const char *t) {
+	unsigned char c = (unsigned char)*t;
+	if (c == 0xc2) return 2;
+	if (c == 0xe2) return 3;
+	return c && c < 0x80 && !is_digit(*t) && !(c >= 'a' && c <= 'z');
+}
+
+static const char *skip_signs(const char *t) {
+	for (size_t sign = sign_length(t); sign; sign = sign_length(t)) t += sign;
+	return t;
+}
+
+static bool is_same_but_signs(const char *a, const char *b) {
+	for (;; a++, b++) {
+		a = skip_signs(a);
+		b = skip_signs(b);
+		if (*a != *b) return false;
+		if (!*a) return true;
+	}
+}
+
+/* What people write on a line they cannot fill. */
+static bool is_no_entry(const char *folded) {
+	static const char *const word[] = {"",     "unknown",     "not known", "na",
+					   "none", "not legible", "illegible", "unreadable"};
+	for (size_t i = 0; folded && i < sizeof word / sizeof *word; i++)
+		if (is_same_but_signs(folded, word[i])) return true;
+	return !folded;
+}
 
 /* A run of digits without its leading zeros, or a run of letters. */
 struct run {
@@ -30,10 +60,9 @@ struct run {
 
 /* The next run of *at, which goes on behind it; length 0 and no number: there is none. */
 static struct run next_run(const char **at) {
-	const char *t = *at;
-	while (*t && !is_digit(*t) && !is_letter(*t)) t++;
+	const char *t = skip_signs(*at);
 	struct run r = {t, 0, is_digit(*t)};
-	while (*t && (r.is_number ? is_digit(*t) : is_letter(*t))) t++;
+	while (*t && is_digit(*t) == r.is_number && !sign_length(t)) t++;
 	*at = t;
 	while (r.is_number && r.text + 1 < t && *r.text == '0') r.text++;
 	r.length = (size_t)(t - r.text);
@@ -110,19 +139,18 @@ static void take(struct work *w, enum safety_hit hit, const char *name, const ch
 	if (hit == SAFETY_POSSIBLE) add_words(w, &w->missing, name, value);
 }
 
-/* What is on record but empty once folded (signs only) says nothing. */
+/* Where only signs differ nobody can tell. */
 static enum safety_hit words_agree(struct work *w, const char *wanted, const char *value) {
 	const char *folded = value ? text_fold(w->a, value) : NULL;
-	if (text_empty(folded)) return SAFETY_POSSIBLE;
-	return text_equal(folded, wanted) ? SAFETY_HIT : SAFETY_NO;
+	if (text_equal(folded, wanted)) return SAFETY_HIT;
+	if (is_no_entry(folded) || is_same_but_signs(folded, wanted)) return SAFETY_POSSIBLE;
+	return SAFETY_NO;
 }
 
 static enum safety_hit serial_agrees(struct work *w, const struct safety_scope *s,
 				     const char *serial) {
 	const char *folded = serial ? text_fold(w->a, serial) : NULL;
-	const char *at = folded;
-	if (!folded || next_run(&at).length == 0) return SAFETY_POSSIBLE;
-	return serial_in_scope(s, folded);
+	return is_no_entry(folded) ? SAFETY_POSSIBLE : serial_in_scope(s, folded);
 }
 
 /* Months; a label that names a day is of its month. */

@@ -1,4 +1,5 @@
 #include "base/limits.h"
+#include "base/text.h"
 #include "rules.h"
 #include "rules/safety_notice.h"
 #include "rules/standing.h"
@@ -112,6 +113,129 @@ static int next(int *left, int of) {
 	*left /= of;
 	return digit;
 }
+
+/* Maker, model and number as people write them; folded as the store folds them. */
+static const char *folded(const char *text) { return text ? text_fold(&arena, text) : NULL; }
+
+static enum safety_hit hits(const struct safety_scope *s, const struct safety_label *l) {
+	const char *reason;
+	return safety_scope_hits(s, l, &arena, &reason);
+}
+
+static const struct {
+	const char *from, *to, *serial;
+	enum safety_hit hit;
+} written[] = {
+    {"L10", "L20", "L10", SAFETY_HIT}, /* both ends are in it */
+    {"L10", "L20", "L20", SAFETY_HIT},
+    {"L10", "L20", "L9", SAFETY_NO},
+    {"L10", "L20", "L21", SAFETY_NO},
+    {"L9", "L10", "L9", SAFETY_HIT}, /* as numbers, not as text */
+    {"L9", "L10", "L11", SAFETY_NO},
+    {"9", "100", "20", SAFETY_HIT},
+    {"9", "100", "101", SAFETY_NO},
+    {"L10", NULL, "L9", SAFETY_NO}, /* open at one end */
+    {"L10", NULL, "L99999999999999999999999999", SAFETY_HIT},
+    {NULL, "L10", "L0", SAFETY_HIT},
+    {NULL, "L10", "L11", SAFETY_NO},
+    {"L7", "L7", "L007", SAFETY_HIT}, /* one lot; zeros, case, signs, spaces do not count */
+    {"L007", "L007", " l - 7 ", SAFETY_HIT},
+    {"L7", "L7",
+     "L\xe2\x80\x93"
+     "7",
+     SAFETY_HIT}, /* a dash of typography */
+    {"L7", "L7",
+     "L\xc2\xb7"
+     "7",
+     SAFETY_HIT},                                         /* a middle dot */
+    {"L7", "L7", "\xef\xbc\xac\xef\xbc\x97", SAFETY_HIT}, /* full-width letters and digits */
+    {"L0", "L0", "L000", SAFETY_HIT},
+    {"L0", "L0", "L1", SAFETY_NO},
+    {"A10-5", "A10-9", "A10-7", SAFETY_HIT}, /* the first run that differs decides */
+    {"A10-5", "A10-9", "A11-7", SAFETY_NO},
+    {"A10-5", "B10-1", "A99-9", SAFETY_HIT},
+    {"A10-5", "B10-1", "B10-2", SAFETY_NO},
+    {"AB10", "AD10", "AC99", SAFETY_HIT},
+    {"AB10", "AD10", "A10", SAFETY_NO}, /* the shorter of two letter runs comes first */
+    {"AB10", "AD10", "ABC5", SAFETY_HIT},
+    {"AB10", "AD10", "ADA5", SAFETY_NO},
+    {"\xd0\x96"
+     "1",
+     "\xd0\x96"
+     "9",
+     "\xd0\x96"
+     "5",
+     SAFETY_HIT}, /* letters beyond ASCII are letters */
+    /* Written otherwise: nobody can tell. */
+    {"L10", "L20", "15", SAFETY_POSSIBLE},
+    {"L10", "L20", "99", SAFETY_POSSIBLE},
+    {"L10", "L20", "L", SAFETY_POSSIBLE},
+    {"L10", "L20", "L25A", SAFETY_POSSIBLE},
+    {"L10", "L20", "15L", SAFETY_POSSIBLE},
+    {"L10", NULL, "9", SAFETY_POSSIBLE},
+    {NULL, "L10", "11", SAFETY_POSSIBLE},
+    {"2104-10", "2104-20", "210499", SAFETY_POSSIBLE},
+    {"21041", "21049", "2104-99", SAFETY_POSSIBLE},
+    {"AB-C1", "AB-C9", "ABC99", SAFETY_POSSIBLE},
+    /* Not on record. */
+    {"L10", "L20", NULL, SAFETY_POSSIBLE},
+    {"L10", "L20", "", SAFETY_POSSIBLE},
+    {"L10", "L20", "  ", SAFETY_POSSIBLE},
+    {"L10", "L20", "?", SAFETY_POSSIBLE},
+    {"L", "M", "Unknown", SAFETY_POSSIBLE}, /* a word of the same runs as a number of letters */
+    {"L", "M", "N/A", SAFETY_POSSIBLE},
+    {"L", "M", "Z", SAFETY_NO},
+};
+
+START_TEST(numbers_as_people_write_them) {
+	const struct safety_scope s = {.maker = "nordhjelm",
+				       .serial_from = folded(written[_i].from),
+				       .serial_to = folded(written[_i].to)};
+	const struct safety_label l = {.maker = "nordhjelm", .serial = folded(written[_i].serial)};
+	ck_assert_int_eq(hits(&s, &l), written[_i].hit);
+}
+END_TEST
+
+/* What is no name, or is spelled otherwise, lets nobody off. */
+static const struct {
+	const char *wanted, *entry;
+	enum safety_hit hit;
+} spelling[] = {
+    {"Nordhjelm Gear", "NORDHJELM  gear ", SAFETY_HIT},
+    {"S\xc3\xbc"
+     "dwerk",
+     "Sudwerk", SAFETY_HIT},
+    {"Nordhjelm Gear", "Nordhjelm-Gear", SAFETY_POSSIBLE},
+    {"Nordhjelm Gear", "NordhjelmGear", SAFETY_POSSIBLE},
+    {"Nordhjelm Gear", "Nordhjelm\xe2\x80\x93Gear.", SAFETY_POSSIBLE},
+    {"Nordhjelm Gear\xc2\xae", "Nordhjelm Gear", SAFETY_POSSIBLE},
+    {"Nordhjelm", "Nordhjelm Gear", SAFETY_NO},
+    {"Nordhjelm Gear", "Nordhjelm", SAFETY_NO},
+    {"Nordhjelm", "Sudwerk", SAFETY_NO},
+    {"Nordhjelm", NULL, SAFETY_POSSIBLE},
+    {"Nordhjelm", "", SAFETY_POSSIBLE},
+    {"Nordhjelm", "--", SAFETY_POSSIBLE},
+    {"Nordhjelm", "unknown", SAFETY_POSSIBLE},
+    {"Nordhjelm", "Not known", SAFETY_POSSIBLE},
+    {"Nordhjelm", "n/a", SAFETY_POSSIBLE},
+    {"Nordhjelm", "N.A.", SAFETY_POSSIBLE},
+    {"Nordhjelm", "(none)", SAFETY_POSSIBLE},
+    {"Nordhjelm", "not legible", SAFETY_POSSIBLE},
+    {"Nordhjelm", "Illegible", SAFETY_POSSIBLE},
+    {"Nordhjelm", "unreadable", SAFETY_POSSIBLE},
+    {"Nordhjelm", "bad \xff", SAFETY_POSSIBLE}, /* no text at all */
+    {"None", "none", SAFETY_HIT},               /* somebody's name all the same */
+};
+
+START_TEST(names_as_people_spell_them) {
+	struct safety_scope s = {.maker = folded(spelling[_i].wanted)};
+	struct safety_label l = {.maker = folded(spelling[_i].entry)};
+	ck_assert_int_eq(hits(&s, &l), spelling[_i].hit);
+	s = (struct safety_scope){.maker = "nordhjelm", .model = s.maker};
+	l = (struct safety_label){.maker = "nordhjelm", .model = l.maker};
+	ck_assert_int_eq(hits(&s, &l), spelling[_i].hit);
+}
+END_TEST
 
 /* Whatever is asked, whatever is on record: one entry that differs lets it off; else one that
  * is missing makes it possible; else it is hit, and the reason names every entry. */
@@ -336,6 +460,8 @@ Suite *rules_safety_suite(void) {
 	tcase_add_checked_fixture(c, begin, end);
 	tcase_add_test(c, numbers_in_their_natural_order);
 	tcase_add_test(c, ranges_and_lists_of_numbers);
+	tcase_add_loop_test(c, numbers_as_people_write_them, 0, sizeof written / sizeof *written);
+	tcase_add_loop_test(c, names_as_people_spell_them, 0, sizeof spelling / sizeof *spelling);
 	tcase_add_test(c, every_entry_in_every_way);
 	tcase_add_test(c, months_belong_to_both_ends);
 	tcase_add_test(c, only_an_answer_that_counts_lets_go);
