@@ -63,6 +63,10 @@ enum err advice_document(struct request *rq, struct doc *page, int64_t component
 	facts.unpriced = doc_int(row, "unpriced");
 	label_date_parse(doc_text(row, "made"), &facts.made);
 	advice_make(&advice, &facts, &rq->arena);
+	/* Where nothing was mended, quoted or priced, there is nothing to weigh. */
+	doc_set_bool(page, "has_advice",
+		     quote_cents >= 0 || facts.repaired_cents || facts.unpriced ||
+			 facts.replacement_cents >= 0);
 	struct doc *d = doc_set_map(page, "advice");
 	doc_set_text(d, "outcome", advice_word[advice.outcome]);
 	doc_set_text(d, "label", advice_label[advice.outcome]);

@@ -4,8 +4,8 @@
 
 #include "http/request.h"
 
-/* Sets "advice": outcome label, and a list "rules" of outcome label arithmetic source.
- * quote_cents: -1 when there is none. */
+/* Sets "has_advice" (there is something to weigh) and "advice": outcome label, and a list "rules"
+ * of outcome label arithmetic source. quote_cents: -1 when there is none. */
 enum err advice_document(struct request *rq, struct doc *page, int64_t component,
 			 int64_t quote_cents) MUST_CHECK;
 

@@ -61,7 +61,7 @@ if (cluster.isPrimary) {
 		const at = (least) => role >= roles.indexOf(least);
 		const retired = row.retired_on !== null, held = row.holder !== null, away = row.state === "at_provider";
 		return { inspect: at("inspector") && !retired && !away, look: !retired && !away, issue: at("inspector") && !retired && !away && !held,
-			take_back: at("inspector") && held, clean: at("inspector") && !retired, withdraw: at("officer") && !retired && !row.withdrawn_reason,
+			take_back: at("inspector") && held, expose: !retired, hold: at("inspector"), clean: at("inspector") && !retired, withdraw: at("officer") && !retired && !row.withdrawn_reason,
 			release: at("officer") && !!row.withdrawn_reason, retire: at("officer") && !retired, dispose: at("officer") && retired && !row.disposed_on,
 			change: at("officer") && !retired, dispatch: at("inspector") && open && !away };
 	}
@@ -70,10 +70,10 @@ if (cluster.isPrimary) {
 		const row = component.get(id);
 		if (!row) return null;
 		const found = findings.all(id).map((f) => ({ ...f, state_label: words(f.state) }));
-		const role = roles.indexOf(who.role);
+		const role = roles.indexOf(who.role), washed = cleanings.all(id);
 		return { component: { ...row, blockers: JSON.parse(row.blockers), state_label: words(row.state) }, duties: duties.all(today, id),
 			inspections: inspections.all(id, id).map((i) => ({ ...i, conclusion_label: words(i.conclusion) })), findings: found, issues: issues.all(id),
-			cleanings: cleanings.all(id).map((c) => ({ ...c, class_label: words(c.class) })),
+			cleanings: washed.map((c) => ({ ...c, class_label: words(c.class) })), cleaning_count: washed.filter((c) => c.class !== "routine").length,
 			repairs: repairs.all(id).map((r) => ({ ...r, result_label: words(r.result) })), hazard_label: hazards[row.hazard],
 			state_label: words(row.state).replace(/^./, (c) => c.toUpperCase()), can: may(row, role, found.some((f) => f.state === "open" && f.to_ticket)) };
 	}
