@@ -32,7 +32,10 @@ const IN_THE_WAY = `
 		SELECT coalesce(i.replacement_id, i.component_id) AS component_id, d.returned_on
 		FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id WHERE d.state = 'returned'
 		UNION ALL SELECT i.component_id, d.returned_on
-		FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id WHERE d.state = 'returned')
+		FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id WHERE d.state = 'returned'),
+	found AS (
+		SELECT i.component_id, d.returned_on, n.id FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id AND d.state = 'returned'
+		JOIN finding f ON f.id = i.finding_id JOIN inspection n ON n.id = f.inspection_id AND n.inspected_on = d.returned_on)
 	SELECT component_id, 'finding' AS why FROM finding WHERE state = 'open' AND outcome <> 'serve_on'
 	UNION SELECT component_id, 'special_incident_hold' FROM hold WHERE released_on IS NULL
 	UNION SELECT id, 'withdrawn' FROM component WHERE withdrawn_reason IS NOT NULL
@@ -42,6 +45,7 @@ const IN_THE_WAY = `
 	UNION SELECT i.component_id, 'at_provider' FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id WHERE d.state = 'sent'
 	UNION SELECT component_id, 'return_inspection' FROM back b WHERE NOT EXISTS (SELECT 1 FROM look l
 		WHERE l.component_id = b.component_id AND l.kind = 'return' AND l.inspected_on >= b.returned_on
+		AND NOT EXISTS (SELECT 1 FROM found s WHERE s.component_id = l.component_id AND s.returned_on = l.inspected_on AND s.id >= l.inspection_id)
 		AND l.conclusion NOT IN ('clean_first', 'not_finished'))
 	UNION SELECT component_id, 'thorough_inspection' FROM follow_up WHERE done_by_inspection IS NULL
 	UNION SELECT component_id, trim(why) FROM answered a WHERE answer = 'no' AND NOT EXISTS (SELECT 1 FROM answered b
