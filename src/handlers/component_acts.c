@@ -186,6 +186,7 @@ static enum err back_apply(struct request *rq, const struct doc *row) {
 
 /* --- cleaning ------------------------------------------------------------------------ */
 
+#define FORCE_MAX_G 2000 /* more is a slip of the pen */
 static const struct choice degree_choice[] = {{"f", "°F"}, {"c", "°C"}, {NULL, NULL}};
 
 enum {
@@ -203,6 +204,9 @@ enum {
 	CLEAN_RADIUS,
 	CLEAN_TURNS,
 	CLEAN_BLEACH,
+	CLEAN_DRIED,
+	CLEAN_DRY,
+	CLEAN_DRY_UNIT,
 	CLEAN_NOTE,
 	CLEAN_CONFIRMED,
 	CLEAN_FIELDS
@@ -253,7 +257,7 @@ static const struct field clean_field[CLEAN_FIELDS] = {
 		     .help = "At most 100 g; or give radius and turns of the drum below.",
 		     .kind = FIELD_INTEGER,
 		     .min = 1,
-		     .max = 2000},
+		     .max = FORCE_MAX_G},
     [CLEAN_RADIUS] = {.name = "drum_radius_cm",
 		      .label = "Radius of the drum, in cm",
 		      .kind = FIELD_INTEGER,
@@ -267,38 +271,75 @@ static const struct field clean_field[CLEAN_FIELDS] = {
     [CLEAN_BLEACH] = {.name = "bleach",
 		      .label = "Chlorine bleach or a solvent was used",
 		      .kind = FIELD_YES_NO},
+    [CLEAN_DRIED] = {.name = "dried",
+		     .label = "Dried",
+		     .kind = FIELD_CHOICE,
+		     .choice = drying_choice},
+    [CLEAN_DRY] = {.name = "dry",
+		   .label = "Air it was dried in, degrees",
+		   .help = "At most 105 °F (40 °C); not in the sun.",
+		   .kind = FIELD_INTEGER,
+		   .min = 1,
+		   .max = 482},
+    [CLEAN_DRY_UNIT] = {.name = "dry_unit",
+			.label = "Unit of the air's degrees",
+			.kind = FIELD_CHOICE,
+			.choice = degree_choice},
     [CLEAN_NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
     [CLEAN_CONFIRMED] = {.name = "confirmed", .label = "It really was so", .kind = FIELD_YES_NO},
 };
 static const struct resource clean_resource = {"component_cleaning", "components", clean_field,
 					       CLEAN_FIELDS};
 
-/* How it was washed; half of a pair of values is refused. */
+/* A number of degrees and the field of their unit behind it; *given is false without a number. */
+static enum err read_degrees(struct request *rq, const struct resource *r, size_t number,
+			     bool *given, int64_t *mf) {
+	const struct value *v = &rq->value[number], *unit = v + 1;
+	*given = value_given(v);
+	if (!*given) return ERR_OK;
+	if (!value_given(unit))
+		return request_field_fault(rq, r->field[number + 1].name,
+					   "Say degrees of what: °F or °C.");
+	bool celsius = text_equal(value_text(unit), "c");
+	if (unit_keep(celsius ? UNIT_CELSIUS : UNIT_FAHRENHEIT, 1000 * value_int(v, 0), mf))
+		return ERR_OK;
+	return request_field_fault(rq, r->field[number].name, "Nothing is that hot.");
+}
+
+/* How it was washed and dried; half of a pair of values is refused. */
 static enum err read_washing(struct request *rq, const struct doc *row, struct washing *w) {
 	const struct value *v = rq->value;
 	bool radius = value_given(&v[CLEAN_RADIUS]), turns = value_given(&v[CLEAN_TURNS]);
-	const char *unit = value_text(&v[CLEAN_WATER_UNIT]);
 	*w = (struct washing){
 	    .kind = handbook_kind(app_handbook(request_app(rq)), doc_text(row, "kind")),
 	    .reflective = doc_int(row, "reflective") != 0,
-	    .has_water = value_given(&v[CLEAN_WATER]),
 	    .ph_hundredths = (int)value_int(&v[CLEAN_PH], 0),
 	    .force_g = (int)value_int(&v[CLEAN_FORCE], 0),
 	    .by_machine = text_equal(value_text(&v[CLEAN_METHOD]), "machine"),
+	    .machine_dried = text_equal(value_text(&v[CLEAN_DRIED]), "machine"),
 	    .bleach = value_yes(&v[CLEAN_BLEACH])};
-	if (w->has_water && !unit)
-		return request_field_fault(rq, "water_unit", "Say degrees of what: °F or °C.");
+	enum err err = read_degrees(rq, &clean_resource, CLEAN_WATER, &w->has_water, &w->water_mf);
+	if (err == ERR_OK)
+		err = read_degrees(rq, &clean_resource, CLEAN_DRY, &w->has_dry, &w->dry_mf);
+	if (err != ERR_OK) return err;
 	if (radius != turns)
 		return request_field_fault(rq, radius ? "drum_turns" : "drum_radius_cm",
 					   "The force follows from radius and turns together.");
+	if (radius && w->force_g)
+		return request_field_fault(rq, "force_g",
+					   "Give the force, or radius and turns of the drum.");
 	if (radius)
 		w->force_g = cleaning_force_g(10 * (int)value_int(&v[CLEAN_RADIUS], 0),
 					      (int)value_int(&v[CLEAN_TURNS], 0));
-	if (w->has_water && !unit_keep(text_equal(unit, "c") ? UNIT_CELSIUS : UNIT_FAHRENHEIT,
-				       1000 * value_int(&v[CLEAN_WATER], 0), &w->water_mf))
-		return request_field_fault(rq, "water", "No water is that hot.");
+	if (radius && (w->force_g < 1 || w->force_g > FORCE_MAX_G))
+		return request_field_fault(rq, "drum_turns",
+					   "That makes %d g, which no washer does. Correct radius "
+					   "or turns.",
+					   w->force_g);
 	if (w->water_mf > 212000)
 		return request_field_fault(rq, "water", "No wash water is hotter than 100 °C.");
+	if (w->dry_mf > 482000)
+		return request_field_fault(rq, "dry", "No gear is dried hotter than 250 °C.");
 	return ERR_OK;
 }
 
@@ -367,6 +408,9 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	    .force_g = washing.force_g,
 	    .has_bleach = value_given(&rq->value[CLEAN_BLEACH]),
 	    .bleach = washing.bleach,
+	    .dried = value_text(&rq->value[CLEAN_DRIED]),
+	    .has_dry = washing.has_dry,
+	    .dry_mf = washing.dry_mf,
 	    .beyond = beyond,
 	    .done_after = value_yes(&rq->value[CLEAN_AFTER]),
 	    .note = value_text(&rq->value[CLEAN_NOTE]),

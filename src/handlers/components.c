@@ -153,13 +153,21 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 }
 
 /* Shown in both units, whichever it was written down in. */
+static void label_degrees(struct doc *cleaning, const char *mf, const char *label) {
+	const struct doc *kept = doc_get(cleaning, mf);
+	int64_t celsius = 0;
+	if (kept && kept->type == DOC_INT && unit_show(UNIT_CELSIUS, kept->integer, &celsius))
+		doc_set_printf(cleaning, label, "%.1f °F (%.1f °C)", (double)kept->integer / 1000,
+			       (double)celsius / 1000);
+	else doc_set_null(cleaning, label);
+}
+
 static void label_washing(struct doc *cleaning) {
-	const struct doc *water = doc_get(cleaning, "water_mf");
-	int64_t celsius = 0, ph = doc_int(cleaning, "ph_hundredths");
-	if (water && water->type == DOC_INT && unit_show(UNIT_CELSIUS, water->integer, &celsius))
-		doc_set_printf(cleaning, "water_label", "%.1f °F (%.1f °C)",
-			       (double)water->integer / 1000, (double)celsius / 1000);
-	else doc_set_null(cleaning, "water_label");
+	int64_t ph = doc_int(cleaning, "ph_hundredths");
+	const char *dried = doc_text(cleaning, "dried");
+	label_degrees(cleaning, "water_mf", "water_label");
+	label_degrees(cleaning, "dry_mf", "dry_label");
+	doc_set_text(cleaning, "dried_label", dried ? choice_label(drying_choice, dried) : NULL);
 	if (ph) doc_set_printf(cleaning, "ph_label", "%.2f", (double)ph / 100);
 	else doc_set_null(cleaning, "ph_label");
 }
@@ -168,11 +176,15 @@ static void label_washing(struct doc *cleaning) {
 static enum err add_exposures(struct request *rq, int64_t id, struct doc *page) {
 	struct doc *exposures = doc_set_list(page, "exposures");
 	int64_t washed = 0;
+	const char *last = NULL;
 	for (struct doc *c = doc_get(page, "cleanings")->first; c; c = c->next) {
-		washed += !text_equal(doc_text(c, "class"), "routine");
+		bool counts = !text_equal(doc_text(c, "class"), "routine");
+		if (counts && !last) last = doc_text(c, "cleaned_on");
+		washed += counts;
 		label_washing(c);
 	}
 	doc_set_int(page, "cleaning_count", washed);
+	doc_set_text(page, "cleaned_last_on", last);
 	return exposures_of_component(request_store(rq), id, &rq->arena, exposures, &rq->fault);
 }
 

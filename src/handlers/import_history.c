@@ -73,6 +73,8 @@ enum {
 	CLEANED_PH,
 	CLEANED_FORCE,
 	CLEANED_BLEACH,
+	CLEANED_DRIED,
+	CLEANED_DRY,
 	CLEANED_BEYOND,
 	CLEANED_FIELDS
 };
@@ -101,6 +103,12 @@ static const struct field cleaning_field[CLEANED_FIELDS] = {
      .max = 1400},
     {.name = "force_g", .label = "Extraction, g", .kind = FIELD_INTEGER, .min = 1, .max = 20000},
     {.name = "bleach", .label = "Chlorine bleach or a solvent", .kind = FIELD_YES_NO},
+    {.name = "dried", .label = "Dried", .kind = FIELD_CHOICE, .choice = drying_choice},
+    {.name = "dry_mf",
+     .label = "Air it was dried in, thousandths of a °F",
+     .kind = FIELD_INTEGER,
+     .min = 32000,
+     .max = 482000},
     {.name = "beyond", .label = "Beyond what gear stands, as was confirmed", .kind = FIELD_YES_NO},
 };
 
@@ -123,6 +131,9 @@ static enum err check_washing(struct import_row *r, struct cleaning_row *row) {
 				  .ph_hundredths = (int)row->ph_hundredths,
 				  .force_g = (int)row->force_g,
 				  .by_machine = text_equal(row->method, "machine"),
+				  .has_dry = row->has_dry,
+				  .dry_mf = row->dry_mf,
+				  .machine_dried = text_equal(row->dried, "machine"),
 				  .bleach = row->bleach};
 	if (!cleaning_beyond(&w, limit) || (row->beyond && !text_empty(row->note))) return ERR_OK;
 	return import_fault(r, CLEANED_BEYOND,
@@ -144,12 +155,15 @@ enum err import_cleaning(struct import_row *r) {
 				   .force_g = value_int(&r->value[CLEANED_FORCE], 0),
 				   .has_bleach = value_given(&r->value[CLEANED_BLEACH]),
 				   .bleach = import_yes(r, CLEANED_BLEACH, false),
+				   .dried = import_text(r, CLEANED_DRIED),
+				   .has_dry = value_given(&r->value[CLEANED_DRY]),
+				   .dry_mf = value_int(&r->value[CLEANED_DRY], 0),
 				   .beyond = import_yes(r, CLEANED_BEYOND, false)};
 	enum err err = import_reference(r, CLEANED_TAG, component_by_tag, &row.component);
 	if (err == ERR_OK)
 		err = import_reference(r, CLEANED_PROVIDER, provider_by_code, &row.provider);
-	bool is_told =
-	    row.method || row.has_water || row.ph_hundredths || row.force_g || row.has_bleach;
+	bool is_told = row.method || row.has_water || row.ph_hundredths || row.force_g ||
+		       row.has_bleach || row.dried || row.has_dry;
 	if (err == ERR_OK && is_told) err = check_washing(r, &row);
 	struct doc *old = NULL;
 	/* Two of a class on one day are two when one table says so. */

@@ -48,6 +48,11 @@ const struct choice cleaning_class_choice[] = {{"routine", "Routine cleaning"},
 const struct choice wash_method_choice[] = {
     {"machine", "By machine"}, {"hand", "By hand"}, {NULL, NULL}};
 
+const struct choice drying_choice[] = {{"air", "Hung in air"},
+				       {"cabinet", "In a drying cabinet"},
+				       {"machine", "In a tumble dryer"},
+				       {NULL, NULL}};
+
 const struct choice exposure_cause_choice[] = {
     {"combustion", "Products of combustion: smoke, soot, where breathing apparatus was needed"},
     {"body_fluids", "Body fluids"},

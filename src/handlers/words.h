@@ -16,6 +16,7 @@ extern const struct choice return_condition_choice[];
 extern const struct choice cleaning_class_choice[];
 extern const struct choice exposure_cause_choice[];
 extern const struct choice wash_method_choice[];
+extern const struct choice drying_choice[];
 extern const struct choice hold_container_choice[];
 extern const struct choice custody_purpose_choice[];
 extern const struct choice inspection_kind_choice[];

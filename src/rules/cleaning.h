@@ -21,6 +21,9 @@ struct washing {
 	int ph_hundredths; /* 0: not written down */
 	int force_g;       /* 0: not written down */
 	bool by_machine;
+	bool has_dry;
+	int64_t dry_mf; /* the air it was dried in, as water_mf */
+	bool machine_dried;
 	bool bleach; /* chlorine bleach, or a solvent */
 };
 
@@ -30,7 +33,7 @@ struct cleaning_limit {
 	const char *source;
 	const char *confidence; /* 'high', 'medium' */
 };
-#define CLEANING_LIMITS 6
+#define CLEANING_LIMITS 8
 /* The limits it went beyond, in their order; returns how many. */
 size_t cleaning_beyond(const struct washing *w,
 		       const struct cleaning_limit *limit[CLEANING_LIMITS]);

@@ -88,7 +88,8 @@ SQL(issues_of_component,
     " ORDER BY i.issued_on DESC, i.id DESC");
 SQL(cleanings_of_component,
     "SELECT c.cleaned_on, c.class, c.reason, c.performed_by, p.name AS provider_name, c.note,"
-    " c.method, c.water_mf, c.ph_hundredths, c.force_g, c.bleach, c.beyond IS NOT NULL AS"
+    " c.method, c.water_mf, c.ph_hundredths, c.force_g, c.bleach, c.dried, c.dry_mf, c.beyond IS "
+    "NOT NULL AS"
     " is_beyond FROM cleaning c LEFT JOIN provider p ON p.id = c.provider_id WHERE c.component_id "
     "= ?1"
     " ORDER BY c.cleaned_on DESC, c.id DESC");
@@ -114,10 +115,12 @@ SQL(insert_issue, "INSERT INTO issue (component_id, member_id, issued_on, condit
 		  " VALUES (?1, ?2, ?3, ?4, ?5)");
 SQL(end_issue, "UPDATE issue SET returned_on = ?2, condition_at_return = ?3, version = version + 1"
 	       " WHERE id = ?1 AND returned_on IS NULL");
-SQL(insert_cleaning, "INSERT INTO cleaning (component_id, cleaned_on, class, reason, performed_by,"
-		     " provider_id, note, method, water_mf, ph_hundredths, force_g, bleach, beyond)"
-		     " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, iif(?9, ?10, NULL), ?11, ?12,"
-		     " iif(?13, ?14, NULL), nullif(?15, 0))");
+SQL(insert_cleaning,
+    "INSERT INTO cleaning (component_id, cleaned_on, class, reason, performed_by,"
+    " provider_id, note, method, water_mf, ph_hundredths, force_g, bleach, beyond, dried,"
+    " dry_mf)"
+    " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, iif(?9, ?10, NULL), ?11, ?12,"
+    " iif(?13, ?14, NULL), nullif(?15, 0), ?16, iif(?17, ?18, NULL))");
 /* What waits for cleaning ends with one of a later day; with one of its own day only when that
  * is said to have been done after it: the order of writing down tells nothing. */
 SQL(end_soiled_findings,
@@ -222,10 +225,11 @@ enum err issue_end(struct store *st, int64_t issue, const char *on, const char *
 }
 
 enum err cleaning_insert(struct store *st, const struct cleaning_row *r, struct fault *f) {
-	enum err err = store_run(st, &insert_cleaning, f, "itttt0ttbi00bbb", r->component,
-				 r->cleaned_on, r->class, r->reason, r->performed_by, r->provider,
-				 r->note, r->method, r->has_water, r->water_mf, r->ph_hundredths,
-				 r->force_g, r->has_bleach, r->bleach, r->beyond);
+	enum err err =
+	    store_run(st, &insert_cleaning, f, "itttt0ttbi00bbbtbi", r->component, r->cleaned_on,
+		      r->class, r->reason, r->performed_by, r->provider, r->note, r->method,
+		      r->has_water, r->water_mf, r->ph_hundredths, r->force_g, r->has_bleach,
+		      r->bleach, r->beyond, r->dried, r->has_dry, r->dry_mf);
 	if (err == ERR_OK && r->done_after)
 		err = exposures_end(st, r->component, store_inserted(st), f);
 	if (err != ERR_OK || strcmp(r->class, "routine") == 0) return err;

@@ -60,7 +60,10 @@ struct cleaning_row {
 	const char *method; /* 'machine', 'hand' */
 	bool has_water, has_bleach, bleach;
 	int64_t water_mf, ph_hundredths, force_g; /* 0: not written down */
-	bool beyond;                              /* what gear stands; see rules/cleaning.h */
+	const char *dried;                        /* 'air', 'cabinet', 'machine' */
+	bool has_dry;
+	int64_t dry_mf;
+	bool beyond;     /* what gear stands; see rules/cleaning.h */
 	bool done_after; /* what was exposed and found up to its day: it ends that */
 };
 /* Unless it was a routine one, it ends what waits for it from the days before. */

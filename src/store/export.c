@@ -40,7 +40,7 @@ SQL_SCAN(
     "SELECT c.tag, l.cleaned_on, l.class, l.reason, l.performed_by, p.code AS provider, l.note,"
     " l.method, l.water_mf, l.ph_hundredths, l.force_g,"
     " CASE l.bleach WHEN 1 THEN 'yes' WHEN 0 THEN 'no' END AS bleach,"
-    " iif(l.beyond, 'yes', NULL) AS beyond"
+    " l.dried, l.dry_mf, iif(l.beyond, 'yes', NULL) AS beyond"
     " FROM cleaning l JOIN component c ON c.id = l.component_id"
     " LEFT JOIN provider p ON p.id = l.provider_id ORDER BY l.cleaned_on, c.tag, l.id");
 SQL_SCAN(export_inspections,

@@ -10,12 +10,13 @@
 /* --- cleanings and issues ------------------------------------------------------------- */
 
 #define SAME_CLEANING "l.reason = ?4 AND l.performed_by = ?5"
-SQL(history_cleaning, "SELECT l.reason, l.performed_by, p.code AS provider, l.note, l.method,"
-		      " l.water_mf, l.ph_hundredths, l.force_g, l.bleach, l.beyond IS NOT NULL AS"
-		      " beyond FROM cleaning l"
-		      " LEFT JOIN provider p ON p.id = l.provider_id WHERE l.component_id = ?1"
-		      " AND l.cleaned_on = ?2 AND l.class = ?3 AND (l.id < ?6 OR (" SAME_CLEANING
-		      ")) ORDER BY " SAME_CLEANING " DESC, l.id LIMIT 1");
+SQL(history_cleaning,
+    "SELECT l.reason, l.performed_by, p.code AS provider, l.note, l.method,"
+    " l.water_mf, l.ph_hundredths, l.force_g, l.bleach, l.dried, l.dry_mf, l.beyond IS NOT NULL AS"
+    " beyond FROM cleaning l"
+    " LEFT JOIN provider p ON p.id = l.provider_id WHERE l.component_id = ?1"
+    " AND l.cleaned_on = ?2 AND l.class = ?3 AND (l.id < ?6 OR (" SAME_CLEANING
+    ")) ORDER BY " SAME_CLEANING " DESC, l.id LIMIT 1");
 /* Given back and issued again on one day are two issues. */
 SQL(history_issue, "SELECT condition_at_issue AS condition, returned_on, condition_at_return, note"
 		   " FROM issue WHERE component_id = ?1 AND issued_on = ?3 AND member_id = ?2"

@@ -700,6 +700,15 @@ START_TEST(e19_limits_of_a_wash) {
 	ck_assert_uint_eq(cleaning_beyond(&w, limit), 0);
 	w.reflective = true;
 	ck_assert_uint_eq(cleaning_beyond(&w, limit), 1);
+	/* From memory: dried in air of at most 105 °F; published (the same trade press): aluminized
+	 * shells are never machine dried. */
+	struct washing dry = {
+	    .kind = w.kind, .has_dry = true, .dry_mf = 105000, .machine_dried = true};
+	ck_assert_uint_eq(cleaning_beyond(&dry, limit), 0);
+	dry.dry_mf = 106000;
+	ck_assert_uint_eq(cleaning_beyond(&dry, limit), 1);
+	dry.reflective = true;
+	ck_assert_uint_eq(cleaning_beyond(&dry, limit), 2);
 	w.kind = handbook_kind(hb, "footwear");
 	w.bleach = true;
 	ck_assert_uint_eq(cleaning_beyond(&w, limit), 3);

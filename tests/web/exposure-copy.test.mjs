@@ -76,22 +76,23 @@ test("what blocks leads to the exposure that tells why", async () => {
 });
 
 test("in a table, too, what is beyond what gear stands is confirmed and noted", () => {
-	const elsewhere = new Department().fill(), columns = "tag,cleaned_on,class,reason,performed_by,method,water_mf,ph_hundredths,force_g,bleach,beyond,note\n";
+	const elsewhere = new Department().fill(), columns = "tag,cleaned_on,class,reason,performed_by,method,water_mf,ph_hundredths,force_g,bleach,dried,dry_mf,beyond,note\n";
 	const wash = (rest) => elsewhere.import("cleanings", columns + rest + "\n");
 	const due = (tag) => Database.rows(elsewhere.data, `SELECT d.due_on FROM duty d JOIN component c ON c.id = d.component_id WHERE c.tag = '${tag}' AND d.duty = 'advanced_inspection'`)[0].due_on;
 	try {
-		for (const [rest, says] of [["SX-HOOD,2026-03-01,advanced,soiled,Wash,,106000,,,,,Too hot", /wash water at most/], ["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,590,,,yes,", /pH/],
-			["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,,101,,no,Spun", /extraction/], ["SX-HELMET,2026-03-01,advanced,soiled,Wash,machine,,,,,,Tumbled", /by hand/],
-			["PX-SHROUD,2026-03-01,routine,soiled,Wash,machine,,,,,,Tumbled", /aluminized/], ["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,,,yes,,Bleached", /bleach/]]) {
+		for (const [rest, says] of [["SX-HOOD,2026-03-01,advanced,soiled,Wash,,106000,,,,,,,Too hot", /wash water at most/], ["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,590,,,,,yes,", /pH/],
+			["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,,101,,,,no,Spun", /extraction/], ["SX-HELMET,2026-03-01,advanced,soiled,Wash,machine,,,,,,,,Tumbled", /by hand/],
+			["PX-SHROUD,2026-03-01,routine,soiled,Wash,machine,,,,,,,,Tumbled", /aluminized/], ["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,,,yes,,,,Bleached", /bleach/],
+			["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,,,,cabinet,106000,,Too hot", /dried in air/], ["PX-SHROUD,2026-03-01,routine,soiled,Wash,,,,,,machine,,,", /machine dried/]]) {
 			const refused = wash(rest);
 			assert.equal(refused.code, 1, rest);
 			assert.match(refused.err, says);
 			assert.match(refused.err, /column beyond/);
 		}
-		const before = due("SX-HOOD"), within = "SX-HOOD,2026-03-01,advanced,soiled,Wash,machine,105000,1050,100,no,,";
+		const before = due("SX-HOOD"), within = "SX-HOOD,2026-03-01,advanced,soiled,Wash,machine,105000,1050,100,no,machine,105000,,";
 		assert.equal(wash(within).code, 0);
 		assert.equal(due("SX-HOOD"), before);
-		const hot = "SX-HOOD,2026-03-02,advanced,soiled,Wash,,106000,,,,yes,The thermostat was wrong";
+		const hot = "SX-HOOD,2026-03-02,advanced,soiled,Wash,,106000,,,,,,yes,The thermostat was wrong";
 		assert.match(wash(hot).out, /1 stored/);
 		assert.equal(due("SX-HOOD"), "2026-03-02");
 		assert.match(wash(hot).out, / 0 stored/);
