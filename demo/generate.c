@@ -42,6 +42,12 @@ static const struct {
 		    "reference,tag,check_point,defect,result,work_done,cost,replacement"},
     {"exposures.csv", "tag,exposed_on,cause,incident,contaminants,reported_by,ended_on,revoked_on,"
 		      "revoked_reason,note"},
+    {"safety_notices.csv",
+     "number,issuer,reference,issued_on,title,wrong,action,action_text,due_on,recorded_on,"
+     "recorded_by,closed_on,closed_by,closed_reason,withdrawn,line,maker,kind,model,serials,"
+     "made_from,made_to,hazard"},
+    {"safety_answers.csv",
+     "number,tag,turn,answer,note,answered_on,answered_by,action,hit,edition"},
     {"holds.csv", "tag,incident,placed_on,placed_by,kept_where,container,released_on,released_by,"
 		  "authority,release_reason"},
     {"custody.csv", "tag,placed_on,happened_on,recorded_at,who,purpose,note"},
@@ -190,6 +196,52 @@ static void add_exposures(struct town *t) {
 	}
 }
 
+/* A cell of a part's row; "" when there is none. */
+static const char *cell_of(const struct town *t, const char *tag, int column, char text[60]) {
+	char start[60];
+	snprintf(start, sizeof start, "\n%s,", tag);
+	const char *at = strstr(buf_text(&t->out[COMPONENTS]), start);
+	for (at = at ? at + 1 : ""; column; column--) at += strcspn(at, ",") + (*at != '\0');
+	snprintf(text, 60, "%.*s", (int)strcspn(at, ",\r\n"), at);
+	return text;
+}
+enum { CELL_SERIAL = 6, CELL_MAKER, CELL_MODEL, CELL_MADE = 10 };
+
+/* A recall that was followed to the last helmet, one that is open, and one to know of. */
+static void add_safety_notices(struct town *t) {
+	static const char *const helmet[] = {"SX-2001-HE", "SX-4001-HE"};
+	char on[DAY_TEXT_SIZE], done[DAY_TEXT_SIZE], due[DAY_TEXT_SIZE], number[20];
+	char maker[60], serial[60], made[60], line[4];
+	days_ago(t, 300, on);
+	days_ago(t, 280, done);
+	snprintf(number, sizeof number, "S-%.4s-0001", on);
+	for (size_t i = 0; i < sizeof helmet / sizeof *helmet; i++) {
+		snprintf(line, sizeof line, "%zu", i + 1);
+		ROW(t, SAFETY_NOTICES, number, "Brackwater Safety Laboratory", "BSL 71", on,
+		    "Chin straps of two lots", "The strap was sewn with too thin a thread.",
+		    "replace", "The strap comes free of charge.", days_ago(t, 240, due), on, "3003",
+		    done, "3003", "", "no", line, cell_of(t, helmet[i], CELL_MAKER, maker),
+		    "helmet", "", cell_of(t, helmet[i], CELL_SERIAL, serial), "", "", "");
+		ROW(t, SAFETY_ANSWERS, number, helmet[i], "1", "done", "strap replaced", done,
+		    "1002", "replace", "hit", "2");
+	}
+	days_ago(t, 12, on);
+	snprintf(number, sizeof number, "S-%.4s-0002", on);
+	cell_of(t, "SX-2006-GL", CELL_MAKER, maker);
+	cell_of(t, "SX-2006-GL", CELL_MADE, made);
+	ROW(t, SAFETY_NOTICES, number, maker, "notice 3", on, "Seam between the fingers",
+	    "The seam may open when the glove is wet.", "inspect",
+	    "Turn each finger out and look at the whole seam.", days_ago(t, -20, due), on, "3003",
+	    "", "", "", "no", "1", maker, "gloves", "", "", made, made, "");
+	cell_of(t, "SX-1007-HO", CELL_MAKER, maker);
+	cell_of(t, "SX-1007-HO", CELL_MODEL, serial);
+	snprintf(number, sizeof number, "S-%.4s-0003", on);
+	ROW(t, SAFETY_NOTICES, number, maker, "", on, "New washing instructions",
+	    "The label names a hotter programme than the maker allows now.", "inform",
+	    "Wash at the temperature of the new instructions.", "", on, "3003", "", "", "", "no",
+	    "1", maker, "hood", serial, "", "", "", "");
+}
+
 /* A fall at the mill last week; what was worn then is held as it was found. One hold of last
  * year has ended. */
 static void add_holds(struct town *t) {
@@ -261,6 +313,7 @@ int main(int argc, char **argv) {
 	}
 	add_reserve(&t);
 	add_exposures(&t);
+	add_safety_notices(&t);
 	add_holds(&t);
 	return write_tables(&t, argv[1]);
 }

@@ -15,6 +15,10 @@ static const struct import_kind kinds[] = {
     {"findings", "import finding", NULL, &import_finding_columns, import_finding},
     {"repairs", "import repair", NULL, &import_repair_columns, import_repair},
     {"exposures", "import exposure", NULL, &import_exposure_columns, import_exposure},
+    {"safety_notices", "import safety notice", NULL, &import_safety_notice_columns,
+     import_safety_notice},
+    {"safety_answers", "import answer to a safety notice", NULL, &import_safety_answer_columns,
+     import_safety_answer},
     {"holds", "import hold", NULL, &import_hold_columns, import_hold},
     {"custody", "import custody log", NULL, &import_custody_columns, import_custody},
 };
@@ -32,6 +36,8 @@ const struct choice import_kind_choice[KINDS + 1] = {
     {"findings", "Findings of those"},
     {"repairs", "Repair tickets of those"},
     {"exposures", "Exposures"},
+    {"safety_notices", "Safety notices"},
+    {"safety_answers", "Answers to those"},
     {"holds", "Special incident holds"},
     {"custody", "Custody logs of those"},
 };

@@ -56,6 +56,8 @@ enum err import_inspection(struct import_row *r) MUST_CHECK;
 enum err import_finding(struct import_row *r) MUST_CHECK;
 enum err import_repair(struct import_row *r) MUST_CHECK;
 enum err import_exposure(struct import_row *r) MUST_CHECK;
+enum err import_safety_notice(struct import_row *r) MUST_CHECK;
+enum err import_safety_answer(struct import_row *r) MUST_CHECK;
 enum err import_hold(struct import_row *r) MUST_CHECK;
 enum err import_custody(struct import_row *r) MUST_CHECK;
 
@@ -79,6 +81,8 @@ extern const struct resource import_inspection_columns;
 extern const struct resource import_finding_columns;
 extern const struct resource import_repair_columns;
 extern const struct resource import_exposure_columns;
+extern const struct resource import_safety_notice_columns;
+extern const struct resource import_safety_answer_columns;
 extern const struct resource import_hold_columns;
 extern const struct resource import_custody_columns;
 

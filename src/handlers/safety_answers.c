@@ -7,26 +7,20 @@
 #include "handlers/record.h"
 #include "handlers/routes.h"
 #include "handlers/safety_notices.h"
+#include "handlers/words.h"
 #include "store/component.h"
 #include "store/safety_notice.h"
 
-const struct choice safety_answer_choice[] = {{"done", "Done as asked"},
-					      {"not_affected", "Not affected"},
-					      {"sent", "Sent to the maker or a provider"},
-					      {"retired", "Retired"},
-					      {NULL, NULL}};
-const struct choice safety_state_choice[] = {{"left", "Left"},
-					     {"sent", "Sent, not back"},
-					     {"out_of_use", "Out of use"},
-					     {"done", "Done"},
-					     {"not_affected", "Not affected"},
-					     {"retired", "Retired"},
-					     {"informed", "Nothing asked"},
-					     {"withdrawn", "Notice withdrawn"},
-					     {NULL, NULL}};
+static const struct choice safety_state_choice[] = {{"left", "Left"},
+						    {"sent", "Sent, not back"},
+						    {"out_of_use", "Out of use"},
+						    {"done", "Done"},
+						    {"not_affected", "Not affected"},
+						    {"retired", "Retired"},
+						    {"informed", "Nothing asked"},
+						    {"withdrawn", "Notice withdrawn"},
+						    {NULL, NULL}};
 static const struct choice left_choice[] = {{"yes", "Left"}, {"no", "Answered"}, {NULL, NULL}};
-static const struct choice hit_choice[] = {{"hit", "Hit"}, {"possible", "Possible"}, {NULL, NULL}};
-
 /* --- the list ---------------------------------------------------------------------------- */
 
 static const struct list_column column[] = {{"tag", "tag"},
@@ -57,7 +51,7 @@ static struct list_page items_of(struct request *rq) {
 			.fixed = arena_printf(&rq->arena, "%lld", (long long)rq->id[0])},
 		       {.label = "Left", .choice = left_choice},
 		       {.label = "State", .choice = safety_state_choice},
-		       {.label = "Hit", .choice = hit_choice},
+		       {.label = "Hit", .choice = safety_hit_choice},
 		       {.label = "Station", .options = list_station_options}},
 	    .column = column};
 }

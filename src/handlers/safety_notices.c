@@ -14,12 +14,6 @@
 #include "store/safety_items.h"
 #include "store/safety_notice.h"
 
-const struct choice safety_action_choice[] = {{"stop_use", "Stop use at once"},
-					      {"inspect", "Inspect before next use"},
-					      {"send", "Send to the maker or a provider"},
-					      {"replace", "Replace the part"},
-					      {"inform", "Keep using, be informed"},
-					      {NULL, NULL}};
 static const struct choice open_choice[] = {{"open", "Open"}, {"closed", "Closed"}, {NULL, NULL}};
 static const struct choice left_choice[] = {
     {"yes", "Something left"}, {"no", "Nothing left"}, {NULL, NULL}};
@@ -250,7 +244,8 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 	    .due_on = keep_text(rq, DUE_ON, row),
 	    .recorded_by = rq->who.member,
 	    .recorded_on = day_format(rq->today, today),
-	    .now = instant_format(rq->now_s, now),
+	    .asked_on = today,
+	    .asked_at = instant_format(rq->now_s, now),
 	};
 	enum err err = row ? check_open(rq, row) : ERR_OK;
 	if (err == ERR_OK) err = record_check_done(rq, ISSUED_ON);

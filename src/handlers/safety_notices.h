@@ -1,12 +1,8 @@
-/* What the handlers of safety notices share: the page of one, and the words. */
+/* What the handlers of safety notices share: the page of one. */
 #ifndef PEGWARDEN_HANDLERS_SAFETY_NOTICES_H
 #define PEGWARDEN_HANDLERS_SAFETY_NOTICES_H
 
 #include "http/request.h"
-
-extern const struct choice safety_action_choice[];
-extern const struct choice safety_answer_choice[];
-extern const struct choice safety_state_choice[];
 
 enum err safety_notice_show(struct request *rq) MUST_CHECK;
 /* ERR_NOT_FOUND; ERR_STALE when the request speaks of another version. */

@@ -112,3 +112,18 @@ const struct choice conclusion_choice[] = {{"return_to_service", "Return to serv
 					   {"retire", "Retire"},
 					   {"clean_first", "Clean first"},
 					   {NULL, NULL}};
+
+const struct choice safety_action_choice[] = {{"stop_use", "Stop use at once"},
+					      {"inspect", "Inspect before next use"},
+					      {"send", "Send to the maker or a provider"},
+					      {"replace", "Replace the part"},
+					      {"inform", "Keep using, be informed"},
+					      {NULL, NULL}};
+
+const struct choice safety_answer_choice[] = {{"done", "Done as asked"},
+					      {"not_affected", "Not affected"},
+					      {"sent", "Sent to the maker or a provider"},
+					      {"retired", "Retired"},
+					      {NULL, NULL}};
+
+const struct choice safety_hit_choice[] = {{"hit", "Hit"}, {"possible", "Possible"}, {NULL, NULL}};

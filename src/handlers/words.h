@@ -27,5 +27,8 @@ extern const struct choice finding_state_choice[];
 extern const struct choice dispatch_state_choice[];
 extern const struct choice repair_result_choice[];
 extern const struct choice conclusion_choice[];
+extern const struct choice safety_action_choice[];
+extern const struct choice safety_answer_choice[];
+extern const struct choice safety_hit_choice[];
 
 #endif

@@ -75,6 +75,25 @@ SQL_SCAN(export_exposures,
 	 " JOIN component c ON c.id = x.component_id JOIN member m ON m.id = x.reported_by"
 	 " LEFT JOIN cleaning l ON l.id = x.ended_by_cleaning ORDER BY x.exposed_on, c.tag, x.id");
 
+/* One row a line of what a notice concerns, in their order. */
+SQL_SCAN(export_safety_notices,
+	 "SELECT n.number, n.issuer, n.reference, n.issued_on, n.title, n.wrong, n.action,"
+	 " n.action_text, n.due_on, n.recorded_on, r.badge AS recorded_by, n.asked_on,"
+	 " n.closed_on, x.badge AS closed_by, n.closed_reason,"
+	 " iif(n.withdrawn, 'yes', 'no') AS withdrawn,"
+	 " row_number() OVER (PARTITION BY n.id ORDER BY s.id) AS line, s.maker, s.kind, s.model,"
+	 " s.serial_from, s.serial_to, s.serials, s.made_from, s.made_to, s.hazard, s.dropped_on,"
+	 " s.dropped_reason FROM safety_notice n JOIN safety_notice_scope s ON s.notice_id = n.id"
+	 " JOIN member r ON r.id = n.recorded_by LEFT JOIN member x ON x.id = n.closed_by"
+	 " ORDER BY n.number, s.id");
+SQL_SCAN(export_safety_answers,
+	 "SELECT n.number, c.tag, row_number() OVER (PARTITION BY w.notice_id, w.component_id"
+	 " ORDER BY w.id) AS turn, w.answer, w.note, iif(i.id, " REFERENCE ", NULL) AS reference,"
+	 " w.answered_on, m.badge AS answered_by, w.action, w.hit, w.edition, w.revoked_on,"
+	 " x.badge AS revoked_by, w.revoked_reason FROM safety_notice_answer w"
+	 " JOIN safety_notice n ON n.id = w.notice_id JOIN component c ON c.id = w.component_id"
+	 " JOIN member m ON m.id = w.answered_by LEFT JOIN member x ON x.id = w.revoked_by"
+	 " LEFT JOIN inspection i ON i.id = w.inspection_id ORDER BY n.number, c.tag, w.id");
 SQL_SCAN(export_holds,
 	 "SELECT c.tag, h.incident, h.placed_on, p.badge AS placed_by, h.kept_where, h.container,"
 	 " h.note, h.released_on, r.badge AS released_by, h.authority, h.release_reason FROM hold h"
@@ -99,6 +118,8 @@ static const struct {
     {"findings", &export_findings},
     {"repairs", &export_repairs},
     {"exposures", &export_exposures},
+    {"safety_notices", &export_safety_notices},
+    {"safety_answers", &export_safety_answers},
     {"holds", &export_holds},
     {"custody", &export_custody},
 };

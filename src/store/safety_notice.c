@@ -54,10 +54,10 @@ SQL_SCAN(safety_notices_with_left, /* as above */
 SQL(safety_notice_insert,
     "INSERT INTO safety_notice (number, issuer, reference, issued_on, title, search_key, wrong,"
     " action, action_text, due_on, recorded_by, recorded_on, asked_at, asked_on)"
-    " VALUES ('S-' || substr(?10, 1, 4) || '-' || printf('%04d', 1 + (SELECT"
+    " VALUES (coalesce(?14, 'S-' || substr(?10, 1, 4) || '-' || printf('%04d', 1 + (SELECT"
     "   coalesce(max(CAST(substr(number, 8) AS INTEGER)), 0) FROM safety_notice WHERE number"
-    "   BETWEEN 'S-' || substr(?10, 1, 4) || '-' AND 'S-' || substr(?10, 1, 4) || '.')),"
-    " ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?11, ?10, ?12, ?10)");
+    "   BETWEEN 'S-' || substr(?10, 1, 4) || '-' AND 'S-' || substr(?10, 1, 4) || '.'))),"
+    " ?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?11, ?10, ?12, ?13)");
 SQL(safety_notice_update,
     "UPDATE safety_notice SET issuer = ?2, reference = ?3, issued_on = ?4, title = ?5,"
     " search_key = ?6, wrong = ?7, asked_at = iif(action = ?8, asked_at, ?11),"
@@ -77,10 +77,11 @@ enum err safety_notice_save(struct store *st, const struct safety_notice_row *r,
 	if (r->id)
 		return store_run(st, &safety_notice_update, f, "ittttttttttt", r->id, r->issuer,
 				 r->reference, r->issued_on, r->title, key, r->wrong, r->action,
-				 r->action_text, r->due_on, r->now, r->recorded_on);
-	enum err err = store_run(st, &safety_notice_insert, f, "ttttttttttit", r->issuer,
-				 r->reference, r->issued_on, r->title, key, r->wrong, r->action,
-				 r->action_text, r->due_on, r->recorded_on, r->recorded_by, r->now);
+				 r->action_text, r->due_on, r->asked_at, r->asked_on);
+	enum err err =
+	    store_run(st, &safety_notice_insert, f, "ttttttttttittt", r->issuer, r->reference,
+		      r->issued_on, r->title, key, r->wrong, r->action, r->action_text, r->due_on,
+		      r->recorded_on, r->recorded_by, r->asked_at, r->asked_on, r->number);
 	*id = store_inserted(st);
 	return err;
 }
@@ -124,11 +125,12 @@ SQL(safety_scopes_of, "SELECT s.id, s.kind, k.label AS kind_label, s.hazard, s.m
 		      " FROM safety_notice_scope s LEFT JOIN component_kind k ON k.code = s.kind"
 		      " WHERE s.notice_id = ?1 ORDER BY s.id");
 
-enum err safety_scope_add(struct store *st, const struct safety_scope_row *r, bool is_first,
+enum err safety_scope_add(struct store *st, struct safety_scope_row *r, bool is_first,
 			  struct fault *f) {
 	enum err err = store_run(st, &safety_scope_insert, f, "ittttttttt", r->notice, r->kind,
 				 r->hazard, r->maker, r->model, r->serial_from, r->serial_to,
 				 r->serials, r->made_from, r->made_to);
+	r->id = store_inserted(st);
 	if (err != ERR_OK || is_first) return err;
 	return store_run(st, &safety_scope_added, f, "i", r->notice);
 }
@@ -153,9 +155,9 @@ enum err safety_scopes(struct store *st, int64_t notice, struct arena *a, struct
 SQL(safety_answer_insert,
     "INSERT INTO safety_notice_answer (notice_id, component_id, answer, note, inspection_id,"
     " answered_on, answered_by, action, hit, edition)"
-    " SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7, n.action, i.hit, n.edition"
-    " FROM safety_notice n JOIN safety_notice_item i ON i.notice_id = n.id AND i.component_id = ?2"
-    " WHERE n.id = ?1");
+    " SELECT ?1, ?2, ?3, ?4, ?5, ?6, ?7, coalesce(?8, n.action), coalesce(?9, (SELECT hit FROM"
+    "  safety_notice_item WHERE notice_id = ?1 AND component_id = ?2)), coalesce(?10, n.edition)"
+    " FROM safety_notice n WHERE n.id = ?1");
 SQL(safety_answer_revoked,
     "UPDATE safety_notice_answer SET revoked_by = ?3, revoked_on = ?4, revoked_reason = ?5,"
     " version = version + 1 WHERE id = ?2 AND notice_id = ?1 AND revoked_on IS NULL");
@@ -176,9 +178,12 @@ SQL(safety_inspection_done,
     " AND (p.kind = 'liner' OR (p.kind = 'advanced' AND NOT ?2))"
     " AND p.inspected_on >= ?3 AND i.signed_at > ?4 ORDER BY p.id DESC LIMIT 1");
 
-enum err safety_answer_add(struct store *st, const struct safety_answer_row *r, struct fault *f) {
-	return store_run(st, &safety_answer_insert, f, "iitt0ti", r->notice, r->component,
-			 r->answer, r->note, r->inspection, r->on, r->by);
+enum err safety_answer_add(struct store *st, struct safety_answer_row *r, struct fault *f) {
+	enum err err = store_run(st, &safety_answer_insert, f, "iitt0titt0", r->notice,
+				 r->component, r->answer, r->note, r->inspection, r->on, r->by,
+				 r->action, r->hit, r->edition);
+	r->id = store_inserted(st);
+	return err;
 }
 
 enum err safety_answer_revoke(struct store *st, int64_t notice, int64_t id, int64_t by,
@@ -274,4 +279,45 @@ enum err safety_notices_of_component(struct store *st, int64_t component, struct
 		err = safety_answers(st, doc_int(n, "notice"), component, a,
 				     doc_set_list(n, "answers"), f);
 	return err;
+}
+
+/* --- as tables have them -------------------------------------------------------------------- */
+
+SQL(safety_notice_of_number,
+    "SELECT n.id, n.number, n.issuer, n.reference, n.issued_on, n.title, n.wrong, n.action,"
+    " n.action_text, n.due_on, n.recorded_on, r.badge AS recorded_by, n.asked_on, n.closed_on,"
+    " (SELECT badge FROM member WHERE id = n.closed_by) AS closed_by, n.closed_reason,"
+    " n.withdrawn FROM safety_notice n JOIN member r ON r.id = n.recorded_by WHERE n.number = ?1");
+SQL(safety_scope_of_line,
+    "SELECT kind, hazard, maker, model, serial_from, serial_to, serials, made_from, made_to,"
+    " dropped_on, dropped_reason FROM safety_notice_scope WHERE notice_id = ?1"
+    " ORDER BY id LIMIT 1 OFFSET ?2 - 1");
+SQL(safety_scope_lines, "SELECT count(*) FROM safety_notice_scope WHERE notice_id = ?1");
+SQL(safety_answer_of_turn,
+    "SELECT w.answer, w.note, w.inspection_id AS inspection, w.answered_on, m.badge AS answered_by,"
+    " w.action, w.hit, w.edition, w.revoked_on,"
+    " (SELECT badge FROM member WHERE id = w.revoked_by) AS revoked_by, w.revoked_reason"
+    " FROM safety_notice_answer w JOIN member m ON m.id = w.answered_by"
+    " WHERE w.component_id = ?2 AND w.notice_id = ?1 ORDER BY w.id LIMIT 1 OFFSET ?3 - 1");
+SQL(safety_answer_turns, "SELECT count(*) FROM safety_notice_answer WHERE component_id = ?2"
+			 " AND notice_id = ?1");
+
+enum err safety_notice_find(struct store *st, const char *number, struct arena *a, struct doc **row,
+			    struct fault *f) {
+	return store_one(st, &safety_notice_of_number, a, row, f, "t", number);
+}
+
+enum err safety_scope_find(struct store *st, int64_t notice, int64_t line, struct arena *a,
+			   struct doc **row, int64_t *count, struct fault *f) {
+	enum err err = store_number(st, &safety_scope_lines, 0, count, f, "i", notice);
+	return err == ERR_OK ? store_one(st, &safety_scope_of_line, a, row, f, "ii", notice, line)
+			     : err;
+}
+
+enum err safety_answer_find(struct store *st, int64_t notice, int64_t component, int64_t turn,
+			    struct arena *a, struct doc **row, int64_t *count, struct fault *f) {
+	enum err err = store_number(st, &safety_answer_turns, 0, count, f, "ii", notice, component);
+	return err == ERR_OK ? store_one(st, &safety_answer_of_turn, a, row, f, "iii", notice,
+					 component, turn)
+			     : err;
 }

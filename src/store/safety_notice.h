@@ -8,10 +8,12 @@
 #include "store/store.h"
 
 struct safety_notice_row {
-	int64_t id; /* 0: a new one */
+	int64_t id;         /* 0: a new one */
+	const char *number; /* of a new one; NULL: the next */
 	const char *issuer, *reference, *issued_on, *title, *wrong, *action, *action_text, *due_on;
 	int64_t recorded_by;
-	const char *recorded_on, *now; /* day and instant */
+	const char *recorded_on;
+	const char *asked_on, *asked_at; /* day and instant, when the action is another one */
 };
 /* A new one is numbered "S-<year>-<one more than the last of that year>". Another action than
  * before is asked for from now on: what was done for the one before counts no more. */
@@ -28,9 +30,10 @@ struct safety_scope_row {
 	int64_t notice;
 	const char *kind, *hazard, *maker, *model, *serial_from, *serial_to, *serials, *made_from,
 	    *made_to;
+	int64_t id; /* set when it is added */
 };
 /* Beyond the first it counts the notice's edition up. */
-enum err safety_scope_add(struct store *st, const struct safety_scope_row *r, bool is_first,
+enum err safety_scope_add(struct store *st, struct safety_scope_row *r, bool is_first,
 			  struct fault *f) MUST_CHECK;
 /* ERR_NOT_FOUND when it is none of the notice, or dropped. */
 enum err safety_scope_drop(struct store *st, int64_t notice, int64_t id, const char *on,
@@ -43,9 +46,12 @@ enum err safety_scopes(struct store *st, int64_t notice, struct arena *a, struct
 struct safety_answer_row {
 	int64_t notice, component, inspection, by;
 	const char *answer, *note, *on;
+	/* As they were then; action NULL: as they are now. */
+	const char *action, *hit;
+	int64_t edition;
+	int64_t id; /* set */
 };
-/* With the notice's action and edition, and how it hit, as they are now. */
-enum err safety_answer_add(struct store *st, const struct safety_answer_row *r,
+enum err safety_answer_add(struct store *st, struct safety_answer_row *r,
 			   struct fault *f) MUST_CHECK;
 /* ERR_NOT_FOUND when it is none of the notice, or taken back already. */
 enum err safety_answer_revoke(struct store *st, int64_t notice, int64_t id, int64_t by,
@@ -75,5 +81,18 @@ enum err safety_notices_of_component(struct store *st, int64_t component, struct
 enum err safety_notices_left(struct store *st, struct arena *a, struct doc *list,
 			     struct fault *f) MUST_CHECK;
 enum err safety_notices_left_count(struct store *st, int64_t *count, struct fault *f) MUST_CHECK;
+
+/* --- as tables have them --- */
+
+/* The notice of that number: id, and its columns; NULL: none. */
+enum err safety_notice_find(struct store *st, const char *number, struct arena *a, struct doc **row,
+			    struct fault *f) MUST_CHECK;
+/* Its line-th line, from 1 on, as a table has it; *count: how many it has. */
+enum err safety_scope_find(struct store *st, int64_t notice, int64_t line, struct arena *a,
+			   struct doc **row, int64_t *count, struct fault *f) MUST_CHECK;
+/* The turn-th answer for a component, from 1 on; *count: how many there are. */
+enum err safety_answer_find(struct store *st, int64_t notice, int64_t component, int64_t turn,
+			    struct arena *a, struct doc **row, int64_t *count,
+			    struct fault *f) MUST_CHECK;
 
 #endif

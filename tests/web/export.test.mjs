@@ -27,6 +27,8 @@ const remarks = {
 	cleanings: "tag,cleaned_on,class,reason,performed_by,note\nPX-3004-CS,2026-01-05,advanced,after a fire,Clearwater Wash,dried on a hanger\n",
 	inspections: "reference,kind,inspected_on,inspector,note,tag,conclusion\nREMARK,routine,2026-01-06,3002,seen by lamp light,PX-3004-CS,return_to_service\n",
 	findings: "reference,tag,check_point,defect,zone,severity,outcome,state,closed_on,note\nREMARK,PX-3004-CS,hardware,missing,left_pocket,minor,repair,mended,2026-01-20,as big as a thumb\n",
+	safety_notices: "number,issuer,issued_on,title,wrong,action,recorded_on,recorded_by,asked_on,closed_on,closed_by,closed_reason,withdrawn,line,maker,serial_from,serial_to,hazard,dropped_on,dropped_reason\nS-REMARK,An authority,2026-01-05,Rivets,\"Loose,\nand lost\",inspect,2026-01-06,3003,2026-01-08,2026-02-01,3003,taken back by letter,yes,1,Nobody and Sons,K9,K20,proximity,2026-01-09,read wrongly\n",
+	safety_answers: "number,tag,turn,answer,note,answered_on,answered_by,action,hit,edition,reference,revoked_on,revoked_by,revoked_reason\nS-REMARK,PX-3004-CS,1,done,rivets counted,2026-01-10,3002,inspect,possible,1,REMARK,2026-01-11,3003,another coat\n",
 	repairs: "number,provider,state,created_on,created_by,sent_on,returned_on,note,reference,tag,check_point,defect,result\nR-REMARK,REMEND,returned,2026-01-07,3002,2026-01-08,2026-01-19,please call first,REMARK,PX-3004-CS,hardware,missing,repaired\n",
 };
 
@@ -39,12 +41,12 @@ test("each table taken out is the same record again, elsewhere and here", () => 
 		assert.equal(result.code, 0, `${kind}: ${result.err}`);
 		assert.equal(tableOf(other, kind), table, kind);
 	}
-	for (const words of ["dried on a hanger", "seen by lamp light", "as big as a thumb", "please call first"])
+	for (const words of ["rivets counted", "another coat", "taken back by letter", "read wrongly", "dried on a hanger", "seen by lamp light", "as big as a thumb", "please call first"])
 		assert.ok(kinds.some((kind) => tableOf(other, kind).includes(words)), words);
 	const replaced = "SELECT c.tag, r.tag AS by FROM component c JOIN component r ON r.id = c.replaced_by ORDER BY 1";
 	assert.ok(numbers(replaced).length > 0);
 	assert.deepEqual(Database.rows(other.data, replaced), numbers(replaced));
-	for (const derived of ["SELECT c.tag, d.state, d.ready_until FROM standing d", "SELECT c.tag, d.duty, d.due_on, d.reason FROM duty d"]) {
+	for (const derived of ["SELECT c.tag, d.state, d.ready_until FROM standing d", "SELECT c.tag, d.duty, d.due_on, d.reason FROM duty d", "SELECT c.tag, d.hit, d.state, d.reason FROM safety_notice_item d"]) {
 		const sql = `${derived} JOIN component c ON c.id = d.component_id ORDER BY 1, 2, 3`;
 		assert.equal(JSON.stringify(Database.rows(other.data, sql)), JSON.stringify(numbers(sql)));
 	}
@@ -62,6 +64,7 @@ test("the demo has every state, way and end", () => {
 	all("tickets", "SELECT DISTINCT state AS word FROM dispatch", ["draft", "sent", "returned", "cancelled"]);
 	all("results", "SELECT DISTINCT result AS word FROM dispatch_item", ["repaired", "replaced", "not_repaired", "no_fault_found"]);
 	all("causes of exposures", "SELECT DISTINCT cause AS word FROM exposure", ["combustion", "body_fluids", "chemicals", "fuels", "cbrn", "other"]);
+	all("safety notices", "SELECT DISTINCT state AS word FROM safety_notice_item", ["left", "done", "informed"]);
 	all("blockers", "SELECT DISTINCT b.value ->> 'code' AS word FROM standing, json_each(blockers) b", ["contaminated", "unknown_made", "finding"]);
 	all("lines", "SELECT DISTINCT line AS word FROM ensemble", ["primary", "second", "reserve"]);
 	all("members", "SELECT DISTINCT status AS word FROM member", ["active", "leave", "left"]);

@@ -40,7 +40,7 @@ test("who may do what", async () => {
 	await inspector.send("/safety-notices", { ...text, action: "inform", maker: "x" }, null, 403);
 	await officer.send("/safety-notices", { ...text, action: "burn it", maker: "x" }, null, 422);
 	await officer.send("/safety-notices", { ...text, action: "inform" }, null, 422);
-	await officer.send("/safety-notices", { ...text, issued_on: "2999-01-01", action: "inform", maker: "x" }, null, 422);
+	await officer.send("/safety-notices", { ...text, issued_on: "2099-01-01", action: "inform", maker: "x" }, null, 422);
 	await officer.send("/safety-notices", { ...text, action: "inform", maker: "x", serial_from: "K10", serial_to: "K9" }, null, 422);
 	await officer.send("/safety-notices", { ...text, action: "inform", maker: "x", made_from: "2024-03", made_to: "2024-02" }, null, 422);
 	assert.equal(entries(), before, "nothing was stored");
@@ -69,7 +69,7 @@ test("a preview counts and stores nothing; recorded, it hits at once and holds b
 	await answer(inspector, at, ["PX-HELMET"], { answer: "sent" }, 422);
 	await answer(inspector, at, ["PX-HELMET"], { answer: "retired", note: "old" }, 422);
 	await answer(inspector, at, ["PX-HOOD"], { answer: "done" }, 422);
-	await answer(inspector, at, ["PX-HELMET"], { answer: "done", answered_on: "2999-01-01" }, 422);
+	await answer(inspector, at, ["PX-HELMET"], { answer: "done", answered_on: "2099-01-01" }, 422);
 	await answer(inspector, at, ["PX-HELMET", "SX-HELMET", "PX-HELMET"], { answer: "sent", note: "Harrow and Pell, works" });
 	assert.deepEqual((await items(at))["PX-HELMET"].state, "sent");
 	assert.deepEqual(await counts(at), [2, 0, 2], "what was sent is not back");
@@ -217,4 +217,39 @@ test("lists: search, filter, sort, CSV; the officer's mail names them", async ()
 	const officers = mails.filter((mail) => mail.recipient === "officer@example.org");
 	assert.match(officers.map((mail) => mail.body).join(), /Safety notice S-\d{4}-\d{4}, Webbing: hit 2, done 0, left 2, by 2026-09-01\./);
 	assert.ok(mails.filter((mail) => mail.recipient !== "officer@example.org").every((mail) => !/Safety notice/.test(mail.body)));
+});
+
+test("tables: lines and answers in their order, never rewritten, and no inspection made up", async () => {
+	const year = new Date().getUTCFullYear(), first = `S-${year}-0900`, second = `S-${year}-0901`;
+	await department.stop();
+	const notices = "number,issuer,issued_on,title,wrong,action,recorded_on,recorded_by,line,maker,due_on,closed_on,withdrawn\n";
+	const row = (number, line, rest = ",,", title = "Lace") => `${number},Ostrow,2026-01-05,${title},They tear.,inspect,2026-01-06,2003,${line},Ostrow,${rest}\n`;
+	const answers = "number,tag,turn,answer,answered_on,answered_by,action,hit,edition,revoked_on\n";
+	const refused = (kind, text, why) => {
+		const before = entries(), result = department.import(kind, text);
+		assert.notEqual(result.code, 0, text);
+		assert.match(result.err, why);
+		assert.equal(entries(), before);
+	};
+	refused("safety_notices", notices + row(first, 2), /Line 1 of the notice comes first/);
+	refused("safety_notices", notices + row(first, 1, ",2026-01-09,"), /who closed it/);
+	refused("safety_notices", notices + row(first, 1, ",,yes"), /is closed, with a reason/);
+	const brought = department.import("safety_notices", notices + row(first, 1, "2099-01-01,,") + row(first, 2, "2099-01-01,,"));
+	assert.match(brought.out, /2 stored/, brought.err);
+	assert.match(department.import("safety_notices", notices + row(first, 2, "2099-01-01,,")).out, /0 stored/);
+	refused("safety_notices", notices + row(first, 1, "2099-01-01,,", "Laces"), /not rewritten/);
+	const answer = (number, turn, what = "not_affected", more = "") => answers + `${number},OS-2,${turn},${what},2026-01-07,2001,inspect,hit,2,${more}\n`;
+	refused("safety_answers", answer(second, 1), /no notice of that number/);
+	refused("safety_answers", answer(first, 2), /Answer 1 for it comes first/);
+	refused("safety_answers", answer(first, 1, "done"), /Name the inspection/);
+	refused("safety_answers", answer(first, 1, "not_affected", "2026-01-08"), /Taking back has its day/);
+	assert.equal(department.import("safety_answers", answer(first, 1)).code, 0);
+	assert.match(department.import("safety_answers", answer(first, 1)).out, /0 stored/);
+	refused("safety_answers", answer(first, 1, "sent"), /not rewritten/);
+	await department.start();
+	const [{ id }] = (await member.get("/safety-notices?q=lace&action=inspect")).rows;
+	assert.equal((await items(`/safety-notices/${id}`))["OS-2"].state, "not_affected");
+	// The next number goes on from there.
+	const next = await record({ maker: "Nobody", action: "inform", kind: "goggles" });
+	assert.equal((await notice(next)).notice.number, second);
 });
