@@ -25,6 +25,7 @@ day on(const char *text); /* fails the test when it is no day */
 Suite *rules_handbook_suite(void);
 Suite *rules_kind_suite(void);
 Suite *rules_program_suite(void);
+Suite *rules_amend_suite(void);
 Suite *rules_duty_suite(void);
 Suite *rules_standing_suite(void);
 Suite *rules_finding_suite(void);

@@ -6,6 +6,7 @@ int main(void) {
 	SRunner *runner = srunner_create(rules_handbook_suite());
 	srunner_add_suite(runner, rules_kind_suite());
 	srunner_add_suite(runner, rules_program_suite());
+	srunner_add_suite(runner, rules_amend_suite());
 	srunner_add_suite(runner, rules_duty_suite());
 	srunner_add_suite(runner, rules_standing_suite());
 	srunner_add_suite(runner, rules_finding_suite());
