@@ -131,7 +131,8 @@ static enum err judge_asked(struct work *w, struct fault *f) {
 		if (!program_owns(&w->own, s->name) &&
 		    (!text_empty(s->value) || !program_owns(&w->now, s->name)))
 			return fault_set(f, ERR_INVALID, s->name,
-					 "There is no setting called %s under this rule set.", s->name);
+					 "There is no setting called %s under this rule set.",
+					 s->name);
 		enum err err = judge_value(w, s->name, s->value, &looser, f);
 		if (err != ERR_OK) return err;
 		put(&w->am->store, s->name, s->value);
