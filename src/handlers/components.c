@@ -265,8 +265,10 @@ static enum err extend(struct request *rq, const struct doc *row, struct doc *pa
 	if (err != ERR_OK) return err;
 	doc_set_text(page, "state_label", choice_label(state_choice, doc_text(row, "state")));
 	doc_set_text(page, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
-	for (struct doc *b = doc_get(row, "blockers")->first; b; b = b->next)
+	for (struct doc *b = doc_get(row, "blockers")->first; b; b = b->next) {
 		if (!doc_get(b, "safety_notice")) doc_set_null(b, "safety_notice");
+		if (!doc_get(b, "exposure")) doc_set_null(b, "exposure");
+	}
 	add_acts(rq, row, page);
 	return ERR_OK;
 }

@@ -3,7 +3,7 @@ import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { Database } from "./sqlite.mjs";
 import { Department, kinds, run } from "./harness.mjs";
-import { JsonClient, answer, begin, componentOf, idOf, sign } from "./inspecting.mjs";
+import { JsonClient, answer, begin, componentOf, idOf, inspect, sign } from "./inspecting.mjs";
 
 let department, client, officer;
 before(async () => {
@@ -73,6 +73,11 @@ test("what blocks leads to the exposure that tells why", async () => {
 	await expose("PX-SHROUD", { exposed_on: earlier(1) });
 	const { blockers } = await componentOf(client, "PX-SHROUD");
 	assert.equal((await client.get(`/exposures/${blockers[0].exposure}`)).exposure.tag, "PX-SHROUD");
+	await inspect(client, "advanced", ["SX-HOOD"], { "SX-HOOD": { check_point: "fabric", defect: "hole", outcome: "replace", zone: "crown" } });
+	for (const [tag, link] of [["PX-SHROUD", /class="blocker"><a href="\/exposures\/\d+">/], ["SX-HOOD", /class="blocker"><a href="\/findings\/\d+">/]]) {
+		const page = await fetch(`${department.url}/components/${await idOf(client, tag)}`, { headers: { accept: "text/html", authorization: `Bearer ${client.token}` } });
+		assert.match(await page.text(), link);
+	}
 });
 
 test("in a table, too, what is beyond what gear stands is confirmed and noted", () => {
