@@ -3,6 +3,7 @@
 import { spawn, execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync, readFileSync, writeFileSync, existsSync } from "node:fs";
 import { tmpdir } from "node:os";
+import { after } from "node:test";
 import { dirname, join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 
@@ -124,11 +125,17 @@ export class Department {
 	}
 }
 
+// A test that fails leaves its browser open, and that would keep the whole run from ending.
+const browsers = [];
+after(() => Promise.all(browsers.map((one) => one.close())));
+
 export async function browser() {
 	const { chromium } = await import("playwright-core");
-	return chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+	const one = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
 		args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
 			"--disable-component-update", "--disable-sync"] });
+	browsers.push(one);
+	return one;
 }
 
 export async function signIn(page, department, badge) {
