@@ -92,7 +92,7 @@ test("a return inspection of the morning is none for what went away and came bac
 	await inspect("advanced", ["PX-GLOVES"], { "PX-GLOVES": { check_point: "soiling", defect: "soiled", outcome: "clean", zone: "left_palm" } });
 	await comesBack(await ticketFor("PX-GLOVES"), "repaired");
 	const { id, version } = await stateOf("PX-GLOVES");
-	await post(`/components/${id}/cleanings`, { class: "advanced", reason: "soiled", performed_by: "Clearwater Wash" }, version);
+	await post(`/components/${id}/cleanings`, { class: "advanced", reason: "soiled", performed_by: "Clearwater Wash", done_after: true }, version);
 	assert.equal((await stateOf("PX-GLOVES")).state, "awaiting_inspection", "nobody looked at it since");
 	await inspect("return", ["PX-GLOVES"]);
 	assert.equal((await stateOf("PX-GLOVES")).state, "in_service");
