@@ -8,10 +8,9 @@
 #include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
+#include "handlers/worn.h"
 #include "rules/exposure.h"
-#include "store/component.h"
 #include "store/exposure.h"
-#include "store/hold.h"
 
 static const struct choice state_choice_of[] = {{"open", "Waits for its cleaning"},
 						{"cleaned", "Cleaned"},
@@ -71,46 +70,15 @@ static const struct field field[FIELDS] = {
 };
 static const struct resource resource = {"exposure", "exposures", field, FIELDS};
 
-static bool is_chosen(const struct value *chosen, int64_t component) {
-	for (size_t i = 0; i < chosen->list_count; i++)
-		if (chosen->list[i] == component) return true;
-	return false;
-}
-
-/* What is worn together was exposed together: all of it is offered and chosen. */
 static enum err exposure_new(struct request *rq) {
-	int64_t component, member;
-	enum err err = request_query_int(rq, "component", 1, INT64_MAX, 0, &component);
-	if (err == ERR_OK) err = request_query_int(rq, "member", 1, INT64_MAX, 0, &member);
-	if (err != ERR_OK) return err;
 	const struct value *v = request_values(rq, &resource);
-	if (v && !component && !member && v[COMPONENT].list_count) component = v[COMPONENT].list[0];
-	if (!component && !member) member = rq->who.member;
-	struct doc *d = rq->doc = doc_map(&rq->arena), *worn = doc_set_list(d, "worn");
-	err = worn_together(request_store(rq), component, member, &rq->arena, worn, &rq->fault);
+	rq->doc = doc_map(&rq->arena);
+	enum err err = worn_choices(rq, v ? &v[COMPONENT] : NULL, rq->who.member);
 	if (err != ERR_OK) return err;
-	size_t number = 0;
-	for (struct doc *c = worn->first; c; c = c->next) {
-		doc_set_bool(c, "is_selected",
-			     !v || is_chosen(&v[COMPONENT], doc_int(c, "component")));
-		doc_set_printf(c, "option_id", number ? "f-component-%zu" : "f-component", number);
-		number++;
-	}
 	struct doc *form = fields_form(&resource, &rq->arena, NULL, v, &rq->faults, rq->stale_form);
 	fields_form_remove(form, "component");
-	doc_set(d, "form", form);
-	doc_set_bool(d, "has_worn", number > 0);
-	doc_set_text(d, "component_error", fault_list_find(&rq->faults, "component"));
+	doc_set(rq->doc, "form", form);
 	rq->title = "Record an exposure";
-	return ERR_OK;
-}
-
-static enum err check_once(struct request *rq, const struct value *chosen, size_t at) {
-	for (size_t i = 0; i < at; i++)
-		if (chosen->list[i] == chosen->list[at])
-			return request_field_fault(rq, "component",
-						   "Component %lld is named twice. Name each once.",
-						   (long long)chosen->list[at]);
 	return ERR_OK;
 }
 
@@ -126,34 +94,22 @@ static enum err check_wearer(struct request *rq, int64_t component) {
 			    "gear.");
 }
 
-static enum err check_known(struct request *rq, int64_t component) {
-	struct doc *row = NULL;
-	enum err err = component_get(request_store(rq), component, &rq->arena, &row, &rq->fault);
-	if (err != ERR_OK || row) return err;
-	return request_field_fault(rq, "component", "There is no component %lld.",
-				   (long long)component);
-}
-
 static enum err show(struct request *rq);
 
 static enum err exposure_post(struct request *rq) {
 	const struct value *v = rq->value, *chosen = &v[COMPONENT];
-	char today[DAY_TEXT_SIZE];
 	int64_t id = 0;
 	enum err err = record_check_done(rq, EXPOSED_ON);
+	if (err == ERR_OK) err = worn_check(rq, chosen);
 	for (size_t i = 0; err == ERR_OK && i < chosen->list_count; i++) {
 		struct exposure_row row = {.component = chosen->list[i],
 					   .reported_by = rq->who.member,
-					   .exposed_on = value_text(&v[EXPOSED_ON])
-							     ? value_text(&v[EXPOSED_ON])
-							     : day_format(rq->today, today),
+					   .exposed_on = record_day(rq, &v[EXPOSED_ON]),
 					   .cause = value_text(&v[CAUSE]),
 					   .incident = value_text(&v[INCIDENT]),
 					   .contaminants = value_text(&v[CONTAMINANTS]),
 					   .note = value_text(&v[NOTE])};
-		err = check_once(rq, chosen, i);
-		if (err == ERR_OK) err = check_known(rq, row.component);
-		if (err == ERR_OK) err = check_wearer(rq, row.component);
+		err = check_wearer(rq, row.component);
 		if (err == ERR_OK) err = exposure_insert(request_store(rq), &row, &id, &rq->fault);
 	}
 	if (err != ERR_OK) return err;
@@ -194,7 +150,7 @@ static enum err show(struct request *rq) {
 	int word = word_find(exposure_cause_word, EXPOSURE_CAUSE_COUNT, doc_text(row, "cause"));
 	enum exposure_cause cause = (enum exposure_cause)(word < 0 ? EXPOSURE_OTHER : word);
 	doc_set_text(d, "cause_label", choice_label(exposure_cause_choice, doc_text(row, "cause")));
-	doc_set_text(d, "state_label", choice_label(state_choice_of, doc_text(row, "state")));
+	doc_set_text(row, "state_label", choice_label(state_choice_of, doc_text(row, "state")));
 	doc_set_text(d, "asks",
 		     exposure_asks_specialized(cause) ? "Specialized cleaning"
 						      : "Advanced cleaning");

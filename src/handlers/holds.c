@@ -9,6 +9,7 @@
 #include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
+#include "handlers/worn.h"
 #include "store/hold.h"
 
 static const struct choice hold_state_choice[] = {
@@ -34,11 +35,6 @@ static const struct list_page page = {.path = "/holds",
 
 static enum err hold_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err hold_csv(struct request *rq) { return list_export(rq, &page); }
-
-static const char *day_or_today(struct request *rq, const struct value *v) {
-	char *text = value_text(v) ? NULL : arena_alloc(&rq->arena, DAY_TEXT_SIZE);
-	return text ? day_format(rq->today, text) : value_text(v);
-}
 
 /* --- placing one ------------------------------------------------------------------------ */
 
@@ -72,36 +68,14 @@ static const struct field field[FIELDS] = {
 };
 static const struct resource resource = {"hold", "holds", field, FIELDS};
 
-static bool is_chosen(const struct value *chosen, int64_t component) {
-	for (size_t i = 0; i < chosen->list_count; i++)
-		if (chosen->list[i] == component) return true;
-	return false;
-}
-
-/* Everything worn together is offered and chosen: what is left out was decided. */
 static enum err hold_new(struct request *rq) {
-	int64_t component, member;
-	enum err err = request_query_int(rq, "component", 1, INT64_MAX, 0, &component);
-	if (err == ERR_OK) err = request_query_int(rq, "member", 1, INT64_MAX, 0, &member);
-	if (err != ERR_OK) return err;
 	const struct value *v = request_values(rq, &resource);
-	struct doc *d = rq->doc = doc_map(&rq->arena), *candidates = doc_set_list(d, "candidates");
-	if (v && !component && !member && v[COMPONENT].list_count) component = v[COMPONENT].list[0];
-	err =
-	    worn_together(request_store(rq), component, member, &rq->arena, candidates, &rq->fault);
+	rq->doc = doc_map(&rq->arena);
+	enum err err = worn_choices(rq, v ? &v[COMPONENT] : NULL, 0);
 	if (err != ERR_OK) return err;
-	size_t number = 0;
-	for (struct doc *c = candidates->first; c; c = c->next) {
-		bool chosen = !v || is_chosen(&v[COMPONENT], doc_int(c, "component"));
-		doc_set_bool(c, "is_selected", chosen);
-		doc_set_printf(c, "option_id", number ? "f-component-%zu" : "f-component", number);
-		number++;
-	}
 	struct doc *form = fields_form(&resource, &rq->arena, NULL, v, &rq->faults, rq->stale_form);
 	fields_form_remove(form, "component");
-	doc_set(d, "form", form);
-	doc_set_bool(d, "has_candidates", number > 0);
-	doc_set_text(d, "component_error", fault_list_find(&rq->faults, "component"));
+	doc_set(rq->doc, "form", form);
 	rq->title = "Special incident hold";
 	return ERR_OK;
 }
@@ -120,7 +94,7 @@ static enum err log_entry(struct request *rq, int64_t hold, const char *on, cons
 
 static enum err place(struct request *rq, int64_t component, int64_t *id) {
 	const struct value *v = rq->value;
-	const char *on = day_or_today(rq, &v[PLACED_ON]);
+	const char *on = record_day(rq, &v[PLACED_ON]);
 	struct hold_row hold = {.component = component,
 				.placed_by = rq->who.member,
 				.incident = value_text(&v[INCIDENT]),
@@ -142,18 +116,9 @@ static enum err hold_place(struct request *rq) {
 	const struct value *chosen = &rq->value[COMPONENT];
 	int64_t first = 0, id = 0;
 	enum err err = record_check_done(rq, PLACED_ON);
+	if (err == ERR_OK) err = worn_check(rq, chosen);
 	for (size_t i = 0; err == ERR_OK && i < chosen->list_count; i++) {
-		struct doc *known = doc_list(&rq->arena);
-		int64_t component = chosen->list[i];
-		err = worn_together(request_store(rq), component, 0, &rq->arena, known, &rq->fault);
-		bool found = false;
-		for (const struct doc *c = known->first; c; c = c->next)
-			found |= doc_int(c, "component") == component;
-		if (err == ERR_OK && !found)
-			return request_field_fault(
-			    rq, "component", "Component %lld is not on record, or held already.",
-			    (long long)component);
-		if (err == ERR_OK) err = place(rq, component, &id);
+		err = place(rq, chosen->list[i], &id);
 		if (!first) first = id;
 	}
 	if (err != ERR_OK) return err;
@@ -233,7 +198,7 @@ static enum err show(struct request *rq) {
 	if (err != ERR_OK) return err;
 	doc_set(d, "hold", row);
 	bool open = !doc_text(row, "released_on");
-	doc_set_text(d, "state_label", choice_label(hold_state_choice, doc_text(row, "state")));
+	doc_set_text(row, "state_label", choice_label(hold_state_choice, doc_text(row, "state")));
 	doc_set_text(d, "container_label",
 		     choice_label(hold_container_choice, doc_text(row, "container")));
 	doc_set_bool(d, "is_open", open);
@@ -260,7 +225,7 @@ static enum err custody_store(struct request *rq) {
 	const struct value *v = rq->value;
 	enum err err = load_open(rq, &row);
 	if (err == ERR_OK) err = record_check_done(rq, HAPPENED_ON);
-	const char *purpose = value_text(&v[PURPOSE]), *on = day_or_today(rq, &v[HAPPENED_ON]);
+	const char *purpose = value_text(&v[PURPOSE]), *on = record_day(rq, &v[HAPPENED_ON]);
 	if (err == ERR_OK && (text_equal(purpose, "released") || text_equal(purpose, "placed")))
 		return request_field_fault(rq, "purpose",
 					   "Placing and releasing are recorded by themselves: the "
@@ -270,9 +235,8 @@ static enum err custody_store(struct request *rq) {
 					   "It is held since %s; before that there was no custody.",
 					   doc_text(row, "placed_on"));
 	if (err == ERR_OK)
-		err =
-		    log_entry(rq, rq->id[0], day_or_today(rq, &v[HAPPENED_ON]), value_text(&v[WHO]),
-			      value_text(&v[PURPOSE]), value_text(&v[CUSTODY_NOTE]));
+		err = log_entry(rq, rq->id[0], record_day(rq, &v[HAPPENED_ON]), value_text(&v[WHO]),
+				value_text(&v[PURPOSE]), value_text(&v[CUSTODY_NOTE]));
 	return err == ERR_OK ? go_back(rq, "log access to held gear") : err;
 }
 

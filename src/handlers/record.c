@@ -82,6 +82,11 @@ int64_t keep_int(const struct request *rq, size_t field, const struct doc *row, 
 	return stored && stored->type != DOC_NULL ? stored->integer : absent;
 }
 
+const char *record_day(struct request *rq, const struct value *v) {
+	char *text = value_text(v) ? NULL : arena_alloc(&rq->arena, DAY_TEXT_SIZE);
+	return text ? day_format(rq->today, text) : value_text(v);
+}
+
 bool record_is_ahead(const struct field *field, const struct value *v, day today) {
 	struct label_date label;
 	if (!value_text(v)) return false;

@@ -34,6 +34,9 @@ enum err record_store(struct request *rq, const struct record *r) MUST_CHECK;
 const char *keep_text(const struct request *rq, size_t field, const struct doc *row);
 int64_t keep_int(const struct request *rq, size_t field, const struct doc *row, int64_t absent);
 
+/* The day given, else today, as text in the arena. */
+const char *record_day(struct request *rq, const struct value *v);
+
 /* A day, or a label date, that has not come yet. Of a month its first day counts. */
 bool record_is_ahead(const struct field *field, const struct value *v, day today);
 /* ERR_INVALID, at the field, for one that has not come yet: what is recorded was done. */

@@ -46,23 +46,27 @@ const struct list_source hold_list = {
     .sort = {{"day", "Newest first", &holds_by_day}, {"tag", "Tag", &holds_by_tag}},
 };
 
-#define CANDIDATE                                                                                  \
-	"SELECT c.id AS component, c.tag, k.label AS kind_label, k.position"                       \
-	" FROM component c JOIN component_kind k ON k.code = c.kind"
+/* Of an outfit: what is in the same ensemble (of a member, or of a part in none: the primary
+ * one), and what is in none at all. */
+#define OUTFIT "(SELECT ensemble_id FROM component WHERE id = ?1)"
+#define WORN                                                                                       \
+	"SELECT c.id AS component, c.tag, k.label AS kind_label, e.code AS ensemble, k.position,"  \
+	" c.id = ?1 OR e.id IS NULL OR iif(" OUTFIT " IS NULL, e.line = 'primary', e.id = " OUTFIT \
+	") AS is_selected FROM component c JOIN component_kind k ON k.code = c.kind"               \
+	" LEFT JOIN ensemble e ON e.id = c.ensemble_id"
 #define NOT_HELD                                                                                   \
 	" AND NOT EXISTS (SELECT 1 FROM hold h WHERE h.component_id = c.id"                        \
 	" AND h.released_on IS NULL)"
-SQL(candidates_for_hold,
-    CANDIDATE " WHERE c.id = ?1" NOT_HELD " UNION " CANDIDATE
-	      " JOIN component w ON w.ensemble_id = c.ensemble_id WHERE w.id = ?1"
-	      "   AND c.retired_on IS NULL" NOT_HELD " UNION " CANDIDATE
-	      " JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
-	      " JOIN issue w ON w.member_id = i.member_id AND w.returned_on IS NULL"
-	      "   WHERE w.component_id = ?1" NOT_HELD " UNION " CANDIDATE
-	      " JOIN ensemble e ON e.id = c.ensemble_id WHERE e.member_id = ?2 AND c.retired_on IS "
-	      "NULL" NOT_HELD " UNION " CANDIDATE
-	      " JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
-	      "   WHERE i.member_id = ?2" NOT_HELD " ORDER BY position, tag");
+SQL(parts_worn_together, WORN
+    " WHERE c.id = ?1" NOT_HELD " UNION " WORN
+    " JOIN component w ON w.ensemble_id = c.ensemble_id WHERE w.id = ?1"
+    "   AND c.retired_on IS NULL" NOT_HELD " UNION " WORN
+    " JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
+    " JOIN issue w ON w.member_id = i.member_id AND w.returned_on IS NULL"
+    "   WHERE w.component_id = ?1" NOT_HELD " UNION " WORN
+    "   WHERE e.member_id = ?2 AND c.retired_on IS NULL" NOT_HELD " UNION " WORN
+    " JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
+    "   WHERE i.member_id = ?2" NOT_HELD " ORDER BY is_selected DESC, ensemble, position, tag");
 
 enum err hold_insert(struct store *st, const struct hold_row *r, int64_t *id, struct fault *f) {
 	enum err err = store_run(st, &hold_insert_row, f, "iittttt", r->component, r->placed_by,
@@ -99,7 +103,7 @@ enum err holds_of_component(struct store *st, int64_t component, struct arena *a
 
 enum err worn_together(struct store *st, int64_t component, int64_t member, struct arena *a,
 		       struct doc *list, struct fault *f) {
-	return store_list(st, &candidates_for_hold, a, list, f, "ii", component, member);
+	return store_list(st, &parts_worn_together, a, list, f, "ii", component, member);
 }
 
 /* --- in tables --- */
