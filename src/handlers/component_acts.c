@@ -8,6 +8,7 @@
 
 #include "handlers/app.h"
 #include "handlers/components.h"
+#include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
 #include "rules/cleaning.h"
@@ -77,12 +78,6 @@ static enum err check_not_retired(struct request *rq, const struct doc *row) {
 			    doc_text(row, "tag"), doc_text(row, "retired_on"));
 }
 
-static const char *day_or_today(struct request *rq, const struct value *v) {
-	char *text = arena_alloc(&rq->arena, DAY_TEXT_SIZE);
-	if (value_text(v)) return value_text(v);
-	return text ? day_format(rq->today, text) : NULL;
-}
-
 static enum err check_day(struct request *rq, const struct value *v, const char *field) {
 	if (value_day(v) == DAY_NONE || value_day(v) <= rq->today) return ERR_OK;
 	return request_field_fault(rq, field,
@@ -131,7 +126,7 @@ static enum err issue_apply(struct request *rq, const struct doc *row) {
 	if (!member || text_equal(doc_text(member, "status"), "left"))
 		return request_field_fault(rq, "member", "Choose a member from the list.");
 	return issue_insert(request_store(rq), doc_int(row, "id"), doc_int(member, "id"),
-			    day_or_today(rq, &rq->value[ISSUE_ON]),
+			    record_day(rq, &rq->value[ISSUE_ON]),
 			    value_text(&rq->value[ISSUE_CONDITION]),
 			    value_text(&rq->value[ISSUE_NOTE]), &rq->fault);
 }
@@ -165,7 +160,7 @@ static enum err back_check(struct request *rq, const struct doc *row) {
 /* Damaged or contaminated gear is set aside at once: nobody may take it from the shelf. */
 static enum err back_apply(struct request *rq, const struct doc *row) {
 	const char *condition = value_text(&rq->value[BACK_CONDITION]);
-	const char *on = day_or_today(rq, &rq->value[BACK_ON]);
+	const char *on = record_day(rq, &rq->value[BACK_ON]);
 	enum err err = check_day(rq, &rq->value[BACK_ON], "on");
 	if (err != ERR_OK) return err;
 	if (on && doc_text(row, "issued_on") && strcmp(on, doc_text(row, "issued_on")) < 0)
@@ -382,7 +377,7 @@ static enum err check_order(struct request *rq, const struct doc *row, const cha
 static enum err clean_apply(struct request *rq, const struct doc *row) {
 	struct washing washing;
 	bool beyond = false;
-	const char *on = day_or_today(rq, &rq->value[CLEAN_ON]);
+	const char *on = record_day(rq, &rq->value[CLEAN_ON]);
 	enum err err = check_day(rq, &rq->value[CLEAN_ON], "on");
 	if (err == ERR_OK) err = check_order(rq, row, on);
 	if (err == ERR_OK) err = read_washing(rq, row, &washing);
@@ -472,11 +467,20 @@ static const struct field retire_field[RETIRE_FIELDS] = {
 static const struct resource retire_resource = {"component_retire", "components", retire_field,
 						RETIRE_FIELDS};
 
+/* Who still has it would go on wearing it. */
+enum err component_check_retire(struct request *rq, const struct doc *row) {
+	enum err err = check_not_retired(rq, row);
+	if (err != ERR_OK || !doc_int(row, "holder")) return err;
+	return request_fail(rq, ERR_CONFLICT,
+			    "%s is issued to %s. Take it back first, then retire it.",
+			    doc_text(row, "tag"), doc_text(row, "holder_name"));
+}
+
 static enum err retire_apply(struct request *rq, const struct doc *row) {
 	enum err err = check_day(rq, &rq->value[RETIRE_ON], "on");
 	if (err != ERR_OK) return err;
 	return component_retire(request_store(rq), doc_int(row, "id"),
-				day_or_today(rq, &rq->value[RETIRE_ON]),
+				record_day(rq, &rq->value[RETIRE_ON]),
 				value_text(&rq->value[RETIRE_REASON]), 0, &rq->fault);
 }
 
@@ -509,8 +513,12 @@ static enum err dispose_check(struct request *rq, const struct doc *row) {
 static enum err dispose_apply(struct request *rq, const struct doc *row) {
 	enum err err = check_day(rq, &rq->value[DISPOSE_ON], "on");
 	if (err != ERR_OK) return err;
-	return component_dispose(request_store(rq), doc_int(row, "id"),
-				 day_or_today(rq, &rq->value[DISPOSE_ON]),
+	const char *on = record_day(rq, &rq->value[DISPOSE_ON]);
+	if (on && strcmp(on, doc_text(row, "retired_on")) < 0)
+		return request_field_fault(rq, "on",
+					   "It was retired on %s; it was not disposed of before.",
+					   doc_text(row, "retired_on"));
+	return component_dispose(request_store(rq), doc_int(row, "id"), on,
 				 value_text(&rq->value[DISPOSE_METHOD]), &rq->fault);
 }
 
@@ -532,8 +540,8 @@ ACT(withdraw, "withdraw", .title = "Withdraw", .resource = &withdraw_resource,
     .check = withdraw_check, .apply = withdraw_apply, .action = "withdraw component")
 ACT(release, "release", .title = "End the withdrawal", .resource = &release_resource,
     .check = release_check, .apply = release_apply, .action = "release component")
-ACT(retire, "retire", .title = "Retire", .resource = &retire_resource, .check = check_not_retired,
-    .apply = retire_apply, .action = "retire component")
+ACT(retire, "retire", .title = "Retire", .resource = &retire_resource,
+    .check = component_check_retire, .apply = retire_apply, .action = "retire component")
 ACT(dispose, "dispose", .title = "Dispose of", .resource = &dispose_resource,
     .check = dispose_check, .apply = dispose_apply, .action = "dispose of component")
 

@@ -227,6 +227,12 @@ static int64_t open_hold(const struct doc *page) {
 	return 0;
 }
 
+static bool is_contaminated(const struct doc *row) {
+	for (const struct doc *b = doc_get(row, "blockers")->first; b; b = b->next)
+		if (text_equal(doc_text(b, "code"), "contaminated")) return true;
+	return false;
+}
+
 /* What may be done with it now; the acts check it again. */
 static void add_acts(const struct request *rq, const struct doc *row, struct doc *page) {
 	const char *state = doc_text(row, "state");
@@ -239,16 +245,18 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 	if (hold && rq->who.role >= ROLE_INSPECTOR) doc_set_int(can, "custody", hold);
 	else doc_set_null(can, "custody");
 	doc_set_bool(can, "hold", role >= ROLE_INSPECTOR);
-	doc_set_bool(can, "inspect", role >= ROLE_INSPECTOR && !retired && !away);
+	bool soiled = is_contaminated(row); /* cleaned first, then inspected */
+	doc_set_bool(can, "clean_first", role >= ROLE_INSPECTOR && !retired && soiled);
+	doc_set_bool(can, "inspect", role >= ROLE_INSPECTOR && !retired && !away && !soiled);
 	doc_set_bool(can, "look", !hold && !retired && !away);
 	doc_set_bool(can, "issue", role >= ROLE_INSPECTOR && !retired && !away && !held);
 	doc_set_bool(can, "take_back", role >= ROLE_INSPECTOR && held);
 	doc_set_bool(can, "expose", !hold && !retired);
-	doc_set_bool(can, "clean", role >= ROLE_INSPECTOR && !retired);
+	doc_set_bool(can, "clean", role >= ROLE_INSPECTOR && !retired && !soiled);
 	doc_set_bool(can, "withdraw",
 		     role >= ROLE_OFFICER && !retired && !doc_text(row, "withdrawn_reason"));
 	doc_set_bool(can, "release", role >= ROLE_OFFICER && doc_text(row, "withdrawn_reason"));
-	doc_set_bool(can, "retire", role >= ROLE_OFFICER && !retired);
+	doc_set_bool(can, "retire", role >= ROLE_OFFICER && !retired && !held);
 	doc_set_bool(can, "dispose",
 		     role >= ROLE_OFFICER && retired && !doc_text(row, "disposed_on"));
 	doc_set_bool(can, "change", role >= ROLE_OFFICER && !retired);

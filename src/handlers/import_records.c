@@ -172,6 +172,25 @@ static enum err issue_to(struct import_row *r, const struct doc *old, int64_t co
 			    NULL, r->fault);
 }
 
+/* What is on record of its end stays so; a table may only say the same, or nothing. */
+static enum err check_ended(struct import_row *r, const struct doc *old) {
+	static const struct {
+		int column;
+		const char *key;
+	} end[] = {{ROW_RETIRED_ON, "retired_on"},
+		   {ROW_RETIRED_REASON, "retired_reason"},
+		   {ROW_DISPOSED_ON, "disposed_on"},
+		   {ROW_DISPOSAL, "disposal_method"}};
+	for (size_t i = 0; i < sizeof end / sizeof *end; i++) {
+		const char *given = import_text(r, (size_t)end[i].column);
+		const char *stored = doc_text(old, end[i].key);
+		if (given && stored && !text_equal(given, stored))
+			return import_fault(r, (size_t)end[i].column,
+					    "On record it is \"%s\", and stays so.", stored);
+	}
+	return ERR_OK;
+}
+
 /* What ended its service. Taken together: a reason or a method without its day says nothing. */
 static enum err check_end(struct import_row *r, const struct doc *old) {
 	const char *retired_on = import_text(r, ROW_RETIRED_ON);
@@ -183,11 +202,13 @@ static enum err check_end(struct import_row *r, const struct doc *old) {
 				    "Disposal needs both: disposed_on and disposal_method.");
 	if (import_text(r, ROW_DISPOSED_ON) && !retired_on)
 		return import_fault(r, ROW_DISPOSED_ON, "Only what is retired is disposed of.");
-	if (old && retired_on && doc_text(old, "retired_on") &&
-	    !text_equal(doc_text(old, "retired_on"), retired_on))
-		return import_fault(r, ROW_RETIRED_ON, "It was retired on %s, and stays so.",
-				    doc_text(old, "retired_on"));
-	return ERR_OK;
+	if (import_text(r, ROW_DISPOSED_ON) &&
+	    strcmp(import_text(r, ROW_DISPOSED_ON), retired_on) < 0)
+		return import_fault(r, ROW_DISPOSED_ON,
+				    "It was retired on %s, and not disposed of "
+				    "before.",
+				    retired_on);
+	return old ? check_ended(r, old) : ERR_OK;
 }
 
 static enum err end_service(struct import_row *r, int64_t id) {

@@ -3,6 +3,7 @@
  * taking an answer back.
  */
 #include "handlers/app.h"
+#include "handlers/components.h"
 #include "handlers/list.h"
 #include "handlers/record.h"
 #include "handlers/routes.h"
@@ -157,6 +158,12 @@ static enum err find_inspection(struct request *rq, const struct doc *item,
 	    doc_bool(item, "is_liner") ? "a complete liner inspection" : "an advanced inspection");
 }
 
+static enum err check_retire(struct request *rq, int64_t component) {
+	struct doc *row = NULL;
+	enum err err = component_get_row(rq, component, &row);
+	return err == ERR_OK ? component_check_retire(rq, row) : err;
+}
+
 static enum err answer_one(struct request *rq, const struct doc *notice,
 			   struct safety_answer_row *r) {
 	struct doc *item = NULL;
@@ -175,6 +182,7 @@ static enum err answer_one(struct request *rq, const struct doc *notice,
 	if (text_equal(r->answer, "done") && text_equal(doc_text(notice, "action"), "inspect"))
 		err = find_inspection(rq, item, r);
 	if (err == ERR_OK) err = safety_answer_add(request_store(rq), r, &rq->fault);
+	if (err == ERR_OK && text_equal(r->answer, "retired")) err = check_retire(rq, r->component);
 	if (err == ERR_OK && text_equal(r->answer, "retired"))
 		err = component_retire(request_store(rq), r->component, r->on,
 				       arena_printf(&rq->arena, "Safety notice %s: %s",

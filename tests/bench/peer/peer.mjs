@@ -62,7 +62,7 @@ if (cluster.isPrimary) {
 		const retired = row.retired_on !== null, held = row.holder !== null, away = row.state === "at_provider";
 		return { inspect: at("inspector") && !retired && !away, look: !retired && !away, issue: at("inspector") && !retired && !away && !held,
 			take_back: at("inspector") && held, expose: !retired, hold: at("inspector"), clean: at("inspector") && !retired, withdraw: at("officer") && !retired && !row.withdrawn_reason,
-			release: at("officer") && !!row.withdrawn_reason, retire: at("officer") && !retired, dispose: at("officer") && retired && !row.disposed_on,
+			release: at("officer") && !!row.withdrawn_reason, retire: at("officer") && !retired && !held, dispose: at("officer") && retired && !row.disposed_on,
 			change: at("officer") && !retired, dispatch: at("inspector") && open && !away };
 	}
 
