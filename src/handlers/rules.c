@@ -355,6 +355,16 @@ static enum err outlook_document(struct outlook *o, struct doc *preview) {
 	return ERR_OK;
 }
 
+/* What was looked at is what is stored: the same values once more, not to be edited. */
+static void keep_values(const struct request *rq, struct doc *values) {
+	for (size_t i = 0; i < rq->resource->field_count; i++) {
+		if (!rq->value[i].raw) continue;
+		struct doc *v = doc_add_map(values);
+		doc_set_text(v, "name", rq->resource->field[i].name);
+		doc_set_text(v, "value", rq->value[i].raw);
+	}
+}
+
 /* Runs as a change, for only there nothing moves meanwhile, and stores nothing. */
 static enum err rule_preview(struct request *rq) {
 	struct asking ask;
@@ -369,6 +379,7 @@ static enum err rule_preview(struct request *rq) {
 	struct doc *preview = doc_set_map(rq->doc, "preview");
 	struct outlook o = {.rq = rq, .overdue = doc_set_list(preview, "overdue")};
 	doc_set_text(preview, "rule_set_label", next->set->label);
+	keep_values(rq, doc_set_list(preview, "values"));
 	err = derive_moves(request_store(rq), next, count_move, &o, &rq->fault);
 	if (err == ERR_OK) err = outlook_document(&o, preview);
 	rq->title = "What the change of rules would do";
