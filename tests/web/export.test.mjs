@@ -104,7 +104,7 @@ for (const [name, kind, way, says] of bad)
 test("what is retired stays so, and is issued to nobody", () => {
 	const [row] = numbers("SELECT c.tag, c.kind, c.hazard, s.code FROM component c JOIN station s ON s.id = c.station_id WHERE retired_on IS NOT NULL LIMIT 1");
 	const again = town.import("components", `tag,kind,hazard,station,retired_on,retired_reason\n${row.tag},${row.kind},${row.hazard},${row.code},2020-01-01,x\n`, ["--update"]);
-	assert.match(again.err, /column retired_on: It was retired on .* and stays so/);
+	assert.match(again.err, /column retired_on: On record it is .* and stays so/);
 	const issued = town.import("components", "tag,kind,hazard,station,in_service_on,holder,retired_on,retired_reason\nNEW-1,hood,structural,ST1,2020-01-01,1001,2021-01-01,worn\n");
 	assert.match(issued.err, /column holder: What is retired is issued to nobody/);
 	const half = town.import("components", "tag,kind,hazard,station,retired_on\nNEW-1,hood,structural,ST1,2021-01-01\n");

@@ -1,5 +1,6 @@
 // Starts the built program on a free port with a data folder of its own, and
 // ends it by its own process id. PEGWARDEN names the binary under test.
+import assert from "node:assert/strict";
 import { spawn, execFileSync } from "node:child_process";
 import { mkdtempSync, rmSync, readFileSync, writeFileSync, existsSync } from "node:fs";
 import { tmpdir } from "node:os";
@@ -119,6 +120,22 @@ export class Department {
 		let doc = null;
 		try { doc = JSON.parse(text); } catch { /* not JSON */ }
 		return { status: answer.status, headers: answer.headers, doc, text };
+	}
+	/** Another department, made of the tables of this one. */
+	copy() {
+		const copy = new Department();
+		for (const kind of kinds) {
+			const result = copy.import(kind, run(["export", "--data", this.data, "--kind", kind]), ["--update"]);
+			assert.equal(result.code, 0, `${kind}: ${result.err}`);
+		}
+		return copy;
+	}
+	/** Stopped for good: its record holds, and what follows from it is as the rules compute it. */
+	async finish() {
+		await this.stop();
+		assert.match(run(["verify", "--data", this.data]), /holds/);
+		assert.match(run(["rebuild", "--check", "--data", this.data]), /^0 /);
+		this.remove();
 	}
 	remove() {
 		if (existsSync(this.folder)) rmSync(this.folder, { recursive: true, force: true });

@@ -19,6 +19,8 @@ export class JsonClient {
 	async post(path, body, version) { return (await this.send(path, body, version)).headers.get("location"); }
 }
 
+/** The day so many days ago. */
+export const earlier = (days) => new Date(Date.now() - days * 86400000).toISOString().slice(0, 10);
 export const idOf = async (client, tag) => (await client.get(`/search?q=${tag}`)).component;
 export const componentOf = async (client, tag) => (await client.get(`/components/${await idOf(client, tag)}`)).component;
 

@@ -5,7 +5,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { Department, run } from "./harness.mjs";
-import { JsonClient } from "./inspecting.mjs";
+import { JsonClient, earlier } from "./inspecting.mjs";
 import { Database } from "./sqlite.mjs";
 
 const SECONDS_MAX = 55;
@@ -19,7 +19,6 @@ function below(n) {
 }
 const one = (list) => list[below(list.length)];
 const chance = (percent) => below(100) < percent;
-const earlier = (days) => new Date(Date.now() - days * 86400000).toISOString().slice(0, 10);
 
 // Why each component may not be used, by the facts alone.
 const IN_THE_WAY = `
