@@ -71,7 +71,7 @@ static const struct resource resource = {"hold", "holds", field, FIELDS};
 static enum err hold_new(struct request *rq) {
 	const struct value *v = request_values(rq, &resource);
 	rq->doc = doc_map(&rq->arena);
-	enum err err = worn_choices(rq, v ? &v[COMPONENT] : NULL, 0);
+	enum err err = worn_choices(rq, &field[COMPONENT], v ? &v[COMPONENT] : NULL, 0);
 	if (err != ERR_OK) return err;
 	struct doc *form = fields_form(&resource, &rq->arena, NULL, v, &rq->faults, rq->stale_form);
 	fields_form_remove(form, "component");

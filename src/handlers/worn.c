@@ -10,7 +10,8 @@ static bool is_chosen(const struct value *chosen, int64_t component) {
 	return false;
 }
 
-enum err worn_choices(struct request *rq, const struct value *typed, int64_t wearer) {
+enum err worn_choices(struct request *rq, const struct field *field, const struct value *typed,
+		      int64_t wearer) {
 	int64_t component, member;
 	enum err err = request_query_int(rq, "component", 1, INT64_MAX, 0, &component);
 	if (err == ERR_OK) err = request_query_int(rq, "member", 1, INT64_MAX, 0, &member);
@@ -25,6 +26,7 @@ enum err worn_choices(struct request *rq, const struct value *typed, int64_t wea
 			doc_set_bool(c, "is_selected", is_chosen(typed, doc_int(c, "component")));
 		doc_set_printf(c, "option_id", number ? "f-component-%zu" : "f-component", number);
 	}
+	doc_set_text(rq->doc, "worn_label", field->label);
 	doc_set_bool(rq->doc, "has_worn", number > 0);
 	doc_set_text(rq->doc, "component_error", fault_list_find(&rq->faults, "component"));
 	return err;
