@@ -112,6 +112,8 @@ static enum err exposure_post(struct request *rq) {
 					   .note = value_text(&v[NOTE])};
 		err = check_wearer(rq, row.component);
 		if (err == ERR_OK) err = exposure_insert(request_store(rq), &row, &id, &rq->fault);
+		if (err == ERR_OK)
+			err = exposure_reopen_follow_ups(request_store(rq), id, &rq->fault);
 	}
 	if (err != ERR_OK) return err;
 	request_action(rq, "record exposure");
@@ -166,7 +168,11 @@ static enum err show(struct request *rq) {
 	rq->version = doc_int(row, "version");
 	doc_set_int(d, "version", rq->version);
 	rq->title = arena_printf(&rq->arena, "Exposure of %s", doc_text(row, "tag"));
-	return ERR_OK;
+	struct doc *tainted = doc_set(d, "tainted", doc_list(&rq->arena));
+	if (!tainted) return ERR_MEMORY;
+	err = exposure_tainted(request_store(rq), rq->id[0], &rq->arena, tainted, &rq->fault);
+	doc_set_bool(d, "has_tainted", doc_count(tainted) > 0);
+	return err;
 }
 
 static enum err revoke(struct request *rq) {

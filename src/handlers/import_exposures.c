@@ -78,6 +78,7 @@ enum err import_exposure(struct import_row *r) {
 	err = exposure_insert(r->store, &row, &id, r->fault);
 	if (!*r->first) *r->first = id;
 	if (err == ERR_OK) err = end_by_cleaning(r, id);
+	if (err == ERR_OK && !why) err = exposure_reopen_follow_ups(r->store, id, r->fault);
 	if (err == ERR_OK && why) err = exposure_revoke(r->store, id, revoked_on, why, r->fault);
 	return err;
 }

@@ -352,6 +352,8 @@ void inspection_part_document(const struct inspection_view *v, const struct part
 	int word = word_find(conclusion_word, CONCLUSION_COUNT, doc_text(p->row, "conclusion"));
 	doc_set_text(map, "conclusion", doc_text(p->row, "conclusion"));
 	doc_set_text(map, "conclusion_label", word < 0 ? NULL : conclusion_label[word]);
+	if (doc_int(p->row, "tainted_by"))
+		doc_set_int(map, "tainted_by", doc_int(p->row, "tainted_by"));
 }
 
 void inspection_view_document(struct request *rq, const struct inspection_view *v) {

@@ -50,7 +50,8 @@ struct open_safety_notice {
 /*
  * The facts of one component, as the tables have them. DAY_NONE, 0, NULL and
  * false mean "never", "none", "unknown". Signed inspections only. One counts as
- * done when its conclusion is neither clean_first nor not_finished.
+ * done when its conclusion is neither clean_first nor not_finished, and the part
+ * was not contaminated.
  */
 struct component_facts {
 	const struct kind *kind;
@@ -75,8 +76,11 @@ struct component_facts {
 
 	/* The latest done inspection of each kind. */
 	day inspected_on[INSPECTION_KIND_COUNT];
-	/* The latest signed part with clean answered said no. */
+	/* The latest signed part with clean answered said no, or was not routine and of a part that
+	 * was contaminated then (exposure_taints); by which exposure, NULL: somebody answered no.
+	 */
 	day not_clean_on;
+	const struct exposure *not_clean_by;
 	/* The latest signed part with model (size) answered yes or no said no. */
 	day model_disagrees_on;
 	day size_disagrees_on;

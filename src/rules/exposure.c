@@ -29,3 +29,7 @@ bool exposure_is_open(const struct exposure *e, day advanced_on, day specialized
 	day cleaned_on = exposure_asks_specialized(e->cause) ? specialized_on : advanced_on;
 	return cleaned_on == DAY_NONE || cleaned_on <= e->on;
 }
+
+bool exposure_taints(const struct exposure *e, day ended_on, day inspected_on) {
+	return e->on < inspected_on && (ended_on == DAY_NONE || ended_on > inspected_on);
+}

@@ -51,4 +51,12 @@ const char *exposure_advice(enum exposure_cause cause);
  */
 bool exposure_is_open(const struct exposure *e, day advanced_on, day specialized_on);
 
+/*
+ * Was the part contaminated by it when it was inspected on that day? ended_on: the day of the
+ * cleaning that ended it, DAY_NONE: none did. An exposure that was written down late makes an
+ * inspection before its cleaning one of gear that was not clean: dirt hides damage, so it is
+ * looked at again after the cleaning. One of the day of the inspection may have come after it.
+ */
+bool exposure_taints(const struct exposure *e, day ended_on, day inspected_on);
+
 #endif

@@ -146,11 +146,19 @@ static void block_findings(struct work *w) {
 }
 
 static void block_dirty(struct work *w) {
-	char day_text[DAY_TEXT_SIZE];
+	char day_text[DAY_TEXT_SIZE], exposed_text[DAY_TEXT_SIZE];
+	const struct exposure *by = w->c->not_clean_by;
 	if (w->c->not_clean_on == DAY_NONE) return;
+	day_format(w->c->not_clean_on, day_text);
 	block(w, "not_clean", 0,
-	      arena_printf(w->a, "Not clean when inspected on %s: clean it, then inspect it again.",
-			   day_format(w->c->not_clean_on, day_text)));
+	      by ? arena_printf(w->a,
+				"Inspected on %s while contaminated (exposed to %s on %s): that "
+				"inspection does not count. Clean it, then inspect it again.",
+				day_text, exposure_cause_label[by->cause],
+				day_format(by->on, exposed_text))
+		 : arena_printf(w->a,
+				"Not clean when inspected on %s: clean it, then inspect it again.",
+				day_text));
 }
 
 static void block_labels(struct work *w) {

@@ -1,5 +1,6 @@
 #include "store/exposure.h"
 
+#include "store/internal.h"
 #include "store/list.h"
 
 SQL(exposure_insert_row,
@@ -16,9 +17,7 @@ SQL(exposures_ended_by,
 /* The first cleaning that ended it: the one said to, else one of a later day. */
 #define ENDED_BY                                                                                   \
 	"(SELECT l.id FROM cleaning l WHERE l.component_id = x.component_id"                       \
-	" AND (l.id = x.ended_by_cleaning OR (l.cleaned_on > x.exposed_on AND (l.class ="          \
-	" 'specialized' OR (l.class = 'advanced' AND x.cause = 'combustion'))))"                   \
-	" ORDER BY l.cleaned_on, l.id LIMIT 1)"
+	" AND " CLEANING_ENDS_EXPOSURE " ORDER BY l.cleaned_on, l.id LIMIT 1)"
 #define EXPOSURE_ROWS                                                                              \
 	"(SELECT x.id, x.component_id AS component, c.tag, c.search_key, k.label AS kind_label,"   \
 	" c.station_id AS station, x.exposed_on, x.cause, x.incident, x.contaminants,"             \
@@ -31,6 +30,16 @@ SQL(exposures_ended_by,
 SQL(exposure_of_id, "SELECT * FROM " EXPOSURE_ROWS " WHERE e.id = ?1");
 SQL(exposure_of_component, "SELECT * FROM " EXPOSURE_ROWS " WHERE e.component = ?1"
 			   " ORDER BY e.exposed_on DESC, e.id DESC");
+
+SQL(exposure_reopens, "UPDATE follow_up SET done_by_inspection = NULL, version = version + 1"
+		      " WHERE component_id = (SELECT component_id FROM exposure WHERE id = ?1)"
+		      " AND done_by_inspection IN (SELECT n.id FROM inspection n, exposure x"
+		      "  WHERE x.id = ?1 AND n.id = done_by_inspection AND " EXPOSURE_TAINTS ")");
+SQL(exposure_tainted_inspections,
+    "SELECT n.inspection_id AS inspection, n.inspected_on, n.kind FROM exposure x"
+    " JOIN inspection_part n ON n.id BETWEEN (x.component_id << 20)"
+    "  AND (x.component_id << 20) + 1048575 AND n.signed = 1"
+    " WHERE x.id = ?1 AND " EXPOSURE_TAINTS " ORDER BY n.inspected_on DESC, n.id DESC");
 
 #define EXPOSURE_WHERE                                                                             \
 	" FROM " EXPOSURE_ROWS                                                                     \
@@ -77,6 +86,15 @@ enum err exposure_insert(struct store *st, const struct exposure_row *r, int64_t
 		      r->exposed_on, r->cause, r->incident, r->contaminants, r->note);
 	*id = store_inserted(st);
 	return err;
+}
+
+enum err exposure_reopen_follow_ups(struct store *st, int64_t id, struct fault *f) {
+	return store_run(st, &exposure_reopens, f, "i", id);
+}
+
+enum err exposure_tainted(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			  struct fault *f) {
+	return store_list(st, &exposure_tainted_inspections, a, list, f, "i", id);
 }
 
 enum err exposure_revoke(struct store *st, int64_t id, const char *on, const char *reason,

@@ -12,6 +12,12 @@ struct exposure_row {
 };
 enum err exposure_insert(struct store *st, const struct exposure_row *r, int64_t *id,
 			 struct fault *f) MUST_CHECK;
+/* To call when all of an exposure is written: what inspections between it and its cleaning did for
+ * damage found elsewhere is to be done again. */
+enum err exposure_reopen_follow_ups(struct store *st, int64_t id, struct fault *f) MUST_CHECK;
+/* inspection inspected_on kind: those that do not count because of it, the latest first. */
+enum err exposure_tainted(struct store *st, int64_t id, struct arena *a, struct doc *list,
+			  struct fault *f) MUST_CHECK;
 /* Recorded in error: it asks for nothing any more, and stays on record with the reason. */
 enum err exposure_revoke(struct store *st, int64_t id, const char *on, const char *reason,
 			 struct fault *f) MUST_CHECK;

@@ -45,9 +45,12 @@ SQL(facts_findings,
     "SELECT f.component_id, f.id, f.check_point, f.defect, f.zone, f.place, f.outcome,"
     " i.inspected_on FROM finding f JOIN inspection i ON i.id = f.inspection_id"
     " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state = 'open' ORDER BY f.component_id, f.id");
-SQL(facts_exposures, "SELECT component_id, cause, exposed_on, incident, id FROM exposure"
-		     " WHERE component_id BETWEEN ?1 AND ?2 AND ended_by_cleaning IS NULL"
-		     " AND revoked_on IS NULL ORDER BY component_id, exposed_on, id");
+SQL(facts_exposures,
+    "SELECT x.component_id, x.cause, x.exposed_on, x.incident, x.id, x.ended_by_cleaning,"
+    " (SELECT min(l.cleaned_on) FROM cleaning l WHERE l.component_id = x.component_id"
+    "  AND " CLEANING_ENDS_EXPOSURE ") FROM exposure x"
+    " WHERE x.component_id BETWEEN ?1 AND ?2 AND x.revoked_on IS NULL"
+    " ORDER BY x.component_id, x.exposed_on, x.id");
 SQL(facts_holds, "SELECT component_id, incident, placed_on FROM hold"
 		 " WHERE component_id BETWEEN ?1 AND ?2 AND released_on IS NULL"
 		 " ORDER BY component_id");
@@ -62,6 +65,11 @@ SQL(facts_follow_ups,
     " WHERE u.component_id BETWEEN ?1 AND ?2 AND u.done_by_inspection IS NULL"
     " ORDER BY u.component_id, u.due_on");
 
+struct past_exposure {
+	struct exposure exposure;
+	day ended_on;
+};
+
 /* What is being put together for one component. */
 struct gathering {
 	const struct handbook *handbook;
@@ -71,8 +79,10 @@ struct gathering {
 	size_t finding_room;
 	struct open_follow_up *follow_up;
 	size_t follow_up_room;
-	struct exposure *exposure;
+	struct exposure *exposure; /* those of the facts */
 	size_t exposure_room;
+	struct past_exposure *past; /* all that were not revoked */
+	size_t past_count, past_room;
 	struct open_safety_notice *safety_notice;
 	size_t safety_notice_room;
 	day back_on;
@@ -128,6 +138,14 @@ static void take_answer(day *seen_on, day *no_on, const char *answer, day on) {
 	*no_on = strcmp(answer, "no") == 0 ? on : DAY_NONE;
 }
 
+/* The first exposure by which it was contaminated when somebody inspected it, or NULL. */
+static const struct exposure *tainted_by(const struct gathering *g, day inspected_on) {
+	for (size_t i = 0; i < g->past_count; i++)
+		if (exposure_taints(&g->past[i].exposure, g->past[i].ended_on, inspected_on))
+			return &g->past[i].exposure;
+	return NULL;
+}
+
 static void take_part(struct gathering *g, const struct cursor *c) {
 	struct component_facts *facts = g->facts;
 	int kind = word_find(inspection_kind_word, INSPECTION_KIND_COUNT, cursor_text(c, 1));
@@ -138,19 +156,21 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 		g->failed = true;
 		return;
 	}
-	bool is_done =
-	    strcmp(conclusion, "clean_first") != 0 && strcmp(conclusion, "not_finished") != 0;
+	const struct exposure *tainted = kind == INSPECTION_ROUTINE ? NULL : tainted_by(g, on);
+	bool is_done = !tainted && strcmp(conclusion, "clean_first") != 0 &&
+		       strcmp(conclusion, "not_finished") != 0;
 	/* A part brought in has no answers, but its conclusion says whether it was clean. What was
 	 * to be cleaned first because it was exposed meanwhile waits too, whatever was answered. */
 	bool is_brought_in = cursor_int(c, 7) != 0;
 	bool is_unfit = is_brought_in && (strcmp(conclusion, "out_of_service") == 0 ||
 					  strcmp(conclusion, "retire") == 0);
-	if (strcmp(conclusion, "clean_first") == 0) clean = "no";
+	if (tainted || strcmp(conclusion, "clean_first") == 0) clean = "no";
 	else if (is_brought_in && kind != INSPECTION_ROUTINE) clean = "yes";
 	if (is_done && kind == INSPECTION_RETURN && on >= facts->inspected_on[kind])
 		g->return_begun = cursor_int(c, 9);
 	if (is_done) keep_later(&facts->inspected_on[kind], on);
 	take_answer(&g->clean_seen_on, &facts->not_clean_on, clean, on);
+	if (facts->not_clean_on == on) facts->not_clean_by = tainted;
 	take_answer(&g->model_seen_on, &facts->model_disagrees_on, model, on);
 	take_answer(&g->size_seen_on, &facts->size_disagrees_on, size, on);
 	/* A wearer's look does not undo what a trained person concluded. */
@@ -237,16 +257,20 @@ static void take_follow_up(struct gathering *g, const struct cursor *c) {
 
 static void take_exposure(struct gathering *g, const struct cursor *c) {
 	size_t *count = &g->facts->exposure_count;
-	void *array = g->exposure;
-	if (!grow(g->arena, &array, *count, &g->exposure_room, sizeof *g->exposure)) return;
+	void *array = g->exposure, *past = g->past;
+	if (!grow(g->arena, &array, *count, &g->exposure_room, sizeof *g->exposure) ||
+	    !grow(g->arena, &past, g->past_count, &g->past_room, sizeof *g->past))
+		return;
 	g->exposure = array;
+	g->past = past;
 	int cause = word_find(exposure_cause_word, EXPOSURE_CAUSE_COUNT, cursor_text(c, 1));
 	g->failed |= cause < 0;
-	g->exposure[(*count)++] =
-	    (struct exposure){.id = cursor_int(c, 4),
-			      .cause = (enum exposure_cause)(cause < 0 ? EXPOSURE_OTHER : cause),
-			      .on = cursor_day(c, 2),
-			      .incident = copy_at(g, c, 3)};
+	struct exposure e = {.id = cursor_int(c, 4),
+			     .cause = (enum exposure_cause)(cause < 0 ? EXPOSURE_OTHER : cause),
+			     .on = cursor_day(c, 2),
+			     .incident = copy_at(g, c, 3)};
+	g->past[g->past_count++] = (struct past_exposure){e, cursor_day(c, 6)};
+	if (cursor_is_null(c, 5)) g->exposure[(*count)++] = e;
 	g->facts->exposure = g->exposure;
 }
 
@@ -284,14 +308,14 @@ static const struct {
 } source[] = {
     {&facts_components, take_component},
     {&facts_issues, take_issue},
-    {&facts_parts, take_part},
     {&facts_cleanings, take_cleaning},
+    {&facts_exposures, take_exposure}, /* before the parts, which look at them */
+    {&facts_parts, take_part},
     {&facts_dispatches, take_dispatch},
     {&facts_replacements, take_replacement},
     {&facts_findings, take_finding},
     {&facts_follow_ups, take_follow_up},
     {&facts_holds, take_hold},
-    {&facts_exposures, take_exposure},
     {&facts_safety_notices, take_safety_notice},
 };
 #define SOURCES (sizeof source / sizeof *source)

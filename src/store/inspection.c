@@ -1,5 +1,6 @@
 #include "store/inspection.h"
 
+#include "store/internal.h"
 #include "store/list.h"
 
 /* --- reading -------------------------------------------------------------- */
@@ -17,7 +18,10 @@ SQL(parts_of_inspection,
     " k.label AS kind_label, c.hazard, c.maker, c.model, c.size, c.made,"
     " c.trim AS has_trim, c.reflective AS is_reflective, p.checklist_id AS checklist,"
     " p.clean, p.model_agrees, p.size_agrees, p.answers AS answers_json, p.conclusion,"
-    " p.blocker_count, p.version"
+    " p.blocker_count, p.version,"
+    " (SELECT x.id FROM exposure x, inspection_part n WHERE n.id = p.id"
+    "   AND x.component_id = p.component_id AND p.signed = 1 AND " EXPOSURE_TAINTS
+    "   ORDER BY x.exposed_on LIMIT 1) AS tainted_by"
     " FROM inspection_part p JOIN component c ON c.id = p.component_id"
     " JOIN component_kind k ON k.code = c.kind"
     " WHERE p.inspection_id = ?1 ORDER BY p.position, p.id");

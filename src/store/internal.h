@@ -63,6 +63,19 @@ enum err store_script(struct store *st, const char *text, const char *what,
 		      struct fault *f) MUST_CHECK;
 enum err store_migrate(struct store *st, const char *migrations_dir, struct fault *f) MUST_CHECK;
 
+/* Did cleaning l end exposure x of the same component? The one said to, or one of a later day
+ * whose class the cause asks for; see rules/exposure.h. */
+#define CLEANING_ENDS_EXPOSURE                                                                     \
+	"(l.id = x.ended_by_cleaning OR (l.cleaned_on > x.exposed_on AND (l.class ="               \
+	" 'specialized' OR (l.class = 'advanced' AND x.cause = 'combustion'))))"
+
+/* Exposure x of the component stood open when it was inspected on n.inspected_on: what
+ * exposure_taints of rules/exposure.h says. */
+#define EXPOSURE_TAINTS                                                                            \
+	"(n.kind <> 'routine' AND x.revoked_on IS NULL AND x.exposed_on < n.inspected_on"          \
+	" AND NOT EXISTS (SELECT 1 FROM cleaning l WHERE l.component_id = x.component_id"          \
+	"  AND l.cleaned_on <= n.inspected_on AND " CLEANING_ENDS_EXPOSURE "))"
+
 /*
  * Tables of facts, in the order in which an audit entry lists their rows. A new one is named
  * here and nowhere else; what depends on its rows is said in derive.c.

@@ -167,6 +167,25 @@ START_TEST(not_clean) {
 	c.not_clean_on = on("2025-04-01");
 	stand(&c);
 	only("not_clean", STATE_OUT_OF_SERVICE, "Not clean when inspected on 2025-04-01");
+	const struct exposure late = {.cause = EXPOSURE_FUELS, .on = on("2025-03-30")};
+	c.not_clean_by = &late;
+	stand(&c);
+	only("not_clean", STATE_OUT_OF_SERVICE,
+	     "Inspected on 2025-04-01 while contaminated (exposed to fuels on 2025-03-30)");
+}
+END_TEST
+
+/* Inspected on the day of the exposure it may have been before it; from the next day on until the
+ * day of the cleaning it was contaminated. */
+START_TEST(contaminated_when_inspected) {
+	const struct exposure e = {.on = on("2025-03-30")};
+	ck_assert(!exposure_taints(&e, DAY_NONE, e.on - 1));
+	ck_assert(!exposure_taints(&e, DAY_NONE, e.on));
+	ck_assert(exposure_taints(&e, DAY_NONE, e.on + 1));
+	ck_assert(exposure_taints(&e, e.on + 3, e.on + 1));
+	ck_assert(exposure_taints(&e, e.on + 3, e.on + 2));
+	ck_assert(!exposure_taints(&e, e.on + 3, e.on + 3));
+	ck_assert(!exposure_taints(&e, e.on, e.on + 1));
 }
 END_TEST
 
@@ -326,6 +345,7 @@ Suite *rules_standing_suite(void) {
 	tcase_add_loop_test(c, open_finding, 0, sizeof findings / sizeof *findings);
 	tcase_add_test(c, finding_that_may_serve_on);
 	tcase_add_test(c, not_clean);
+	tcase_add_test(c, contaminated_when_inspected);
 	tcase_add_test(c, labels_disagree);
 	tcase_add_test(c, unfit_by_history);
 	tcase_add_loop_test(c, exposed_until_cleaned, 0, EXPOSURE_CAUSE_COUNT);

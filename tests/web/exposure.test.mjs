@@ -95,6 +95,38 @@ test("exposed while it is being inspected, it concludes clean first", async () =
 	assert.deepEqual(await codes("PX-HELMET"), ["contaminated", "not_clean"]);
 });
 
+test("an exposure written down late: what was inspected before its cleaning is inspected again", async () => {
+	const tag = "SX-TROUSER-SHELL", { id } = await componentOf(client, tag), due = async () =>
+		(await client.get(`/components/${id}`)).duties.find((duty) => duty.duty === "advanced_inspection").due_on;
+	const before = await due();
+	const review = await inspecting.inspect(client, "advanced", [tag]);
+	const counted = await due();
+	assert.notEqual(counted, before);
+	await expose(tag, { exposed_on: today });
+	assert.deepEqual([await codes(tag), await due()], [["contaminated"], counted], "on the day itself it may have come after the look");
+	await expose(tag, { exposed_on: earlier(2), cause: "fuels" });
+	assert.deepEqual(await codes(tag), ["contaminated", "contaminated", "not_clean"]);
+	assert.equal(await due(), before, "it was not done");
+	const inspection = await client.get(`/inspections/${review.inspection.id}`);
+	const { exposure, tainted } = await client.get(`/exposures/${inspection.parts[0].tainted_by}`);
+	assert.deepEqual([exposure.exposed_on, tainted[0].inspection, inspection.inspection.inspected_on], [earlier(2), review.inspection.id, today]);
+	await clean(tag, { class: "specialized", on: today, done_after: true });
+	assert.deepEqual(await codes(tag), [], "cleaned on the day of the look: cleaned before it, as the work goes");
+});
+
+test("a thorough look at contaminated gear is still to be done", async () => {
+	const thorough = async () => (await codes("PX-TROUSER-LINER")).includes("thorough_inspection");
+	await inspecting.inspect(client, "advanced", ["PX-TROUSER-SHELL"], { "PX-TROUSER-SHELL": { check_point: "aluminized", defect: "burnt", zone: "left_lower_leg", outcome: "repair" } });
+	assert.equal(await thorough(), true);
+	await inspecting.inspect(client, "liner", ["PX-TROUSER-LINER"]);
+	assert.equal(await thorough(), false);
+	await expose("PX-TROUSER-LINER", { exposed_on: earlier(1) });
+	assert.equal(await thorough(), true);
+	await clean("PX-TROUSER-LINER", { on: today });
+	await inspecting.inspect(client, "liner", ["PX-TROUSER-LINER"]);
+	assert.deepEqual(await codes("PX-TROUSER-LINER"), []);
+});
+
 test("a cleaning beyond what gear stands is confirmed, noted, and asks for an inspection", async () => {
 	const path = `/components/${await idOf(client, "SX-COAT-SHELL")}/cleanings`, base = { class: "advanced", reason: "soiled", performed_by: "Clearwater Wash", on: earlier(2) };
 	const refused = async (more, field) => assert.equal((await client.send(path, { ...base, ...more }, await version("SX-COAT-SHELL"), 422)).doc.errors[0].field, field, JSON.stringify(more));
