@@ -55,6 +55,29 @@ static void add(const struct work *w, struct duty d) {
 	w->list->duty[w->list->count++] = d;
 }
 
+struct component_facts component_facts_none(void) {
+	struct component_facts c = {
+	    .in_service_on = DAY_NONE,
+	    .retired_on = DAY_NONE,
+	    .held_on = DAY_NONE,
+	    .issued_on = DAY_NONE,
+	    .first_issued_on = DAY_NONE,
+	    .last_returned_on = DAY_NONE,
+	    .not_clean_on = DAY_NONE,
+	    .model_disagrees_on = DAY_NONE,
+	    .size_disagrees_on = DAY_NONE,
+	    .unfit_on = DAY_NONE,
+	    .cleaned_on = DAY_NONE,
+	    .cleaned_before_on = DAY_NONE,
+	    .specialized_on = DAY_NONE,
+	    .harmed_on = DAY_NONE,
+	    .sent_on = DAY_NONE,
+	    .back_on = DAY_NONE,
+	};
+	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) c.inspected_on[k] = DAY_NONE;
+	return c;
+}
+
 bool component_in_use(const struct component_facts *c) { return c->is_issued || c->is_assigned; }
 
 /* The clock of intervals runs from being placed in service: the day on record, else the day

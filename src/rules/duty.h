@@ -114,6 +114,9 @@ struct component_facts {
 	size_t safety_notice_count;
 };
 
+/* Nothing is known: each "never", "none" or "unknown"; the kind is NULL. */
+struct component_facts component_facts_none(void);
+
 /* Somebody has it, or it belongs to somebody's ensemble. */
 bool component_in_use(const struct component_facts *c);
 

@@ -351,28 +351,6 @@ enum err facts_run_open(struct facts_run **opened, struct store *st, const struc
 	return err;
 }
 
-static void blank_facts(struct component_facts *facts) {
-	*facts = (struct component_facts){
-	    .in_service_on = DAY_NONE,
-	    .retired_on = DAY_NONE,
-	    .held_on = DAY_NONE,
-	    .issued_on = DAY_NONE,
-	    .first_issued_on = DAY_NONE,
-	    .last_returned_on = DAY_NONE,
-	    .not_clean_on = DAY_NONE,
-	    .model_disagrees_on = DAY_NONE,
-	    .size_disagrees_on = DAY_NONE,
-	    .unfit_on = DAY_NONE,
-	    .cleaned_on = DAY_NONE,
-	    .cleaned_before_on = DAY_NONE,
-	    .specialized_on = DAY_NONE,
-	    .harmed_on = DAY_NONE,
-	    .sent_on = DAY_NONE,
-	    .back_on = DAY_NONE,
-	};
-	for (int i = 0; i < INSPECTION_KIND_COUNT; i++) facts->inspected_on[i] = DAY_NONE;
-}
-
 static enum err look_for_reason(struct store *st, struct gathering *g, struct fault *f) {
 	int64_t is_explained = 0;
 	if (g->facts->unfit_on == DAY_NONE) return ERR_OK;
@@ -393,7 +371,7 @@ enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
 			struct component_facts *facts, struct fault *f) {
 	*id = run->component[0];
 	if (!*id) return ERR_OK;
-	blank_facts(facts);
+	*facts = component_facts_none();
 	struct gathering g = {.handbook = run->handbook,
 			      .arena = a,
 			      .facts = facts,

@@ -120,6 +120,16 @@ START_TEST(every_statement_has_its_plan) {
 }
 END_TEST
 
+/* A row that another replaces is gone too, and neither the authorizer nor the hook hears of it. */
+START_TEST(no_statement_replaces_rows) {
+	const struct sql *sql;
+	for (size_t i = 0; (sql = store_statement_at(i)) != NULL; i++) {
+		ck_assert_msg(!strcasestr(sql->text, "OR REPLACE"), "%s", sql->name);
+		ck_assert_msg(!strcasestr(sql->text, "REPLACE INTO"), "%s", sql->name);
+	}
+}
+END_TEST
+
 START_TEST(what_is_written_verifies_and_is_as_computed) {
 	struct fault f;
 	int64_t differences = -1;
@@ -353,6 +363,7 @@ Suite *store_suite(void) {
 	tcase_set_timeout(t, 60);
 	tcase_add_checked_fixture(t, open_store, close_store);
 	tcase_add_test(t, every_statement_has_its_plan);
+	tcase_add_test(t, no_statement_replaces_rows);
 	tcase_add_test(t, what_is_written_verifies_and_is_as_computed);
 	tcase_add_test(t, a_failed_change_leaves_nothing);
 	tcase_add_test(t, facts_and_entries_cannot_be_taken_away);

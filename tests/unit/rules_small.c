@@ -175,25 +175,9 @@ void small_program(struct program *p, const struct handbook *hb, const char *set
 }
 
 struct component_facts no_facts(const struct handbook *hb, const char *kind) {
-	struct component_facts c = {.kind = handbook_kind(hb, kind),
-				    .is_identified = true,
-				    .in_service_on = DAY_NONE,
-				    .retired_on = DAY_NONE,
-				    .held_on = DAY_NONE,
-				    .issued_on = DAY_NONE,
-				    .first_issued_on = DAY_NONE,
-				    .last_returned_on = DAY_NONE,
-				    .not_clean_on = DAY_NONE,
-				    .model_disagrees_on = DAY_NONE,
-				    .size_disagrees_on = DAY_NONE,
-				    .unfit_on = DAY_NONE,
-				    .cleaned_on = DAY_NONE,
-				    .cleaned_before_on = DAY_NONE,
-				    .specialized_on = DAY_NONE,
-				    .harmed_on = DAY_NONE,
-				    .sent_on = DAY_NONE,
-				    .back_on = DAY_NONE};
-	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) c.inspected_on[k] = DAY_NONE;
+	struct component_facts c = component_facts_none();
+	c.kind = handbook_kind(hb, kind);
+	c.is_identified = true;
 	ck_assert_ptr_nonnull(c.kind);
 	return c;
 }
