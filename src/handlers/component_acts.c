@@ -1,13 +1,12 @@
 /*
- * What is done with a component: issue, take back, clean, withdraw, release,
- * retire, dispose. Each is a small form and one change; none of them can bring
- * a part back into service around what stands in the way, because its state
- * follows from the facts.
+ * What is done with a component: issue, take back, clean, withdraw, release; its
+ * end is in retirement.c. None of them can bring a part back into service around
+ * what stands in the way, because its state follows from the facts.
  */
 #include <string.h>
 
 #include "handlers/app.h"
-#include "handlers/components.h"
+#include "handlers/component_act.h"
 #include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
@@ -16,73 +15,6 @@
 #include "store/component.h"
 #include "store/member.h"
 #include "store/provider.h"
-
-static const struct resource release_resource;
-
-struct act {
-	const char *path; /* "/components/%lld/issue" without the front */
-	const char *title;
-	const struct resource *resource;
-	enum err (*check)(struct request *rq, const struct doc *row); /* ERR_CONFLICT and why */
-	enum err (*apply)(struct request *rq, const struct doc *row);
-	enum err (*options)(struct request *rq, struct doc *form);
-	const char *action;
-};
-
-static enum err load(struct request *rq, struct doc **row) {
-	enum err err = component_get_row(rq, rq->id[0], row);
-	if (err == ERR_OK && !*row)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no component %lld.",
-				   (long long)rq->id[0]);
-	return err;
-}
-
-static enum err act_form(struct request *rq, const struct act *act) {
-	struct doc *row;
-	enum err err = load(rq, &row);
-	if (err == ERR_OK && !rq->value) err = act->check(rq, row);
-	if (err != ERR_OK) return err;
-	struct doc *d = rq->doc = doc_map(&rq->arena);
-	struct doc *form =
-	    fields_form(act->resource, &rq->arena, NULL, request_values(rq, act->resource),
-			&rq->faults, rq->stale_form);
-	doc_set(d, "form", form);
-	doc_set_printf(d, "action", "/components/%lld/%s", (long long)rq->id[0], act->path);
-	doc_set_printf(d, "back", "/components/%lld", (long long)rq->id[0]);
-	rq->version = doc_int(row, "version");
-	rq->title = arena_printf(&rq->arena, "%s: %s %s", act->title, doc_text(row, "kind_label"),
-				 doc_text(row, "tag"));
-	return act->options ? act->options(rq, form) : ERR_OK;
-}
-
-static enum err act_store(struct request *rq, const struct act *act) {
-	struct doc *row;
-	enum err err = load(rq, &row);
-	if (err == ERR_OK) err = request_check_version(rq, doc_int(row, "version"));
-	if (err == ERR_OK) err = act->check(rq, row);
-	if (err == ERR_OK) err = act->apply(rq, row);
-	if (err == ERR_OK) err = request_derive(rq);
-	if (err != ERR_OK) return err;
-	/* The reason of a release has no column: the entry says it. */
-	const char *reason = act->resource == &release_resource ? value_text(&rq->value[0]) : NULL;
-	request_action(rq, reason ? arena_printf(&rq->arena, "%s: %s", act->action, reason)
-				  : act->action);
-	request_go(rq, false, "/components/%lld", (long long)rq->id[0]);
-	return component_show(rq);
-}
-
-static enum err check_not_retired(struct request *rq, const struct doc *row) {
-	if (!doc_text(row, "retired_on")) return ERR_OK;
-	return request_fail(rq, ERR_CONFLICT,
-			    "%s was retired on %s. A retired part never serves again.",
-			    doc_text(row, "tag"), doc_text(row, "retired_on"));
-}
-
-static enum err check_day(struct request *rq, const struct value *v, const char *field) {
-	if (value_day(v) == DAY_NONE || value_day(v) <= rq->today) return ERR_OK;
-	return request_field_fault(rq, field,
-				   "This day is in the future. Give the day it was done.");
-}
 
 /* --- issue ------------------------------------------------------------------------ */
 
@@ -105,7 +37,7 @@ static const struct resource issue_resource = {"component_issue", "components", 
 					       ISSUE_FIELDS};
 
 static enum err issue_check(struct request *rq, const struct doc *row) {
-	enum err err = check_not_retired(rq, row);
+	enum err err = component_check_serves(rq, row);
 	if (err != ERR_OK) return err;
 	if (doc_int(row, "holder"))
 		return request_fail(rq, ERR_CONFLICT, "%s is issued to %s. Take it back first.",
@@ -118,7 +50,7 @@ static enum err issue_check(struct request *rq, const struct doc *row) {
 
 static enum err issue_apply(struct request *rq, const struct doc *row) {
 	struct doc *member = NULL;
-	enum err err = check_day(rq, &rq->value[ISSUE_ON], "on");
+	enum err err = record_check_done(rq, ISSUE_ON);
 	if (err == ERR_OK)
 		err = member_get(request_store(rq), value_int(&rq->value[ISSUE_MEMBER], 0),
 				 &rq->arena, &member, &rq->fault);
@@ -161,7 +93,7 @@ static enum err back_check(struct request *rq, const struct doc *row) {
 static enum err back_apply(struct request *rq, const struct doc *row) {
 	const char *condition = value_text(&rq->value[BACK_CONDITION]);
 	const char *on = record_day(rq, &rq->value[BACK_ON]);
-	enum err err = check_day(rq, &rq->value[BACK_ON], "on");
+	enum err err = record_check_done(rq, BACK_ON);
 	if (err != ERR_OK) return err;
 	if (on && doc_text(row, "issued_on") && strcmp(on, doc_text(row, "issued_on")) < 0)
 		return request_field_fault(rq, "on",
@@ -378,7 +310,7 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	struct washing washing;
 	bool beyond = false;
 	const char *on = record_day(rq, &rq->value[CLEAN_ON]);
-	enum err err = check_day(rq, &rq->value[CLEAN_ON], "on");
+	enum err err = record_check_done(rq, CLEAN_ON);
 	if (err == ERR_OK) err = check_order(rq, row, on);
 	if (err == ERR_OK) err = read_washing(rq, row, &washing);
 	if (err == ERR_OK) err = check_washing(rq, &washing, &beyond);
@@ -413,6 +345,13 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	return cleaning_insert(request_store(rq), &cleaning, &rq->fault);
 }
 
+/* Retired gear is cleaned too, for training, until it is gone. */
+static enum err clean_check(struct request *rq, const struct doc *row) {
+	if (!doc_text(row, "disposed_on")) return ERR_OK;
+	return request_fail(rq, ERR_CONFLICT, "%s was disposed of on %s.", doc_text(row, "tag"),
+			    doc_text(row, "disposed_on"));
+}
+
 static enum err clean_options(struct request *rq, struct doc *form) {
 	struct doc *providers = doc_list(&rq->arena);
 	enum err err = provider_options(request_store(rq), &rq->arena, providers, &rq->fault);
@@ -423,7 +362,7 @@ static enum err clean_options(struct request *rq, struct doc *form) {
 	return err;
 }
 
-/* --- withdraw, release, retire, dispose ------------------------------------------------- */
+/* --- withdraw, release ------------------------------------------------------------------ */
 
 enum { REASON, REASON_FIELDS };
 static const struct field reason_field[REASON_FIELDS] = {
@@ -435,7 +374,7 @@ static const struct resource release_resource = {"component_release", "component
 						 REASON_FIELDS};
 
 static enum err withdraw_check(struct request *rq, const struct doc *row) {
-	enum err err = check_not_retired(rq, row);
+	enum err err = component_check_serves(rq, row);
 	if (err != ERR_OK || !doc_text(row, "withdrawn_reason")) return err;
 	return request_fail(rq, ERR_CONFLICT, "%s is withdrawn already: %s", doc_text(row, "tag"),
 			    doc_text(row, "withdrawn_reason"));
@@ -456,123 +395,31 @@ static enum err release_apply(struct request *rq, const struct doc *row) {
 	return component_withdraw(request_store(rq), doc_int(row, "id"), NULL, &rq->fault);
 }
 
-enum { RETIRE_REASON, RETIRE_ON, RETIRE_FIELDS };
-static const struct field retire_field[RETIRE_FIELDS] = {
-    [RETIRE_REASON] = {.name = "reason", .label = "Reason", .kind = FIELD_TEXT, .required = true},
-    [RETIRE_ON] = {.name = "on",
-		   .label = "Day",
-		   .help = "Today when left empty.",
-		   .kind = FIELD_DAY},
-};
-static const struct resource retire_resource = {"component_retire", "components", retire_field,
-						RETIRE_FIELDS};
-
-/* Who still has it would go on wearing it. */
-enum err component_check_retire(struct request *rq, const struct doc *row) {
-	enum err err = check_not_retired(rq, row);
-	if (err != ERR_OK || !doc_int(row, "holder")) return err;
-	return request_fail(rq, ERR_CONFLICT,
-			    "%s is issued to %s. Take it back first, then retire it.",
-			    doc_text(row, "tag"), doc_text(row, "holder_name"));
-}
-
-static enum err retire_apply(struct request *rq, const struct doc *row) {
-	enum err err = check_day(rq, &rq->value[RETIRE_ON], "on");
-	if (err != ERR_OK) return err;
-	return component_retire(request_store(rq), doc_int(row, "id"),
-				record_day(rq, &rq->value[RETIRE_ON]),
-				value_text(&rq->value[RETIRE_REASON]), 0, &rq->fault);
-}
-
-enum { DISPOSE_METHOD, DISPOSE_ON, DISPOSE_FIELDS };
-static const struct field dispose_field[DISPOSE_FIELDS] = {
-    [DISPOSE_METHOD] = {.name = "method",
-			.label = "Method of disposal",
-			.help =
-			    "So that it cannot be used for firefighting or live training: cut up, "
-			    "returned to the maker, ...",
-			.kind = FIELD_TEXT,
-			.required = true},
-    [DISPOSE_ON] = {.name = "on",
-		    .label = "Day",
-		    .help = "Today when left empty.",
-		    .kind = FIELD_DAY},
-};
-static const struct resource dispose_resource = {"component_dispose", "components", dispose_field,
-						 DISPOSE_FIELDS};
-
-static enum err dispose_check(struct request *rq, const struct doc *row) {
-	if (!doc_text(row, "retired_on"))
-		return request_fail(rq, ERR_CONFLICT, "%s must be retired first.",
-				    doc_text(row, "tag"));
-	if (!doc_text(row, "disposed_on")) return ERR_OK;
-	return request_fail(rq, ERR_CONFLICT, "%s was disposed of on %s.", doc_text(row, "tag"),
-			    doc_text(row, "disposed_on"));
-}
-
-static enum err dispose_apply(struct request *rq, const struct doc *row) {
-	enum err err = check_day(rq, &rq->value[DISPOSE_ON], "on");
-	if (err != ERR_OK) return err;
-	const char *on = record_day(rq, &rq->value[DISPOSE_ON]);
-	if (on && strcmp(on, doc_text(row, "retired_on")) < 0)
-		return request_field_fault(rq, "on",
-					   "It was retired on %s; it was not disposed of before.",
-					   doc_text(row, "retired_on"));
-	return component_dispose(request_store(rq), doc_int(row, "id"), on,
-				 value_text(&rq->value[DISPOSE_METHOD]), &rq->fault);
-}
-
 /* --- the acts and their routes -------------------------------------------------------------- */
 
-#define ACT(name, words, ...)                                                                      \
-	static const struct act name##_act = {.path = words, __VA_ARGS__};                         \
-	static enum err name##_form(struct request *rq) { return act_form(rq, &name##_act); }      \
-	static enum err name##_store(struct request *rq) { return act_store(rq, &name##_act); }
-
-ACT(issue, "issue", .title = "Issue", .resource = &issue_resource, .check = issue_check,
-    .apply = issue_apply, .options = issue_options, .action = "issue component")
-ACT(back, "return", .title = "Take back", .resource = &back_resource, .check = back_check,
-    .apply = back_apply, .action = "take back component")
-ACT(clean, "cleanings", .title = "Record a cleaning", .resource = &clean_resource,
-    .check = check_not_retired, .apply = clean_apply, .options = clean_options,
-    .action = "record cleaning")
-ACT(withdraw, "withdraw", .title = "Withdraw", .resource = &withdraw_resource,
-    .check = withdraw_check, .apply = withdraw_apply, .action = "withdraw component")
-ACT(release, "release", .title = "End the withdrawal", .resource = &release_resource,
-    .check = release_check, .apply = release_apply, .action = "release component")
-ACT(retire, "retire", .title = "Retire", .resource = &retire_resource,
-    .check = component_check_retire, .apply = retire_apply, .action = "retire component")
-ACT(dispose, "dispose", .title = "Dispose of", .resource = &dispose_resource,
-    .check = dispose_check, .apply = dispose_apply, .action = "dispose of component")
-
-#define ACT_ROUTES(name, words, least, form_words, store_words)                                    \
-	{METHOD_GET,                                                                               \
-	 "/components/:id/" words,                                                                 \
-	 least,                                                                                    \
-	 RUN_READ,                                                                                 \
-	 .handle = name##_form,                                                                    \
-	 .template_name = "form",                                                                  \
-	 .summary = form_words},                                                                   \
-	{                                                                                          \
-		METHOD_POST, "/components/:id/" words, least, RUN_CHANGE,                          \
-		    .handle = name##_store, .form = name##_form, .template_name = "form",          \
-		    .resource = &name##_resource, .summary = store_words                           \
-	}
+COMPONENT_ACT(issue, "issue", .title = "Issue", .resource = &issue_resource, .check = issue_check,
+	      .apply = issue_apply, .options = issue_options, .action = "issue component")
+COMPONENT_ACT(back, "return", .title = "Take back", .resource = &back_resource, .check = back_check,
+	      .apply = back_apply, .action = "take back component")
+COMPONENT_ACT(clean, "cleanings", .title = "Record a cleaning", .resource = &clean_resource,
+	      .check = clean_check, .apply = clean_apply, .options = clean_options,
+	      .action = "record cleaning")
+COMPONENT_ACT(withdraw, "withdraw", .title = "Withdraw", .resource = &withdraw_resource,
+	      .check = withdraw_check, .apply = withdraw_apply, .action = "withdraw component")
+COMPONENT_ACT(release, "release", .title = "End the withdrawal", .resource = &release_resource,
+	      .check = release_check, .apply = release_apply, .action = "release component",
+	      .is_only_entered = true)
 
 static const struct route route[] = {
-    ACT_ROUTES(issue, "issue", ROLE_INSPECTOR, "Form to issue a component",
-	       "Issue a component to a member"),
-    ACT_ROUTES(back, "return", ROLE_INSPECTOR, "Form to take a component back",
-	       "Take a component back from its holder"),
-    ACT_ROUTES(clean, "cleanings", ROLE_INSPECTOR, "Form to record a cleaning",
-	       "Record a cleaning"),
-    ACT_ROUTES(withdraw, "withdraw", ROLE_OFFICER, "Form to withdraw a component",
-	       "Withdraw a component from service"),
-    ACT_ROUTES(release, "release", ROLE_OFFICER, "Form to end a withdrawal",
-	       "End a withdrawal; other blockers stay"),
-    ACT_ROUTES(retire, "retire", ROLE_OFFICER, "Form to retire a component",
-	       "Retire a component for good"),
-    ACT_ROUTES(dispose, "dispose", ROLE_OFFICER, "Form to dispose of a component",
-	       "Record how a retired component was disposed of"),
+    COMPONENT_ACT_ROUTES(issue, "issue", ROLE_INSPECTOR, "form", "Form to issue a component",
+			 "Issue a component to a member"),
+    COMPONENT_ACT_ROUTES(back, "return", ROLE_INSPECTOR, "form", "Form to take a component back",
+			 "Take a component back from its holder"),
+    COMPONENT_ACT_ROUTES(clean, "cleanings", ROLE_INSPECTOR, "form", "Form to record a cleaning",
+			 "Record a cleaning"),
+    COMPONENT_ACT_ROUTES(withdraw, "withdraw", ROLE_OFFICER, "form", "Form to withdraw a component",
+			 "Withdraw a component from service"),
+    COMPONENT_ACT_ROUTES(release, "release", ROLE_OFFICER, "form", "Form to end a withdrawal",
+			 "End a withdrawal; other blockers stay"),
 };
 const struct route_table component_act_routes = {route, sizeof route / sizeof *route};

@@ -11,9 +11,11 @@
 #include "handlers/advice.h"
 #include "handlers/app.h"
 #include "handlers/checkpoint.h"
+#include "handlers/component_act.h"
 #include "handlers/list.h"
 #include "handlers/record.h"
 #include "handlers/resources.h"
+#include "handlers/retirement.h"
 #include "handlers/routes.h"
 #include "handlers/safety_notices.h"
 #include "rules/unit.h"
@@ -96,7 +98,9 @@ const struct resource component_resource = {"component", "components", component
 					    COMPONENT_FIELDS};
 
 enum err component_get_row(struct request *rq, int64_t id, struct doc **row) {
-	return component_get(request_store(rq), id, &rq->arena, row, &rq->fault);
+	enum err err = component_get(request_store(rq), id, &rq->arena, row, &rq->fault);
+	if (err == ERR_OK && *row) retirement_words(*row, &rq->arena);
+	return err;
 }
 
 /* The ensemble named by its code; 0 when none is named. */
@@ -118,6 +122,8 @@ static enum err find_ensemble(struct request *rq, const char *code, const char *
 }
 
 static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
+	enum err err = row ? component_check_serves(rq, row) : ERR_OK;
+	if (err != ERR_OK) return err;
 	const char *trim = value_text(&rq->value[COMPONENT_TRIM]);
 	struct component_row c = {
 	    .id = doc_int(row, "id"),
@@ -139,7 +145,7 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 	    .life_months = keep_int(rq, COMPONENT_LIFE_MONTHS, row, 0),
 	};
 	struct doc *station = NULL;
-	enum err err = record_check_done(rq, COMPONENT_MADE);
+	err = record_check_done(rq, COMPONENT_MADE);
 	if (err == ERR_OK) err = record_check_done(rq, COMPONENT_IN_SERVICE_ON);
 	if (err == ERR_OK)
 		err = station_get(request_store(rq), c.station, &rq->arena, &station, &rq->fault);
@@ -237,6 +243,7 @@ static bool is_contaminated(const struct doc *row) {
 static void add_acts(const struct request *rq, const struct doc *row, struct doc *page) {
 	const char *state = doc_text(row, "state");
 	bool retired = doc_text(row, "retired_on") != NULL, held = doc_int(row, "holder") != 0;
+	bool gone = doc_text(row, "disposed_on") != NULL; /* retired gear is cleaned for training */
 	bool away = text_equal(state, "at_provider");
 	struct doc *can = doc_set_map(page, "can");
 	int64_t hold = open_hold(page);
@@ -246,19 +253,20 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 	else doc_set_null(can, "custody");
 	doc_set_bool(can, "hold", role >= ROLE_INSPECTOR);
 	bool soiled = is_contaminated(row); /* cleaned first, then inspected */
-	doc_set_bool(can, "clean_first", role >= ROLE_INSPECTOR && !retired && soiled);
+	doc_set_bool(can, "clean_first", role >= ROLE_INSPECTOR && !gone && soiled);
 	doc_set_bool(can, "inspect", role >= ROLE_INSPECTOR && !retired && !away && !soiled);
 	doc_set_bool(can, "look", !hold && !retired && !away);
 	doc_set_bool(can, "issue", role >= ROLE_INSPECTOR && !retired && !away && !held);
 	doc_set_bool(can, "take_back", role >= ROLE_INSPECTOR && held);
-	doc_set_bool(can, "expose", !hold && !retired);
-	doc_set_bool(can, "clean", role >= ROLE_INSPECTOR && !retired && !soiled);
+	doc_set_bool(can, "expose", !hold && (!retired || text_equal(state, "training_only")));
+	doc_set_bool(can, "clean", role >= ROLE_INSPECTOR && !gone && !soiled);
 	doc_set_bool(can, "withdraw",
 		     role >= ROLE_OFFICER && !retired && !doc_text(row, "withdrawn_reason"));
 	doc_set_bool(can, "release", role >= ROLE_OFFICER && doc_text(row, "withdrawn_reason"));
 	doc_set_bool(can, "retire", role >= ROLE_OFFICER && !retired && !held);
-	doc_set_bool(can, "dispose",
-		     role >= ROLE_OFFICER && retired && !doc_text(row, "disposed_on"));
+	doc_set_bool(can, "train",
+		     role >= ROLE_OFFICER && retired && !gone && !doc_text(row, "training_on"));
+	doc_set_bool(can, "dispose", role >= ROLE_OFFICER && retired && !gone);
 	doc_set_bool(can, "change", role >= ROLE_OFFICER && !retired);
 	bool for_ticket = false;
 	const struct doc *findings = doc_get(page, "findings");

@@ -17,6 +17,7 @@
 #include "store/component.h"
 #include "store/dispatch.h"
 #include "store/provider.h"
+#include "store/retirement.h"
 #include "store/setting.h"
 
 static const struct list_column column[] = {{"number", "number"},
@@ -289,6 +290,11 @@ static enum err dispatch_send(struct request *rq) {
 		if (text_equal(doc_text(i, "component_state"), "at_provider"))
 			err = request_fail(rq, ERR_CONFLICT, "%s is at a provider already.",
 					   doc_text(i, "tag"));
+		else if (doc_text(i, "retired_on"))
+			err = request_fail(rq, ERR_CONFLICT,
+					   "%s was retired on %s and is not repaired any more. "
+					   "Cancel this ticket.",
+					   doc_text(i, "tag"), doc_text(i, "retired_on"));
 	if (err == ERR_OK)
 		err = dispatch_set_sent(request_store(rq), rq->id[0], day_format(rq->today, today),
 					NULL, &rq->fault);
@@ -457,6 +463,20 @@ static enum err return_form(struct request *rq) {
 	return ERR_OK;
 }
 
+/* What was retired while it was away stays retired as it was written. */
+static enum err retire_replaced(struct request *rq, const struct doc *old, const char *number,
+				const char *today, int64_t by) {
+	struct retirement_row r = {.component = doc_int(old, "id"),
+				   .on = today,
+				   .ground = retirement_ground_word[GROUND_REPLACED],
+				   .reason = arena_printf(&rq->arena, "Repair ticket %s", number),
+				   .by = rq->who.member,
+				   .replaced_by = by};
+	if (doc_text(old, "retired_on"))
+		return component_replaced_by(request_store(rq), r.component, by, &rq->fault);
+	return component_retire(request_store(rq), &r, &rq->fault);
+}
+
 /* The part that came instead: in the old one's place, not yet inspected. */
 static enum err take_replacement(struct request *rq, const struct doc *item, const struct value *v,
 				 const char *number, const char *today, int64_t *id) {
@@ -493,17 +513,13 @@ static enum err take_replacement(struct request *rq, const struct doc *item, con
 		fault_clear(&rq->fault);
 		return request_field_fault(rq, item_id, "Another component has the tag %s.", tag);
 	}
-	const char *reason = arena_printf(&rq->arena, "Replaced on repair ticket %s.", number);
 	if (err == ERR_OK && doc_int(old, "holder"))
 		err = issue_end(request_store(rq), doc_int(old, "issue"), today, "damaged",
 				&rq->fault);
 	if (err == ERR_OK && doc_int(old, "holder"))
 		err = issue_insert(request_store(rq), *id, doc_int(old, "holder"), today, "new",
 				   NULL, &rq->fault);
-	if (err == ERR_OK)
-		err = component_retire(request_store(rq), doc_int(old, "id"), today, reason, *id,
-				       &rq->fault);
-	return err;
+	return err == ERR_OK ? retire_replaced(rq, old, number, today, *id) : err;
 }
 
 /* What a reflective faceshield's finding asks for is a new one, never a repair. */

@@ -55,7 +55,9 @@ enum err import_issue(struct import_row *r) {
 	struct doc *old = NULL;
 	err = history_find_issue(r->store, &row, r->arena, &old, r->fault);
 	if (err != ERR_OK) return err;
-	return old ? import_on_record(r, old) : history_add_issue(r->store, &row, r->fault);
+	if (old) return import_on_record(r, old);
+	err = import_check_serves(r, HELD_FROM, row.component, row.issued_on);
+	return err == ERR_OK ? history_add_issue(r->store, &row, r->fault) : err;
 }
 
 /* --- cleanings --- */
@@ -227,7 +229,8 @@ static enum err add_to(struct import_row *r, const struct doc *seen, struct hist
 		return import_fault(r, SEEN_TAG,
 				    "Inspection %s was made here, and this was no part of it.",
 				    import_text(r, SEEN_REFERENCE));
-	return history_add_part(r->store, part, r->fault);
+	err = import_check_serves(r, SEEN_ON, part->component, import_text(r, SEEN_ON));
+	return err == ERR_OK ? history_add_part(r->store, part, r->fault) : err;
 }
 
 static enum err add_inspection(struct import_row *r, const struct history_inspection *made,
@@ -238,6 +241,8 @@ static enum err add_inspection(struct import_row *r, const struct history_inspec
 		return import_fault(r, SEEN_REFERENCE,
 				    "This names an inspection made here, but none is signed as %s.",
 				    made->reference);
+	if (err == ERR_OK)
+		err = import_check_serves(r, SEEN_ON, made->component, made->inspected_on);
 	if (err == ERR_OK)
 		err = history_add_inspection(r->store, made, &part->inspection, r->fault);
 	return err == ERR_OK ? history_add_part(r->store, part, r->fault) : err;
@@ -526,5 +531,9 @@ enum err import_repair(struct import_row *r) {
 		err = history_find_repair(r->store, row.ticket, row.finding, r->arena, &old,
 					  r->fault);
 	if (err != ERR_OK) return err;
-	return old ? import_on_record(r, old) : history_add_repair(r->store, &row, r->fault);
+	if (old) return import_on_record(r, old);
+	if (import_text(r, MENDED_SENT_ON))
+		err = import_check_serves(r, MENDED_SENT_ON, row.component,
+					  import_text(r, MENDED_SENT_ON));
+	return err == ERR_OK ? history_add_repair(r->store, &row, r->fault) : err;
 }

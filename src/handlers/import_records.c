@@ -1,5 +1,5 @@
 #include "base/text.h"
-#include "handlers/import_row.h"
+#include "handlers/import_end.h"
 #include "store/component.h"
 #include "store/ensemble.h"
 #include "store/member.h"
@@ -105,6 +105,19 @@ static const struct field component_column[] = {
     {.name = "retired_reason", .label = "Retired because", .kind = FIELD_TEXT},
     {.name = "disposed_on", .label = "Disposed of on", .kind = FIELD_DAY},
     {.name = "disposal_method", .label = "How it was disposed of", .kind = FIELD_TEXT},
+    {.name = "retired_ground",
+     .label = "Ground of retirement",
+     .kind = FIELD_CHOICE,
+     .choice = retirement_ground_choice},
+    {.name = "retired_by", .label = "Retired by (badge)", .kind = FIELD_TAG},
+    {.name = "disposal_way",
+     .label = "Method of disposal",
+     .kind = FIELD_CHOICE,
+     .choice = disposal_way_choice},
+    {.name = "disposal_witness", .label = "Witness of the disposal", .kind = FIELD_TEXT},
+    {.name = "training_on", .label = "Marked for training on", .kind = FIELD_DAY},
+    {.name = "training_by", .label = "Marked for training by (badge)", .kind = FIELD_TAG},
+    {.name = "training_mark", .label = "Where and how it is marked", .kind = FIELD_TEXT},
 };
 const struct resource import_component_columns = {"component", "components", component_column,
 						  sizeof component_column /
@@ -172,58 +185,6 @@ static enum err issue_to(struct import_row *r, const struct doc *old, int64_t co
 			    NULL, r->fault);
 }
 
-/* What is on record of its end stays so; a table may only say the same, or nothing. */
-static enum err check_ended(struct import_row *r, const struct doc *old) {
-	static const struct {
-		int column;
-		const char *key;
-	} end[] = {{ROW_RETIRED_ON, "retired_on"},
-		   {ROW_RETIRED_REASON, "retired_reason"},
-		   {ROW_DISPOSED_ON, "disposed_on"},
-		   {ROW_DISPOSAL, "disposal_method"}};
-	for (size_t i = 0; i < sizeof end / sizeof *end; i++) {
-		const char *given = import_text(r, (size_t)end[i].column);
-		const char *stored = doc_text(old, end[i].key);
-		if (given && stored && !text_equal(given, stored))
-			return import_fault(r, (size_t)end[i].column,
-					    "On record it is \"%s\", and stays so.", stored);
-	}
-	return ERR_OK;
-}
-
-/* What ended its service. Taken together: a reason or a method without its day says nothing. */
-static enum err check_end(struct import_row *r, const struct doc *old) {
-	const char *retired_on = import_text(r, ROW_RETIRED_ON);
-	if (!retired_on != !import_text(r, ROW_RETIRED_REASON))
-		return import_fault(r, ROW_RETIRED_ON,
-				    "Retirement needs both: retired_on and retired_reason.");
-	if (!import_text(r, ROW_DISPOSED_ON) != !import_text(r, ROW_DISPOSAL))
-		return import_fault(r, ROW_DISPOSED_ON,
-				    "Disposal needs both: disposed_on and disposal_method.");
-	if (import_text(r, ROW_DISPOSED_ON) && !retired_on)
-		return import_fault(r, ROW_DISPOSED_ON, "Only what is retired is disposed of.");
-	if (import_text(r, ROW_DISPOSED_ON) &&
-	    strcmp(import_text(r, ROW_DISPOSED_ON), retired_on) < 0)
-		return import_fault(r, ROW_DISPOSED_ON,
-				    "It was retired on %s, and not disposed of "
-				    "before.",
-				    retired_on);
-	return old ? check_ended(r, old) : ERR_OK;
-}
-
-static enum err end_service(struct import_row *r, int64_t id) {
-	enum err err = ERR_OK;
-	if (import_text(r, ROW_WITHDRAWN))
-		err = component_withdraw(r->store, id, import_text(r, ROW_WITHDRAWN), r->fault);
-	if (err == ERR_OK && import_text(r, ROW_RETIRED_ON))
-		err = component_retire(r->store, id, import_text(r, ROW_RETIRED_ON),
-				       import_text(r, ROW_RETIRED_REASON), 0, r->fault);
-	if (err == ERR_OK && import_text(r, ROW_DISPOSED_ON))
-		err = component_dispose(r->store, id, import_text(r, ROW_DISPOSED_ON),
-					import_text(r, ROW_DISPOSAL), r->fault);
-	return err;
-}
-
 /* The stored row in the words of the table, so that both can be compared. */
 static void in_words(const struct import_row *r, struct doc *old, int64_t station, int64_t holder) {
 	int64_t held_by = doc_int(old, "holder");
@@ -271,9 +232,9 @@ enum err import_component(struct import_row *r) {
 	struct component_row row = component_of(r);
 	row.id = id;
 	row.station = station;
-	err = check_end(r, old);
+	err = import_check_end(r, old);
 	if (err == ERR_OK) err = find_or_make_ensemble(r, station, holder, &row.ensemble);
 	if (err == ERR_OK) err = component_save(r->store, &row, r->arena, &id, r->fault);
-	if (err == ERR_OK) err = end_service(r, id);
+	if (err == ERR_OK) err = import_end_service(r, old, id);
 	return err == ERR_OK ? issue_to(r, old, id, holder) : err;
 }

@@ -3,6 +3,7 @@
 #include <stdarg.h>
 
 #include "base/text.h"
+#include "store/retirement.h"
 
 const char *import_text(const struct import_row *r, size_t field) {
 	return value_text(&r->value[field]);
@@ -33,6 +34,16 @@ enum err import_reference(struct import_row *r, size_t field,
 	return import_fault(r, field,
 			    "There is no %s \"%s\" on record. Import that first, or correct it.",
 			    r->resource->field[field].name, key);
+}
+
+enum err import_check_serves(struct import_row *r, size_t field, int64_t component,
+			     const char *on) {
+	bool was = false;
+	enum err err = retirement_was_before(r->store, component, on, &was, r->fault);
+	if (err != ERR_OK || !was) return err;
+	return import_fault(r, field,
+			    "It was retired before that day, and what is retired is issued to "
+			    "nobody, inspected and repaired no more.");
 }
 
 static bool says(const struct value *v, const struct doc *stored) {

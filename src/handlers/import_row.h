@@ -45,6 +45,10 @@ enum err import_on_record(struct import_row *r, const struct doc *row) MUST_CHEC
  * table does not say stays as it is. NULL: there is none. */
 void import_keep(struct import_row *r, const struct doc *row, size_t fields);
 
+/* A fault at the field when the component was retired before that day. */
+enum err import_check_serves(struct import_row *r, size_t field, int64_t component,
+			     const char *on) MUST_CHECK;
+
 /* What takes a row of each kind. */
 enum err import_station(struct import_row *r) MUST_CHECK;
 enum err import_member(struct import_row *r) MUST_CHECK;
@@ -72,6 +76,13 @@ enum {
 	ROW_RETIRED_REASON,
 	ROW_DISPOSED_ON,
 	ROW_DISPOSAL,
+	ROW_RETIRED_GROUND,
+	ROW_RETIRED_BY,
+	ROW_DISPOSAL_WAY,
+	ROW_WITNESS,
+	ROW_TRAINING_ON,
+	ROW_TRAINING_BY,
+	ROW_TRAINING_MARK,
 	ROW_FIELDS
 };
 extern const struct resource import_component_columns; /* from ROW_LINE on */

@@ -78,7 +78,7 @@ static enum err check_chosen(struct request *rq, const struct value *chosen,
 static const char *candidate_obstacle(const struct doc *c) {
 	const char *state = doc_text(c, "state");
 	if (text_equal(state, "at_provider")) return "at the provider";
-	if (text_equal(state, "retired")) return "retired";
+	if (doc_text(c, "retired_on")) return "retired";
 	return NULL;
 }
 

@@ -15,6 +15,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &ensemble_routes,
 	    &component_routes,
 	    &component_act_routes,
+	    &retirement_routes,
 	    &price_routes,
 	    &provider_routes,
 	    &inspection_routes,

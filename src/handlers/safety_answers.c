@@ -6,10 +6,11 @@
 #include "handlers/components.h"
 #include "handlers/list.h"
 #include "handlers/record.h"
+#include "handlers/retirement.h"
 #include "handlers/routes.h"
 #include "handlers/safety_notices.h"
 #include "handlers/words.h"
-#include "store/component.h"
+#include "store/retirement.h"
 #include "store/safety_notice.h"
 
 static const struct choice safety_state_choice[] = {{"left", "Left"},
@@ -158,10 +159,18 @@ static enum err find_inspection(struct request *rq, const struct doc *item,
 	    doc_bool(item, "is_liner") ? "a complete liner inspection" : "an advanced inspection");
 }
 
-static enum err check_retire(struct request *rq, int64_t component) {
+static enum err retire(struct request *rq, const struct doc *notice,
+		       const struct safety_answer_row *answer) {
 	struct doc *row = NULL;
-	enum err err = component_get_row(rq, component, &row);
-	return err == ERR_OK ? component_check_retire(rq, row) : err;
+	struct retirement_row r = {.component = answer->component,
+				   .on = answer->on,
+				   .ground = retirement_ground_word[GROUND_RECALL],
+				   .reason = arena_printf(&rq->arena, "Safety notice %s: %s",
+							  doc_text(notice, "number"), answer->note),
+				   .by = answer->by};
+	enum err err = component_get_row(rq, r.component, &row);
+	if (err == ERR_OK) err = retirement_check(rq, row, r.on);
+	return err == ERR_OK ? component_retire(request_store(rq), &r, &rq->fault) : err;
 }
 
 static enum err answer_one(struct request *rq, const struct doc *notice,
@@ -182,12 +191,7 @@ static enum err answer_one(struct request *rq, const struct doc *notice,
 	if (text_equal(r->answer, "done") && text_equal(doc_text(notice, "action"), "inspect"))
 		err = find_inspection(rq, item, r);
 	if (err == ERR_OK) err = safety_answer_add(request_store(rq), r, &rq->fault);
-	if (err == ERR_OK && text_equal(r->answer, "retired")) err = check_retire(rq, r->component);
-	if (err == ERR_OK && text_equal(r->answer, "retired"))
-		err = component_retire(request_store(rq), r->component, r->on,
-				       arena_printf(&rq->arena, "Safety notice %s: %s",
-						    doc_text(notice, "number"), r->note),
-				       0, &rq->fault);
+	if (err == ERR_OK && text_equal(r->answer, "retired")) err = retire(rq, notice, r);
 	return err;
 }
 

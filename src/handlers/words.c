@@ -1,5 +1,7 @@
 #include "handlers/words.h"
 
+#include "rules/retirement.h"
+
 const struct choice hazard_choice[] = {
     {"structural", "Structural"}, {"proximity", "Proximity"}, {NULL, NULL}};
 
@@ -27,6 +29,7 @@ const struct choice state_choice[] = {{"in_service", "In service"},
 				      {"at_provider", "At provider"},
 				      {"awaiting_inspection", "Awaiting inspection"},
 				      {"retired", "Retired"},
+				      {"training_only", "Training only"},
 				      {NULL, NULL}};
 
 const struct choice issue_condition_choice[] = {{"new", "New"},
@@ -112,6 +115,11 @@ const struct choice conclusion_choice[] = {{"return_to_service", "Return to serv
 					   {"retire", "Retire"},
 					   {"clean_first", "Clean first"},
 					   {NULL, NULL}};
+
+#define CHOICE(code, word, label) {word, label},
+const struct choice retirement_ground_choice[] = {RETIREMENT_GROUND_LIST(CHOICE){NULL, NULL}};
+const struct choice disposal_way_choice[] = {DISPOSAL_WAY_LIST(CHOICE){NULL, NULL}};
+const struct choice training_use_choice[] = {TRAINING_USE_LIST(CHOICE){NULL, NULL}};
 
 const struct choice safety_action_choice[] = {{"stop_use", "Stop use at once"},
 					      {"inspect", "Inspect before next use"},

@@ -60,6 +60,7 @@ struct field {
 	bool fixed;                  /* may be set at creation only */
 	int64_t min, max;            /* by kind; both 0: the kind's own bounds */
 	const struct choice *choice; /* FIELD_CHOICE */
+	bool in_sight;               /* of a FIELD_CHOICE every choice is shown: one tap */
 	const char *example;         /* for CSV templates and OpenAPI */
 };
 

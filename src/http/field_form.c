@@ -31,6 +31,10 @@ static const struct {
 static const char *const flags[] = {"is_line",  "is_note",   "is_password", "is_select",
 				    "is_radio", "is_checks", "is_file",     NULL};
 
+static const char *flag_of(const struct field *f) {
+	return f->in_sight ? "is_radio" : shown[f->kind].flag;
+}
+
 /* The text an input starts with: what was typed, else what is stored. */
 static const char *stored_text(const struct field *f, const struct doc *current, struct arena *a) {
 	const struct doc *d = doc_get(current, f->name);
@@ -87,7 +91,7 @@ static void add_input(struct doc *form, const struct field *f, struct arena *a,
 		doc_set_int(m, "max_chars", f->max);
 	else doc_set_null(m, "max_chars");
 	for (const char *const *flag = flags; *flag; flag++)
-		doc_set_bool(m, *flag, strcmp(*flag, shown[f->kind].flag) == 0);
+		doc_set_bool(m, *flag, strcmp(*flag, flag_of(f)) == 0);
 	doc_set_bool(m, "is_new_password", f->kind == FIELD_PASSWORD && f->min > 0);
 	add_options(f, doc_set_list(m, "options"), id, text);
 }

@@ -65,14 +65,20 @@ struct component_facts {
 	const char *hold_incident; /* of an open special incident hold; NULL: not held */
 	day held_on;
 	day retired_on;
-	const char *retired_reason;
+	const char
+	    *retired_ground; /* word of rules/retirement.h; NULL: unknown, as of old records */
+	const char *retired_reason; /* words; NULL or "": the ground says it all */
+	day disposed_on;
+	day training_on; /* marked for training without live fire */
 
 	/* Who has it. */
-	bool is_issued;       /* an open issue */
-	day issued_on;        /* of the latest issue, open or ended */
-	day first_issued_on;  /* of the first issue ever */
-	day last_returned_on; /* the latest day an issue ended */
-	bool is_assigned;     /* its ensemble is a member's */
+	bool is_issued;        /* an open issue */
+	day issued_on;         /* of the latest issue, open or ended */
+	day first_issued_on;   /* of the first issue ever */
+	day last_returned_on;  /* the latest day an issue ended */
+	day soiled_return_on;  /* that day, when it came back soiled or contaminated */
+	day damaged_return_on; /* that day, when it came back damaged */
+	bool is_assigned;      /* its ensemble is a member's */
 
 	/* The latest done inspection of each kind. */
 	day inspected_on[INSPECTION_KIND_COUNT];

@@ -3,11 +3,14 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "rules/retirement.h"
 
 const char *const service_state_word[STATE_COUNT] = {
-    "in_stores", "in_service", "out_of_service", "at_provider", "awaiting_inspection", "retired"};
+    "in_stores",           "in_service", "out_of_service", "at_provider",
+    "awaiting_inspection", "retired",    "training_only"};
 const char *const service_state_label[STATE_COUNT] = {
-    "In stores", "In service", "Out of service", "At provider", "Awaiting inspection", "Retired"};
+    "In stores",           "In service", "Out of service", "At provider",
+    "Awaiting inspection", "Retired",    "Training only"};
 
 /* What is being worked on; blockers are gathered in the order they matter. */
 struct work {
@@ -33,11 +36,16 @@ static void block_held(struct work *w) {
 }
 
 static void block_retired(struct work *w) {
+	const struct component_facts *c = w->c;
 	char day_text[DAY_TEXT_SIZE];
-	if (w->c->retired_on == DAY_NONE) return;
-	block(w, "retired", 0,
-	      arena_printf(w->a, "Retired on %s: %s", day_format(w->c->retired_on, day_text),
-			   w->c->retired_reason));
+	if (c->retired_on == DAY_NONE) return;
+	const char *text =
+	    arena_printf(w->a, "Retired on %s: %s", day_format(c->retired_on, day_text),
+			 retirement_text(c->retired_ground, c->retired_reason, w->a));
+	if (c->training_on != DAY_NONE)
+		text = arena_printf(w->a, "%s. Marked for training without live fire on %s.", text,
+				    day_format(c->training_on, day_text));
+	block(w, "retired", 0, text);
 }
 
 static void block_away(struct work *w) {
@@ -206,8 +214,19 @@ static void block_unknown(struct work *w) {
 		      "label, or ask the maker, and record them.");
 }
 
-static enum service_state state_of(const struct component_facts *c, bool waits_only, size_t count) {
-	if (c->retired_on != DAY_NONE) return STATE_RETIRED;
+/* Marked, and still clean and sound: what came since ends it. */
+static bool serves_training(const struct work *w) {
+	if (w->c->training_on == DAY_NONE) return false;
+	struct blocker *obstacle =
+	    arena_array(w->a, struct blocker, TRAINING_OBSTACLES_MAX(w->count));
+	return obstacle && !training_obstacles(w->c, w->blocker, w->count, obstacle, w->a);
+}
+
+static enum service_state state_of(const struct work *w, bool waits_only) {
+	const struct component_facts *c = w->c;
+	size_t count = w->count;
+	if (c->retired_on != DAY_NONE)
+		return serves_training(w) ? STATE_TRAINING_ONLY : STATE_RETIRED;
 	if (c->sent_on != DAY_NONE) return STATE_AT_PROVIDER;
 	if (c->hold_incident || c->withdrawn_reason) return STATE_OUT_OF_SERVICE;
 	if (c->back_on != DAY_NONE || (count && waits_only)) return STATE_AWAITING_INSPECTION;
@@ -254,6 +273,6 @@ void standing_make(struct standing *s, const struct component_facts *c,
 	block_unknown(&w);
 	s->blocker = w.blocker;
 	s->blocker_count = w.count;
-	s->state = state_of(c, waiting == w.count, w.count);
+	s->state = state_of(&w, waiting == w.count);
 	if (w.count == 0) find_limit(s, duties);
 }

@@ -17,6 +17,7 @@ enum service_state {
 	STATE_AT_PROVIDER,
 	STATE_AWAITING_INSPECTION, /* back from repair, or due because of damage above it */
 	STATE_RETIRED,
+	STATE_TRAINING_ONLY, /* retired too: clean, sound, marked; see rules/retirement.h */
 	STATE_COUNT
 };
 extern const char *const service_state_word[STATE_COUNT];

@@ -4,6 +4,7 @@
 #include "store/entry.h"
 #include "store/hold.h"
 #include "store/internal.h"
+#include "store/retirement.h"
 #include "store/settle.h"
 
 SQL(change_savepoint, "SAVEPOINT change");
@@ -64,6 +65,7 @@ static enum err settle(struct change *c, struct store *st) {
 	if (err != ERR_OK) return err;
 	touched_settle(&st->entered);
 	err = hold_guard(st, &st->entered, &c->fault);
+	if (err == ERR_OK) err = retirement_guard(st, &st->entered, &c->fault);
 	if (err == ERR_OK) err = search_touched(st, &st->entered, &c->fault);
 	if (err == ERR_OK && !derived) err = derive_touched(st, &st->entered, &c->fault);
 	return err;

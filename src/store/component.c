@@ -39,8 +39,12 @@ SQL(component_of_id,
     " c.size, c.made, c.life_months, c.in_service_on, c.ensemble_id AS ensemble_id, e.code AS "
     "ensemble, e.line,"
     " c.station_id AS station, st.code || ' ' || st.name AS station_label, c.cbrn, c.trim,"
-    " c.reflective, c.cost_cents AS cost, c.withdrawn_reason, c.retired_on, c.retired_reason,"
-    " c.disposed_on, c.disposal_method, c.replaced_by, (SELECT tag FROM component r"
+    " c.reflective, c.cost_cents AS cost, c.withdrawn_reason, c.retired_on, c.retired_ground,"
+    " nullif(c.retired_reason, '') AS retired_reason, rb.badge AS retired_by,"
+    " rb.given_name || ' ' || rb.family_name AS retired_by_name, c.disposed_on, c.disposal_way,"
+    " nullif(c.disposal_method, '') AS disposal_method, c.disposal_witness, c.training_on,"
+    " tb.badge AS training_by, tb.given_name || ' ' || tb.family_name AS training_by_name,"
+    " c.training_mark, c.replaced_by, (SELECT tag FROM component r"
     " WHERE r.id = c.replaced_by) AS replaced_by_tag, c.note, t.state, t.blocker_count,"
     " t.blockers AS blockers_json, nullif(t.ready_until, '') AS ready_until, i.id AS issue,"
     " i.member_id AS holder, h.given_name || ' ' || h.family_name AS holder_name, i.issued_on,"
@@ -49,7 +53,8 @@ SQL(component_of_id,
     " JOIN station st ON st.id = c.station_id JOIN standing t ON t.component_id = c.id"
     " LEFT JOIN ensemble e ON e.id = c.ensemble_id"
     " LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
-    " LEFT JOIN member h ON h.id = i.member_id WHERE c.id = ?1");
+    " LEFT JOIN member h ON h.id = i.member_id LEFT JOIN member rb ON rb.id = c.retired_by"
+    " LEFT JOIN member tb ON tb.id = c.training_by WHERE c.id = ?1");
 SQL(component_id_of_tag, "SELECT id FROM component WHERE tag = ?1");
 SQL(component_insert,
     "INSERT INTO component (tag, serial, kind, hazard, search_key, maker, model, size, made,"
@@ -106,11 +111,6 @@ SQL(entries_of_component,
 
 SQL(withdraw_component, "UPDATE component SET withdrawn_reason = ?2, version = version + 1"
 			" WHERE id = ?1");
-SQL(retire_component,
-    "UPDATE component SET retired_on = ?2, retired_reason = ?3,"
-    " replaced_by = coalesce(?4, replaced_by), version = version + 1 WHERE id = ?1");
-SQL(dispose_component, "UPDATE component SET disposed_on = ?2, disposal_method = ?3,"
-		       " version = version + 1 WHERE id = ?1");
 SQL(insert_issue, "INSERT INTO issue (component_id, member_id, issued_on, condition_at_issue, note)"
 		  " VALUES (?1, ?2, ?3, ?4, ?5)");
 SQL(end_issue, "UPDATE issue SET returned_on = ?2, condition_at_return = ?3, version = version + 1"
@@ -202,16 +202,6 @@ enum err component_entries(struct store *st, int64_t id, struct arena *a, struct
 
 enum err component_withdraw(struct store *st, int64_t id, const char *reason, struct fault *f) {
 	return store_run(st, &withdraw_component, f, "it", id, reason);
-}
-
-enum err component_retire(struct store *st, int64_t id, const char *on, const char *reason,
-			  int64_t replaced_by, struct fault *f) {
-	return store_run(st, &retire_component, f, "itt0", id, on, reason, replaced_by);
-}
-
-enum err component_dispose(struct store *st, int64_t id, const char *on, const char *method,
-			   struct fault *f) {
-	return store_run(st, &dispose_component, f, "itt", id, on, method);
 }
 
 enum err issue_insert(struct store *st, int64_t component, int64_t member, const char *on,

@@ -42,10 +42,6 @@ enum err component_entries(struct store *st, int64_t id, struct arena *a, struct
 
 enum err component_withdraw(struct store *st, int64_t id, const char *reason,
 			    struct fault *f) MUST_CHECK; /* NULL: set free again */
-enum err component_retire(struct store *st, int64_t id, const char *on, const char *reason,
-			  int64_t replaced_by, struct fault *f) MUST_CHECK;
-enum err component_dispose(struct store *st, int64_t id, const char *on, const char *method,
-			   struct fault *f) MUST_CHECK;
 
 enum err issue_insert(struct store *st, int64_t component, int64_t member, const char *on,
 		      const char *condition, const char *note, struct fault *f) MUST_CHECK;

@@ -29,7 +29,8 @@ SQL(dispatch_of_id,
 /* One brought in has no list of its own: the newest says what its repair takes. */
 SQL(items_of_dispatch,
     "SELECT i.id, " ITEM_COLUMNS ", i.result, i.work_done, i.cost_cents,"
-    " i.replacement_id AS replacement, r.tag AS replacement_tag, t.state AS component_state"
+    " i.replacement_id AS replacement, r.tag AS replacement_tag, t.state AS component_state,"
+    " c.retired_on"
     " FROM dispatch_item i JOIN finding f ON f.id = i.finding_id" ITEM_JOINS
     " LEFT JOIN component r ON r.id = i.replacement_id"
     " LEFT JOIN standing t ON t.component_id = c.id"

@@ -25,8 +25,12 @@ SQL_SCAN(
     " iif(c.cost_cents IS NULL, NULL,"
     "   printf('%d.%02d', c.cost_cents / 100, c.cost_cents % 100)) AS cost, c.note,"
     " e.line, m.badge AS holder, i.issued_on, i.condition_at_issue AS condition,"
-    " c.withdrawn_reason, c.retired_on, c.retired_reason, c.disposed_on, c.disposal_method"
+    " c.withdrawn_reason, c.retired_on, nullif(c.retired_reason, '') AS retired_reason,"
+    " c.disposed_on, nullif(c.disposal_method, '') AS disposal_method, c.retired_ground,"
+    " rb.badge AS retired_by, c.disposal_way, c.disposal_witness, c.training_on,"
+    " tb.badge AS training_by, c.training_mark"
     " FROM component c JOIN station s ON s.id = c.station_id"
+    " LEFT JOIN member rb ON rb.id = c.retired_by LEFT JOIN member tb ON tb.id = c.training_by"
     " LEFT JOIN ensemble e ON e.id = c.ensemble_id"
     " LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
     " LEFT JOIN member m ON m.id = i.member_id ORDER BY c.tag");

@@ -11,10 +11,13 @@
 SQL(facts_components,
     "SELECT c.id, c.kind, c.made, c.in_service_on, c.cbrn, c.reflective, c.withdrawn_reason,"
     " c.retired_on, c.retired_reason, e.member_id, c.ensemble_id,"
-    " coalesce(c.maker, c.model, c.serial) IS NOT NULL, c.life_months"
+    " coalesce(c.maker, c.model, c.serial) IS NOT NULL, c.life_months, c.retired_ground,"
+    " c.disposed_on, c.training_on"
     " FROM component c LEFT JOIN ensemble e ON e.id = c.ensemble_id AND e.active = 1"
     " WHERE c.id BETWEEN ?1 AND ?2 ORDER BY c.id");
-SQL(facts_issues, "SELECT component_id, issued_on, returned_on FROM issue"
+SQL(facts_issues, "SELECT component_id, issued_on, returned_on,"
+		  " condition_at_return IN ('soiled', 'contaminated'),"
+		  " condition_at_return = 'damaged' FROM issue"
 		  " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, issued_on");
 SQL(facts_parts,
     "SELECT component_id, kind, inspected_on, conclusion, clean, model_agrees, size_agrees,"
@@ -113,6 +116,9 @@ static void take_component(struct gathering *g, const struct cursor *c) {
 	g->ensemble = cursor_int(c, 10);
 	facts->is_identified = cursor_int(c, 11) != 0;
 	facts->life_months = (int)cursor_int(c, 12);
+	facts->retired_ground = copy_at(g, c, 13);
+	facts->disposed_on = cursor_day(c, 14);
+	facts->training_on = cursor_day(c, 15);
 }
 
 static void take_issue(struct gathering *g, const struct cursor *c) {
@@ -123,7 +129,10 @@ static void take_issue(struct gathering *g, const struct cursor *c) {
 		return;
 	}
 	day returned = cursor_day(c, 2);
-	if (returned > g->facts->last_returned_on) g->facts->last_returned_on = returned;
+	if (returned < g->facts->last_returned_on) return;
+	g->facts->last_returned_on = returned;
+	g->facts->soiled_return_on = cursor_int(c, 3) ? returned : DAY_NONE;
+	g->facts->damaged_return_on = cursor_int(c, 4) ? returned : DAY_NONE;
 }
 
 static void keep_later(day *kept, day candidate) {

@@ -54,7 +54,7 @@ SQL(finding_of_inspection, "SELECT " FINDING_COLUMNS " FROM finding f" FINDING_J
 
 #define CANDIDATE_COLUMNS                                                                          \
 	"c.id AS component, c.tag, c.kind, k.label AS kind_label, c.hazard, c.trim AS has_trim,"   \
-	" c.reflective AS is_reflective, c.ensemble_id AS ensemble, s.state,"                      \
+	" c.reflective AS is_reflective, c.ensemble_id AS ensemble, s.state, c.retired_on,"        \
 	" s.blockers LIKE '%\"code\":\"contaminated\"%' AS is_contaminated,"                       \
 	" (SELECT p.inspection_id FROM inspection_part p JOIN inspection i"                        \
 	"   ON i.id = p.inspection_id WHERE p.id BETWEEN (c.id << 20) AND (c.id << 20) + 1048575"  \

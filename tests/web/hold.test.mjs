@@ -46,7 +46,7 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 	await change("PX-HOOD", "withdraw", { reason: "kept aside" });
 	await change("PX-OVERCOVER", "return", { condition: "good" });
 	await change("PX-FACESHIELD", "return", { condition: "damaged" });
-	await change("PX-FACESHIELD", "retire", { reason: "worn out" });
+	await change("PX-FACESHIELD", "retire", { ground: "age" });
 	const tags = ["PX-TROUSER-SHELL", "PX-COAT-SHELL", "PX-SHROUD", "PX-COAT-LINER", "PX-HOOD", "PX-OVERCOVER", "PX-FACESHIELD", "PX-GLOVES"];
 	await client.post("/exposures", { component: [await idOf(client, "PX-SHROUD")], cause: "fuels" });
 	const exposed = `/exposures/${(await client.get("/exposures?state=open")).rows[0].id}`;
@@ -75,8 +75,9 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 		"/components/:id/cleanings": await at("PX-GLOVES", "/cleanings", { class: "advanced", reason: "bloody", performed_by: "I" }),
 		"/components/:id/withdraw": await at("PX-GLOVES", "/withdraw", { reason: "odd" }),
 		"/components/:id/release": await at("PX-HOOD", "/release", { reason: "looked at" }),
-		"/components/:id/retire": await at("PX-OVERCOVER", "/retire", { reason: "burnt" }),
-		"/components/:id/dispose": await at("PX-FACESHIELD", "/dispose", { method: "cut up" }),
+		"/components/:id/retire": await at("PX-OVERCOVER", "/retire", { ground: "beyond_repair" }),
+		"/components/:id/dispose": await at("PX-FACESHIELD", "/dispose", { way: "destroyed", witness: "Ines Okafor" }),
+		"/components/:id/training": await at("PX-FACESHIELD", "/training", { use: "non_live", marked: true }),
 		"/inspections": ["/inspections", { kind: "advanced", component: [id["PX-GLOVES"]] }],
 		"/inspections/:id/take-over": [`${looking}/take-over`, {}, inspected],
 		"/inspections/:id/preparation": [`${looking}/preparation`, { [`clean.${liner}`]: "no" }, inspected],

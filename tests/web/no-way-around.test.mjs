@@ -235,7 +235,7 @@ const ways = [
 	[16, moveTicket],
 	[3, () => act("withdraw", { reason: "odd smell" })],
 	[5, letBack],
-	[1, () => act("retire", { reason: "worn out" })],
+	[1, () => act("retire", { ground: one(["age", "lost"]) })],
 	[3, newPart],
 	[3, changePart],
 	[2, () => inspector.post("/holds", { component: [anyPart().id], incident: "2026-0117, hangar 2", kept_where: "Evidence locker", container: "paper" })],
