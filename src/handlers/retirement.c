@@ -22,7 +22,7 @@ void retirement_words(struct doc *row, struct arena *a) {
 	    disposal_text(doc_text(row, "disposal_way"), doc_text(row, "disposal_method"), a));
 }
 
-/* What stands in the way is listed instead of the form; what was typed is shown all the same. */
+/* What stands in the way is listed instead of the form; once it was sent, its faults tell that. */
 static void obstacles_document(struct request *rq, const struct blocker *obstacle, size_t count) {
 	struct doc *list = doc_set_list(rq->doc, "obstacles");
 	for (size_t i = 0; i < count; i++) {
@@ -30,8 +30,7 @@ static void obstacles_document(struct request *rq, const struct blocker *obstacl
 		doc_set_text(o, "code", obstacle[i].code);
 		doc_set_text(o, "text", obstacle[i].text);
 	}
-	doc_set_bool(rq->doc, "has_obstacles", count > 0);
-	doc_set_bool(rq->doc, "can_save", !count || rq->value);
+	doc_set_bool(rq->doc, "has_obstacles", count > 0 && !rq->value);
 }
 
 /* Only training is weighed; the others are refused whole. */
@@ -214,14 +213,16 @@ static enum err training_check(struct request *rq, const struct doc *row) {
 			    doc_text(row, "tag"), doc_text(row, "training_on"));
 }
 
-static enum err check_sound(struct request *rq, const struct doc *row) {
-	const char *refusal;
+/* Every obstacle is told, each as a fault of what it was to serve for. */
+static enum err check_sound(struct request *rq, int64_t component) {
+	const struct blocker *obstacle;
+	size_t count;
 	enum err err =
-	    component_training_refusal(request_store(rq), app_handbook(request_app(rq)),
-				       doc_int(row, "id"), &rq->arena, &refusal, &rq->fault);
-	if (err != ERR_OK || !refusal) return err;
-	return request_fail(rq, ERR_CONFLICT, "%s cannot serve for training: %s",
-			    doc_text(row, "tag"), refusal);
+	    component_training_obstacles(request_store(rq), app_handbook(request_app(rq)),
+					 component, &rq->arena, &obstacle, &count, &rq->fault);
+	for (size_t i = 0; err != ERR_MEMORY && i < count; i++)
+		err = request_field_fault(rq, "use", "%s", obstacle[i].text);
+	return err;
 }
 
 static enum err training_apply(struct request *rq, const struct doc *row) {
@@ -232,7 +233,7 @@ static enum err training_apply(struct request *rq, const struct doc *row) {
 				 .by = rq->who.member,
 				 .mark = value_text(&rq->value[TRAIN_MARK])};
 	if (refusal) return request_field_fault(rq, "use", "%s", refusal);
-	enum err err = check_sound(rq, row);
+	enum err err = check_sound(rq, doc_int(row, "id"));
 	if (err != ERR_OK) return err;
 	if (!value_yes(&rq->value[TRAIN_MARKED]))
 		return request_field_fault(rq, "marked",

@@ -112,6 +112,11 @@ SQL(guard_retired_inspection, RETIRED " JOIN inspection_part p ON p.component_id
 SQL(guard_retired_part, RETIRED " JOIN inspection_part p ON p.component_id = c.id"
 				" JOIN inspection i ON i.id = p.inspection_id"
 				" WHERE p.id = ?1" INSPECTED);
+SQL(guard_retired_finding, RETIRED " JOIN finding f ON f.component_id = c.id"
+				   " JOIN inspection i ON i.id = f.inspection_id WHERE f.id = ?1"
+				   " AND i.state = 'draft' AND c.retired_on IS NOT NULL");
+#define NO_INSPECTION                                                                              \
+	"What is retired is not inspected any more. Abandon an inspection that it is part of."
 static const struct {
 	enum fact_table_number table;
 	const struct sql *sql;
@@ -119,10 +124,9 @@ static const struct {
 } guarded[] = {
     {FACT_component, &guard_retired, "Take it back first, then retire it."},
     {FACT_issue, &guard_retired_issue, "What is retired is issued to nobody."},
-    {FACT_inspection, &guard_retired_inspection,
-     "What is retired is not inspected any more. Abandon an inspection that it is part of."},
-    {FACT_inspection_part, &guard_retired_part,
-     "What is retired is not inspected any more. Abandon an inspection that it is part of."},
+    {FACT_inspection, &guard_retired_inspection, NO_INSPECTION},
+    {FACT_inspection_part, &guard_retired_part, NO_INSPECTION},
+    {FACT_finding, &guard_retired_finding, NO_INSPECTION},
 };
 
 static enum err check_row(struct store *st, const struct touched_row *row, struct fault *f) {

@@ -1,11 +1,13 @@
 /*
- * 37 Texas Administrative Code 435.1.
+ * 37 Texas Administrative Code 435.1 and 427.207.
  *
- *   complete set   coat, trousers, boots, gloves, helmet and hood
+ *   complete set   coat, trousers, boots, gloves, helmet and hood (435.1)
+ *   training gear  no longer in service, sound, clean, marked, and not for live fire (427.207)
  */
 #include "trade.h"
 
 #include "rules/readiness.h"
+#include "rules/retirement.h"
 
 /* Decided: an issued loaner completes it. */
 START_TEST(hood_away_and_loaner_issued) {
@@ -39,8 +41,40 @@ START_TEST(hood_away_and_loaner_issued) {
 }
 END_TEST
 
+static bool may_serve_for_training(const struct component_facts *c) {
+	static const struct duty_list none; /* retired gear owes nothing */
+	struct blocker obstacle[20];
+	struct standing s;
+	standing_make(&s, c, &none, hb, &arena);
+	return training_obstacles(c, s.blocker, s.blocker_count, obstacle, &arena) == 0;
+}
+
+START_TEST(retired_coat_for_training) {
+	const struct exposure fuel = {1, EXPOSURE_FUELS, on("2026-01-10"), NULL};
+	const struct open_finding torn = {.id = 1,
+					  .defect = "tear",
+					  .outcome = handbook_outcome(hb, "repair"),
+					  .found_on = on("2026-01-10")};
+	struct component_facts c = part("coat_shell", "2016-01");
+	c.retired_on = on("2026-02-01");
+	c.retired_ground = "age";
+	ck_assert_ptr_nonnull(training_refusal(TRAINING_LIVE_FIRE));
+	ck_assert_ptr_null(training_refusal(TRAINING_WITHOUT_FIRE));
+	ck_assert(may_serve_for_training(&c));
+	c.exposure = &fuel;
+	c.exposure_count = 1;
+	ck_assert(!may_serve_for_training(&c));
+	c.cleaned_on = c.specialized_on = on("2026-02-02");
+	ck_assert(may_serve_for_training(&c));
+	c.finding = &torn;
+	c.finding_count = 1;
+	ck_assert(!may_serve_for_training(&c));
+}
+END_TEST
+
 TCase *texas_administrative_code_case(void) {
 	TCase *c = trade_case("Texas Administrative Code");
 	tcase_add_test(c, hood_away_and_loaner_issued);
+	tcase_add_test(c, retired_coat_for_training);
 	return c;
 }

@@ -31,6 +31,7 @@ Suite *rules_standing_suite(void);
 Suite *rules_finding_suite(void);
 Suite *rules_verdict_suite(void);
 Suite *rules_readiness_suite(void);
+Suite *rules_retirement_suite(void);
 Suite *rules_safety_suite(void);
 Suite *rules_property_suite(void);
 Suite *rules_unit_suite(void);

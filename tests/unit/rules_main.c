@@ -12,6 +12,7 @@ int main(void) {
 	srunner_add_suite(runner, rules_finding_suite());
 	srunner_add_suite(runner, rules_verdict_suite());
 	srunner_add_suite(runner, rules_readiness_suite());
+	srunner_add_suite(runner, rules_retirement_suite());
 	srunner_add_suite(runner, rules_safety_suite());
 	srunner_add_suite(runner, rules_property_suite());
 	srunner_add_suite(runner, rules_unit_suite());

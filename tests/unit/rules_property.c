@@ -4,6 +4,7 @@
 #include "base/limits.h"
 #include "rules.h"
 #include "rules/kind.h"
+#include "rules/retirement.h"
 #include "rules/standing.h"
 #include "rules/verdict.h"
 
@@ -59,6 +60,11 @@ static struct component_facts some_facts(int trouble_percent) {
 	    c.cleaned_on != DAY_NONE && chance(60) ? c.cleaned_on - below(900) : DAY_NONE;
 	c.retired_on = maybe_day(trouble_percent);
 	c.retired_reason = c.withdrawn_reason = chance(trouble_percent) ? "X" : NULL;
+	c.retired_ground = chance(50) ? retirement_ground_word[below(GROUND_COUNT)] : NULL;
+	c.disposed_on = maybe_day(trouble_percent);
+	c.training_on = maybe_day(50);
+	c.soiled_return_on = maybe_day(trouble_percent);
+	c.damaged_return_on = maybe_day(trouble_percent);
 	static struct exposure exposed[1];
 	exposed[0] = (struct exposure){1, (enum exposure_cause)below(EXPOSURE_CAUSE_COUNT),
 				       some_day(), NULL};
@@ -200,6 +206,37 @@ START_TEST(blocked_is_never_ready) {
 	/* Both sorts did occur, or the rounds showed nothing. */
 	ck_assert_int_gt(ready, ROUNDS / 10);
 	ck_assert_int_gt(blocked, ROUNDS / 10);
+}
+END_TEST
+
+/* Whatever comes after it: nothing makes retired gear ready, and only clean, sound and marked gear
+ * serves for training. */
+START_TEST(retired_is_never_ready) {
+	struct program p;
+	int training = 0, soiled = 0;
+	small_program(&p, hb, "ours", &arena);
+	for (int round = 0; round < ROUNDS; round++) {
+		struct component_facts c = some_facts(round % 2 ? 2 : 20);
+		struct blocker obstacle[20];
+		struct duty_list duties;
+		struct standing s;
+		if (c.retired_on == DAY_NONE) c.retired_on = some_day();
+		duty_list_make(&duties, &c, &p, &scratch);
+		standing_make(&s, &c, &duties, hb, &scratch);
+		size_t count =
+		    training_obstacles(&c, s.blocker, s.blocker_count, obstacle, &scratch);
+		bool serves = s.state == STATE_TRAINING_ONLY;
+		ck_assert(serves || s.state == STATE_RETIRED);
+		ck_assert_int_eq(s.ready_until, DAY_NONE);
+		ck_assert_uint_eq(duties.count, 0);
+		ck_assert_int_eq(serves, c.training_on != DAY_NONE && count == 0);
+		ck_assert(!serves || c.disposed_on == DAY_NONE);
+		training += serves;
+		soiled += !serves && c.training_on != DAY_NONE;
+		arena_reset(&scratch);
+	}
+	ck_assert_int_gt(training, ROUNDS / 20);
+	ck_assert_int_gt(soiled, ROUNDS / 20);
 }
 END_TEST
 
@@ -345,6 +382,7 @@ Suite *rules_property_suite(void) {
 	tcase_add_test(c, tighter_rule_is_never_later);
 	tcase_add_test(c, what_is_not_looser_is_never_later);
 	tcase_add_test(c, blocked_is_never_ready);
+	tcase_add_test(c, retired_is_never_ready);
 	tcase_add_test(c, unanswered_never_returns_to_service);
 	tcase_add_test(c, conclusion_and_standing_agree);
 	suite_add_tcase(s, c);
