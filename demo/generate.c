@@ -32,7 +32,9 @@ static const struct {
     {"providers.csv", "code,name,class,verified_until,email"},
     {"components.csv", "tag,kind,hazard,station,ensemble,line,serial,maker,model,size,made,"
 		       "in_service_on,reflective,trim,cost,holder,issued_on,condition,"
-		       "withdrawn_reason,retired_on,retired_reason,disposed_on,disposal_method"},
+		       "withdrawn_reason,retired_on,retired_reason,disposed_on,disposal_method,"
+		       "retired_ground,retired_by,disposal_way,disposal_witness,training_on,"
+		       "training_by,training_mark"},
     {"issues.csv", "tag,badge,issued_on,condition,returned_on,condition_at_return,note"},
     {"cleanings.csv", "tag,cleaned_on,class,reason,performed_by,provider"},
     {"inspections.csv", "reference,kind,inspected_on,inspector,performer,tag,conclusion"},

@@ -209,18 +209,25 @@ static bool add_finding(struct town *t, const struct set *s, const struct part *
 
 static void add_predecessor(struct town *t, const struct set *s, const struct part *p, int age) {
 	char tag[40], serial[40], made[DAY_TEXT_SIZE], service[DAY_TEXT_SIZE],
-	    retired[DAY_TEXT_SIZE], disposed[DAY_TEXT_SIZE], back[DAY_TEXT_SIZE];
+	    retired[DAY_TEXT_SIZE], disposed[DAY_TEXT_SIZE], back[DAY_TEXT_SIZE],
+	    marked[DAY_TEXT_SIZE];
 	snprintf(tag, sizeof tag, "%s-%s-0", s->code, p->stem);
 	snprintf(serial, sizeof serial, "X%07u", roll(&t->dice, 10000000));
 	days_ago(t, age + 3580, made);
 	made[7] = '\0';
 	days_ago(t, age, retired);
-	bool gone = roll(&t->dice, 3) != 0;
+	/* Coats serve the recruits afterwards; the oldest records are words only. */
+	bool trains = same(p->kind, "coat_shell"), gone = roll(&t->dice, 3) != 0 && !trains;
+	bool old = age > 600;
 	ROW(t, COMPONENTS, tag, p->kind, s->hazard, s->station, "", "", serial, maker[1], "Bastion",
 	    s->size, made, days_ago(t, age + 3500, service), p->reflective ? "yes" : "no",
-	    p->trim ? "yes" : "no", "", "", "", "", "", retired, "Ten years since it was made.",
-	    gone ? days_ago(t, age - 20, disposed) : "",
-	    gone ? "Cut up at the yard, two witnesses" : "");
+	    p->trim ? "yes" : "no", "", "", "", "", "", retired,
+	    old ? "Ten years since it was made." : "", gone ? days_ago(t, age - 20, disposed) : "",
+	    gone && old ? "Cut up at the yard, two witnesses" : "", old ? "" : "age",
+	    old ? "" : "1003", gone && !old ? "destroyed" : "",
+	    gone && !old ? "Noor Haas, yard keeper" : "",
+	    trains ? days_ago(t, age - 10, marked) : "", trains ? "1003" : "",
+	    trains ? "TRAINING ONLY across the back, red paint" : "");
 	if (*s->badge)
 		ROW(t, ISSUES, tag, s->badge, service, "new", days_ago(t, age, back), "serviceable",
 		    "");
@@ -240,8 +247,8 @@ static void add_replaced(struct town *t, const struct set *s, const struct part 
 	made[7] = '\0';
 	ROW(t, COMPONENTS, tag, p->kind, s->hazard, s->station, "", "", "", maker[2], "Bastion",
 	    s->size, made, days_ago(t, 1400, on[0]), p->reflective ? "yes" : "no",
-	    p->trim ? "yes" : "no", "", "", "", "", "", days_ago(t, 200, on[1]),
-	    "Replaced on a repair ticket.", "", "");
+	    p->trim ? "yes" : "no", "", "", "", "", "", days_ago(t, 200, on[1]), "", "", "",
+	    "replaced", "1003", "", "", "", "", "");
 	ROW(t, INSPECTIONS, reference, "advanced", days_ago(t, 230, found), s->inspector, "", tag,
 	    "out_of_service");
 	ROW(t, FINDINGS, reference, tag, f->point, f->defect, f->zone, "front", "outside", f->place,
@@ -274,7 +281,8 @@ static void add_part(struct town *t, const struct set *s, const struct part *p) 
 	    same(s->hazard, "proximity") ? "Lumen" : "Rampart", s->size, made, service,
 	    p->reflective ? "yes" : "no", p->trim ? "yes" : "no", roll(&t->dice, 12) ? cost : "",
 	    s->badge, *s->badge ? service : "", *s->badge ? "new" : "",
-	    aside ? "Kept for the inquiry into the fire at the mill." : "", "", "", "", "");
+	    aside ? "Kept for the inquiry into the fire at the mill." : "", "", "", "", "", "", "",
+	    "", "", "", "", "");
 	for (int days = s->last_inspection_days + 180; days > 0; days -= 180)
 		if (days < age - 60 && days < 1100)
 			ROW(t, CLEANINGS, tag, days_ago(t, days, on), "advanced", "half-yearly",

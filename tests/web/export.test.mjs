@@ -56,7 +56,9 @@ test("each table taken out is the same record again, elsewhere and here", () => 
 test("the demo has every state, way and end", () => {
 	const has = (sql) => new Set(numbers(sql).map((row) => row.word));
 	const all = (what, sql, words) => { const found = has(sql); assert.deepEqual(words.filter((word) => !found.has(word)), [], what); };
-	all("service states", "SELECT DISTINCT state AS word FROM standing", ["in_stores", "in_service", "out_of_service", "at_provider", "awaiting_inspection", "retired"]);
+	all("service states", "SELECT DISTINCT state AS word FROM standing", ["in_stores", "in_service", "out_of_service", "at_provider", "awaiting_inspection", "retired", "training_only"]);
+	all("grounds of retirement", "SELECT DISTINCT coalesce(retired_ground, 'as written') AS word FROM component WHERE retired_on IS NOT NULL", ["age", "replaced", "as written"]);
+	all("witnessed disposals", "SELECT DISTINCT disposal_way AS word FROM component WHERE disposal_witness IS NOT NULL", ["destroyed"]);
 	all("kinds with a finding", "SELECT DISTINCT c.kind AS word FROM finding f JOIN component c ON c.id = f.component_id",
 		numbers("SELECT DISTINCT kind FROM component").map((row) => row.kind));
 	all("outcomes", "SELECT DISTINCT outcome AS word FROM finding", numbers("SELECT code FROM outcome").map((row) => row.code));

@@ -9,7 +9,7 @@ import { after, before, describe, test } from "node:test";
 import { Department, browser, run, signIn } from "./harness.mjs";
 
 const require = createRequire(import.meta.url);
-let department, token, draft, ticket, hold, exposure, notice, pages = new Map();
+let department, token, draft, ticket, hold, exposure, notice, ended, pages = new Map();
 
 /** Links of a page that stay here, without what sorts, searches and pages on. */
 const links = (html) => [...html.matchAll(/<a [^>]*href="(\/[^"#]*)"/g)].map((match) => match[1].replaceAll("&amp;", "&"))
@@ -51,6 +51,14 @@ before(async () => {
 		body: { component: [held.doc.component], incident: "2026-0117, hangar 2", kept_where: "Evidence locker", container: "paper" } });
 	assert.equal(holding.status, 201, holding.text);
 	hold = holding.headers.get("location");
+	// Parts that may still be retired, may be marked for training, may not, and are.
+	const spare = (await department.json("/components?state=in_stores", { token })).doc.rows.map((row) => row.id);
+	for (const [i, ground] of ["age", "lost"].entries()) {
+		const end = await department.json(`/components/${spare[i]}/retire`, { token, body: { ground }, headers: { "if-match": "1" } });
+		assert.equal(end.status, 200, end.text);
+	}
+	const marked = (await department.json("/components?state=training_only", { token })).doc.rows[0].id;
+	ended = [`/components/${marked}`, `/components/${spare[2]}/retire`, `/components/${spare[0]}/training`, `/components/${spare[1]}/training`, `/components/${spare[0]}/dispose`];
 	await department.json(`${ticket}/send`, { token: inspector, body: {}, headers: { "if-match": "1" } });
 });
 after(async () => {
@@ -60,7 +68,7 @@ after(async () => {
 
 describe("pages", () => {
 	test("every link leads to a page", async () => {
-		const waiting = ["/", "/sign-in", `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, hold, exposure, notice, "/safety-notices/new", `${notice}/scopes/1/drop`, `/exposures/new?component=${(await department.json(exposure, { token })).doc.exposure.component}`, "/exposures/new", `/components/${(await department.json(hold, { token })).doc.hold.component}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new",
+		const waiting = ["/", "/sign-in", ...ended, `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, hold, exposure, notice, "/safety-notices/new", `${notice}/scopes/1/drop`, `/exposures/new?component=${(await department.json(exposure, { token })).doc.exposure.component}`, "/exposures/new", `/components/${(await department.json(hold, { token })).doc.hold.component}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new",
 			"/members/new", "/providers/new", "/prices", "/prices/new", "/prices/1", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens",
 			"/accounts", "/accounts/new", "/accounts/1/edit", "/accounts/2/password", "/settings", "/rules", "/password"];
 		const seen = new Map();
