@@ -125,7 +125,8 @@ day value_day(const struct value *v);
  * parts/field renders:
  *   name label help value error required, max_chars, id ("f-" + name)
  *   is_text is_note is_select is_radio is_checkbox is_day is_password is_file is_email,
- *   input_type inputmode, options [{value label selected}]
+ *   is_in_sight (a radio button a line), input_type inputmode,
+ *   options [{value label selected}]
  *   stored: the stored value, when somebody else changed it meanwhile
  * current: the record's present values by field name, or NULL for a new one.
  * value: what was typed in the request being answered, or NULL.

@@ -92,6 +92,7 @@ static void add_input(struct doc *form, const struct field *f, struct arena *a,
 	else doc_set_null(m, "max_chars");
 	for (const char *const *flag = flags; *flag; flag++)
 		doc_set_bool(m, *flag, strcmp(*flag, flag_of(f)) == 0);
+	doc_set_bool(m, "is_in_sight", f->in_sight);
 	doc_set_bool(m, "is_new_password", f->kind == FIELD_PASSWORD && f->min > 0);
 	add_options(f, doc_set_list(m, "options"), id, text);
 }

@@ -37,15 +37,16 @@ static void block_held(struct work *w) {
 
 static void block_retired(struct work *w) {
 	const struct component_facts *c = w->c;
-	char day_text[DAY_TEXT_SIZE];
+	char retired[DAY_TEXT_SIZE], marked[DAY_TEXT_SIZE];
 	if (c->retired_on == DAY_NONE) return;
-	const char *text =
-	    arena_printf(w->a, "Retired on %s: %s", day_format(c->retired_on, day_text),
-			 retirement_text(c->retired_ground, c->retired_reason, w->a));
-	if (c->training_on != DAY_NONE)
-		text = arena_printf(w->a, "%s. Marked for training without live fire on %s.", text,
-				    day_format(c->training_on, day_text));
-	block(w, "retired", 0, text);
+	const char *since = day_format(c->retired_on, retired),
+		   *why = retirement_text(c->retired_ground, c->retired_reason, w->a);
+	block(w, "retired", 0,
+	      c->training_on == DAY_NONE
+		  ? arena_printf(w->a, "Retired on %s: %s", since, why)
+		  : arena_printf(w->a,
+				 "Retired on %s, marked for training without live fire on %s: %s",
+				 since, day_format(c->training_on, marked), why));
 }
 
 static void block_away(struct work *w) {

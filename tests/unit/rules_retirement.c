@@ -213,7 +213,7 @@ START_TEST(marked_gear_is_for_training_only) {
 	s = stand(&c);
 	ck_assert_int_eq(s.state, STATE_TRAINING_ONLY);
 	ck_assert_int_eq(s.ready_until, DAY_NONE);
-	ck_assert_ptr_nonnull(strstr(s.blocker[0].text, "without live fire on 2025-06-01"));
+	ck_assert_ptr_nonnull(strstr(s.blocker[0].text, "without live fire on 2025-06-01: Age"));
 	/* What comes later ends it. */
 	c.exposure = &smoke;
 	c.exposure_count = 1;

@@ -76,7 +76,7 @@ describe("training", () => {
 		await act("PX-COAT-SHELL", "training", training);
 		const coat = await componentOf(officer, "PX-COAT-SHELL");
 		assert.equal(coat.state, "training_only");
-		assert.match(coat.blockers[0].text, /Marked for training without live fire on/);
+		assert.match(coat.blockers[0].text, /^Retired on [\d-]+, marked for training without live fire on [\d-]+: Age limit reached$/);
 		assert.equal(coat.training_by_name, "Eva Moreau");
 		await act("PX-COAT-SHELL", "training", training, 409);
 		const listed = await officer.get("/components?state=training_only");
