@@ -19,6 +19,7 @@ struct work {
 	struct arena *a;
 	struct blocker *blocker;
 	size_t count;
+	bool is_cleaned_first; /* before anybody looks at it */
 };
 
 static void block(struct work *w, const char *code, int64_t finding, const char *text) {
@@ -122,6 +123,7 @@ static void block_contaminated(struct work *w) {
 								       : "an advanced",
 				   exposure_advice(e->cause) ? exposure_advice(e->cause) : ""));
 		w->blocker[w->count - 1].exposure = e->id;
+		w->is_cleaned_first = true;
 	}
 }
 
@@ -151,6 +153,7 @@ static void block_findings(struct work *w) {
 				   defect ? defect->label : fd->defect, finding_place(w, fd),
 				   day_format(fd->found_on, day_text), fd->outcome->label,
 				   closed_by_ends[fd->outcome->closed_by]));
+		if (fd->outcome->closed_by == CLOSED_BY_CLEANING) w->is_cleaned_first = true;
 	}
 }
 
@@ -229,7 +232,8 @@ static enum service_state state_of(const struct work *w, bool waits_only) {
 	if (c->retired_on != DAY_NONE)
 		return serves_training(w) ? STATE_TRAINING_ONLY : STATE_RETIRED;
 	if (c->sent_on != DAY_NONE) return STATE_AT_PROVIDER;
-	if (c->hold_incident || c->withdrawn_reason) return STATE_OUT_OF_SERVICE;
+	if (c->hold_incident || c->withdrawn_reason || w->is_cleaned_first)
+		return STATE_OUT_OF_SERVICE;
 	if (c->back_on != DAY_NONE || (count && waits_only)) return STATE_AWAITING_INSPECTION;
 	if (count) return STATE_OUT_OF_SERVICE;
 	return component_in_use(c) ? STATE_IN_SERVICE : STATE_IN_STORES;

@@ -15,7 +15,7 @@ enum service_state {
 	STATE_IN_SERVICE, /* nothing in the way, issued or in a member's ensemble */
 	STATE_OUT_OF_SERVICE,
 	STATE_AT_PROVIDER,
-	STATE_AWAITING_INSPECTION, /* back from repair, or due because of damage above it */
+	STATE_AWAITING_INSPECTION, /* back from repair, or due because of damage above it; clean */
 	STATE_RETIRED,
 	STATE_TRAINING_ONLY, /* retired too: clean, sound, marked; see rules/retirement.h */
 	STATE_COUNT

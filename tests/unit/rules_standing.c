@@ -93,6 +93,30 @@ START_TEST(back_but_not_inspected) {
 }
 END_TEST
 
+/* What is dirty is cleaned before anybody looks at it: until then it waits for no inspection. */
+START_TEST(back_and_not_cleaned) {
+	const struct exposure e = {7, EXPOSURE_COMBUSTION, on("2025-05-02"), NULL};
+	const struct open_finding soiled = {.check_point = "fabric",
+					    .defect = "soiled",
+					    .outcome = handbook_outcome(hb, "clean"),
+					    .found_on = on("2025-05-04")};
+	struct component_facts c = sound();
+	c.back_on = on("2025-05-01");
+	c.exposure = &e;
+	c.exposure_count = 1;
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 2);
+	ck_assert_int_eq(s.state, STATE_OUT_OF_SERVICE);
+	c.cleaned_on = on("2025-05-03");
+	stand(&c);
+	only("return_inspection", STATE_AWAITING_INSPECTION, "needs a return inspection");
+	c.finding = &soiled;
+	c.finding_count = 1;
+	stand(&c);
+	ck_assert_int_eq(s.state, STATE_OUT_OF_SERVICE);
+}
+END_TEST
+
 START_TEST(due_because_of_the_layer_above) {
 	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2025-05-01"),
 					  "Burnt above.", NULL};
@@ -340,6 +364,7 @@ Suite *rules_standing_suite(void) {
 	tcase_add_test(c, retired);
 	tcase_add_test(c, at_provider);
 	tcase_add_test(c, back_but_not_inspected);
+	tcase_add_test(c, back_and_not_cleaned);
 	tcase_add_test(c, due_because_of_the_layer_above);
 	tcase_add_test(c, set_aside);
 	tcase_add_loop_test(c, open_finding, 0, sizeof findings / sizeof *findings);

@@ -87,11 +87,23 @@ test("a return inspection of the morning is none for what went away and came bac
 	await inspect("return", ["PX-GLOVES"]);
 	await inspect("advanced", ["PX-GLOVES"], { "PX-GLOVES": { check_point: "soiling", defect: "soiled", outcome: "clean", zone: "left_palm" } });
 	await comesBack(await ticketFor("PX-GLOVES"), "repaired");
-	const { id, version } = await stateOf("PX-GLOVES");
+	const { id, version, state } = await stateOf("PX-GLOVES");
+	assert.equal(state, "out_of_service", "cleaned before anybody looks at it");
 	await post(`/components/${id}/cleanings`, { class: "advanced", reason: "soiled", performed_by: "Clearwater Wash", done_after: true }, version);
 	assert.equal((await stateOf("PX-GLOVES")).state, "awaiting_inspection", "nobody looked at it since");
 	await inspect("return", ["PX-GLOVES"]);
 	assert.equal((await stateOf("PX-GLOVES")).state, "in_service");
+});
+
+test("what came back and was exposed since is out of service until it is cleaned", async () => {
+	await inspect("advanced", ["PX-GLOVES"], { "PX-GLOVES": { check_point: "seams", defect: "stitches_broken", outcome: "repair", override_reason: "The maker says how to sew it", zone: "left_palm", place: "Beside the thumb" } });
+	await comesBack(await ticketFor("PX-GLOVES"), "repaired");
+	const { id, version, state } = await stateOf("PX-GLOVES");
+	assert.equal(state, "awaiting_inspection");
+	await post("/exposures", { component: [id], cause: "combustion" });
+	assert.equal((await stateOf("PX-GLOVES")).state, "out_of_service");
+	await post(`/components/${id}/cleanings`, { class: "advanced", reason: "smoke", performed_by: "Clearwater Wash", done_after: true }, version);
+	assert.equal((await stateOf("PX-GLOVES")).state, "awaiting_inspection");
 });
 
 test("a liner looked at before the burn above it was known is due all the same", async () => {
