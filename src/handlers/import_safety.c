@@ -7,6 +7,7 @@
 #include "store/component.h"
 #include "store/history.h"
 #include "store/member.h"
+#include "store/safety_items.h"
 #include "store/safety_notice.h"
 
 #define LINES_MAX 10000
@@ -121,6 +122,18 @@ static enum err make_notice(struct import_row *r, int64_t *id) {
 	return safety_notice_close(r->store, *id, closed_by, closed_on, why, withdrawn, r->fault);
 }
 
+/* What was dropped may be as it was. */
+static enum err check_scope(struct import_row *r, const struct safety_scope_row *row) {
+	struct safety_scope scope;
+	const char *entry;
+	safety_scope_make(&scope, row, r->arena);
+	const char *flaw = safety_scope_flaw(&scope, &entry);
+	if (!flaw || import_text(r, DROPPED_ON)) return ERR_OK;
+	size_t at = MAKER;
+	while (!text_equal(field[at].name, entry)) at++;
+	return import_fault(r, at, "%s", flaw);
+}
+
 static enum err add_line(struct import_row *r, int64_t notice, int64_t before) {
 	struct safety_scope_row row = {.notice = notice,
 				       .kind = import_text(r, KIND),
@@ -138,7 +151,8 @@ static enum err add_line(struct import_row *r, int64_t notice, int64_t before) {
 				    (long long)before + 1);
 	if (!dropped_on != !why)
 		return import_fault(r, DROPPED_ON, "Dropping a line has its day and its reason.");
-	enum err err = safety_scope_add(r->store, &row, before == 0, r->fault);
+	enum err err = check_scope(r, &row);
+	if (err == ERR_OK) err = safety_scope_add(r->store, &row, before == 0, r->fault);
 	if (err != ERR_OK || !dropped_on) return err;
 	return safety_scope_drop(r->store, notice, row.id, dropped_on, why, r->fault);
 }

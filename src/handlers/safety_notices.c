@@ -173,17 +173,11 @@ static struct safety_scope_row scope_of(const struct value *v) {
 }
 
 static enum err check_scope(struct request *rq, const struct safety_scope_row *r) {
-	struct label_date from, to;
-	const char *low = r->serial_from ? text_fold(&rq->arena, r->serial_from) : NULL;
-	const char *high = r->serial_to ? text_fold(&rq->arena, r->serial_to) : NULL;
-	if (low && high && safety_serial_compare(low, high) > 0)
-		return request_field_fault(rq, "serial_to",
-					   "It comes before the number it is to go from.");
-	if (label_date_parse(r->made_from, &from) && label_date_parse(r->made_to, &to) &&
-	    label_date_first(from) > label_date_last(to))
-		return request_field_fault(rq, "made_to",
-					   "It comes before the month it is to go from.");
-	return ERR_OK;
+	struct safety_scope scope;
+	const char *entry;
+	safety_scope_make(&scope, r, &rq->arena);
+	const char *flaw = safety_scope_flaw(&scope, &entry);
+	return flaw ? request_field_fault(rq, entry, "%s", flaw) : ERR_OK;
 }
 
 /* --- preview --------------------------------------------------------------------------- */

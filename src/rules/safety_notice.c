@@ -119,6 +119,40 @@ static enum safety_hit serial_in_scope(const struct safety_scope *s, const char 
 	return listed > within ? listed : within;
 }
 
+/* --- what a scope must not be ------------------------------------------------------------ */
+
+static bool is_signs_only(const char *folded) { return folded && !*skip_signs(folded); }
+
+static const char *signs_only_entry(const struct safety_scope *s) {
+	if (is_signs_only(s->maker)) return "maker";
+	if (is_signs_only(s->model)) return "model";
+	if (is_signs_only(s->serial_from)) return "serial_from";
+	if (is_signs_only(s->serial_to)) return "serial_to";
+	for (size_t i = 0; i < s->serial_count; i++)
+		if (is_signs_only(s->serial[i])) return "serials";
+	return NULL;
+}
+
+const char *safety_scope_flaw(const struct safety_scope *s, const char **entry) {
+	*entry = signs_only_entry(s);
+	if (*entry)
+		return "There is neither a letter nor a digit in it: nothing on a label is that.";
+	*entry = "serial_to";
+	if (s->serial_from && s->serial_to && !is_written_alike(s->serial_from, s->serial_to))
+		return "It is written otherwise than the number it is to go from: letters and "
+		       "digits have to follow each other in the same way, or no number can be "
+		       "compared with both.";
+	if (s->serial_from && s->serial_to &&
+	    safety_serial_compare(s->serial_from, s->serial_to) > 0)
+		return "It comes before the number it is to go from.";
+	*entry = "made_to";
+	if (label_date_known(s->made_from) && label_date_known(s->made_to) &&
+	    label_date_first(s->made_from) > label_date_last(s->made_to))
+		return "It comes before the month it is to go from.";
+	*entry = NULL;
+	return NULL;
+}
+
 /* --- one scope and one component ------------------------------------------------------ */
 
 /* What is being worked on: the entries that agree, those that are missing. */

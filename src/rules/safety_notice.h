@@ -62,6 +62,10 @@ enum safety_hit safety_scope_hits(const struct safety_scope *scope,
 				  const struct safety_label *label, struct arena *a,
 				  const char **reason);
 
+/* What keeps a scope from finding what it means, as one sentence, and the entry it stands in
+ * ("maker", "serial_to", ...); NULL: nothing. */
+const char *safety_scope_flaw(const struct safety_scope *scope, const char **entry);
+
 /* Folded lot or serial numbers: less than, equal to, greater than 0 as b is after a. */
 int safety_serial_compare(const char *a, const char *b);
 

@@ -70,7 +70,7 @@ static const char *folded(struct arena *a, const char *text) {
 	return text_empty(key) ? NULL : key;
 }
 
-static void make_scope(struct safety_scope *s, const struct safety_scope_row *r, struct arena *a) {
+void safety_scope_make(struct safety_scope *s, const struct safety_scope_row *r, struct arena *a) {
 	*s = (struct safety_scope){
 	    .kind = arena_strdup(a, r->kind),
 	    .hazard = arena_strdup(a, r->hazard),
@@ -114,7 +114,7 @@ static enum err load_scopes(struct store *st, struct notices *n, struct arena *a
 		    .made_from = cursor_text(&c, 8),
 		    .made_to = cursor_text(&c, 9),
 		};
-		make_scope(&of->scope[of->scope_count++], &row, a);
+		safety_scope_make(&of->scope[of->scope_count++], &row, a);
 	}
 	cursor_close(&c);
 	return err;
@@ -430,7 +430,7 @@ enum err safety_scope_count(struct store *st, const struct safety_scope_row *row
 	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
 	arena_init(&scratch, LIMIT_ARENA_BYTES_MAX);
 	*hit = *possible = 0;
-	make_scope(&scope, row, &a);
+	safety_scope_make(&scope, row, &a);
 	enum err err = arena_failed(&a) ? fault_memory(f) : ERR_OK;
 	if (err == ERR_OK)
 		err = cursor_open(&c, st, &items_components, f, "ii", (int64_t)1, INT64_MAX);

@@ -20,8 +20,11 @@ enum err safety_items_derive(struct store *st, int64_t notice, int64_t first, in
 enum err safety_items_touched(struct store *st, const struct touched *touched,
 			      struct touched *changed, struct fault *f) MUST_CHECK;
 
-/* What a scope that is not stored yet would hit, and may hit. Texts as typed. */
 struct safety_scope_row;
+/* The scope of texts as typed, in the arena. */
+void safety_scope_make(struct safety_scope *scope, const struct safety_scope_row *row,
+		       struct arena *a);
+/* What a scope that is not stored yet would hit, and may hit. Texts as typed. */
 enum err safety_scope_count(struct store *st, const struct safety_scope_row *row, int64_t *hit,
 			    int64_t *possible, struct fault *f) MUST_CHECK;
 

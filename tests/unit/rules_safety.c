@@ -196,6 +196,56 @@ START_TEST(numbers_as_people_write_them) {
 }
 END_TEST
 
+/* What could find nothing, or not what it means, is told before it is stored. */
+static const struct {
+	const char *maker, *model, *from, *to, *serial, *entry;
+} scope[] = {
+    {"Nordhjelm", NULL, NULL, NULL, NULL, NULL},
+    {"--", NULL, NULL, NULL, NULL, "maker"},
+    {"\xe2\x80\x93 .", NULL, NULL, NULL, NULL, "maker"}, /* a dash beyond ASCII */
+    {"\xd0\x96", NULL, NULL, NULL, NULL, NULL},
+    {"3", "?", NULL, NULL, NULL, "model"},
+    {"N", "H-1", "#", "99", NULL, "serial_from"},
+    {"N", NULL, NULL, "--", NULL, "serial_to"},
+    {"N", NULL, NULL, NULL, "...", "serials"},
+    {"N", NULL, NULL, NULL, "K-7", NULL},
+    {"N", NULL, "AB100", "99", NULL, "serial_to"},
+    {"N", NULL, "AB100", "AB", NULL, "serial_to"},
+    {"N", NULL, "AB", "AB100", NULL, "serial_to"},
+    {"N", NULL, "2104-10", "2104-9", NULL, "serial_to"},
+    {"N", NULL, "2104-9", "2104-10", NULL, NULL},
+    {"N", NULL, "AB-100", "B 200", NULL, NULL},
+    {"N", NULL, "K7", "K7", NULL, NULL},
+    {"N", NULL, "K7", NULL, NULL, NULL},
+    {"N", NULL, NULL, "99", NULL, NULL},
+};
+
+START_TEST(scopes_that_find_nothing) {
+	const char *serial = folded(scope[_i].serial), *entry;
+	const struct safety_scope s = {.maker = folded(scope[_i].maker),
+				       .model = folded(scope[_i].model),
+				       .serial_from = folded(scope[_i].from),
+				       .serial_to = folded(scope[_i].to),
+				       .serial = &serial,
+				       .serial_count = serial != NULL};
+	const char *flaw = safety_scope_flaw(&s, &entry);
+	ck_assert_int_eq(flaw != NULL, scope[_i].entry != NULL);
+	ck_assert_pstr_eq(entry, scope[_i].entry);
+}
+END_TEST
+
+START_TEST(months_the_wrong_way_round) {
+	const char *entry;
+	struct safety_scope s = {.maker = "n", .made_from = {2024, 3, 0}, .made_to = {2024, 3, 0}};
+	ck_assert_ptr_null(safety_scope_flaw(&s, &entry));
+	s.made_to.month = 2;
+	ck_assert_ptr_nonnull(safety_scope_flaw(&s, &entry));
+	ck_assert_str_eq(entry, "made_to");
+	s.made_from.year = 0;
+	ck_assert_ptr_null(safety_scope_flaw(&s, &entry));
+}
+END_TEST
+
 /* What is no name, or is spelled otherwise, lets nobody off. */
 static const struct {
 	const char *wanted, *entry;
@@ -461,6 +511,8 @@ Suite *rules_safety_suite(void) {
 	tcase_add_test(c, numbers_in_their_natural_order);
 	tcase_add_test(c, ranges_and_lists_of_numbers);
 	tcase_add_loop_test(c, numbers_as_people_write_them, 0, sizeof written / sizeof *written);
+	tcase_add_loop_test(c, scopes_that_find_nothing, 0, sizeof scope / sizeof *scope);
+	tcase_add_test(c, months_the_wrong_way_round);
 	tcase_add_loop_test(c, names_as_people_spell_them, 0, sizeof spelling / sizeof *spelling);
 	tcase_add_test(c, every_entry_in_every_way);
 	tcase_add_test(c, months_belong_to_both_ends);

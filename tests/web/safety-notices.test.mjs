@@ -251,3 +251,27 @@ test("tables: lines and answers in their order, never rewritten, and no inspecti
 	const next = await record({ maker: "Nobody", action: "inform", kind: "goggles" });
 	assert.equal((await notice(next)).notice.number, second);
 });
+
+test("a line that could find nothing, or not what it means, is refused wherever it is written", async () => {
+	const before = entries(), tables = {}, sound = { maker: "x", serial_from: "K9", serial_to: "K20" };
+	const flaws = { maker: ["--", /neither a letter nor a digit/], model: ["(?)", /neither a letter/], serial_from: ["#", /neither a letter/],
+		serials: ["K7, --", /neither a letter/], serial_to: ["20", /written otherwise than the number it is to go from/] };
+	for (const [entry, [value, says]] of Object.entries(flaws)) {
+		for (const path of ["/safety-notices", "/safety-notices/preview"]) {
+			const [fault] = (await officer.send(path, { ...text, action: "inform", ...sound, [entry]: value }, null, 422)).doc.errors;
+			assert.equal(fault.field, entry);
+			assert.match(fault.message, says);
+		}
+		tables[entry] = { number: "S-SIGNS", issuer: "x", issued_on: "2026-01-05", title: "x", wrong: "x", action: "inform", recorded_on: "2026-01-06", recorded_by: "2003", line: 1, ...sound, [entry]: value };
+	}
+	const at = await record({ ...sound, action: "inform", maker: "Nobody at all" });
+	await officer.send(`${at}/scopes`, { maker: "x", serial_from: "AB100", serial_to: "99" }, (await notice(at)).version, 422);
+	await close(at, { withdrawn: true, closed_reason: "recorded to try" });
+	assert.equal(entries(), before + 2);
+	await department.stop();
+	for (const [entry, row] of Object.entries(tables)) {
+		const table = `${Object.keys(row)}\n${Object.values(row).map((cell) => `"${cell}"`)}\n`;
+		assert.match(department.import("safety_notices", table).err, new RegExp(`column ${entry}: .*${flaws[entry][1].source}`));
+	}
+	await department.start();
+});
