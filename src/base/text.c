@@ -125,20 +125,21 @@ bool text_to_int(const char *text, int64_t min, int64_t max, int64_t *number) {
 	return true;
 }
 
-bool text_to_cents(const char *text, int64_t max_cents, int64_t *cents) {
+bool text_to_decimal(const char *text, size_t places, int64_t max, int64_t *number) {
 	const char *point = strchr(text, '.');
 	size_t whole = point ? (size_t)(point - text) : strlen(text);
 	size_t decimals = point ? strlen(point + 1) : 0;
-	if (whole == 0 || whole > 15 || (point && (decimals == 0 || decimals > 2))) return false;
+	if (whole == 0 || whole > 15 || (point && (decimals == 0 || decimals > places)))
+		return false;
 	int64_t value = 0;
 	for (const char *at = text; *at; at++) {
 		if (at == point) continue;
 		if (*at < '0' || *at > '9') return false;
 		value = value * 10 + (*at - '0');
 	}
-	for (size_t i = decimals; i < 2; i++) value *= 10;
-	if (value > max_cents) return false;
-	*cents = value;
+	for (size_t i = decimals; i < places; i++) value *= 10;
+	if (value > max) return false;
+	*number = value;
 	return true;
 }
 

@@ -23,8 +23,9 @@ char *text_fold(struct arena *a, const char *text);
 
 /* The whole text is a decimal integer within the bounds. */
 bool text_to_int(const char *text, int64_t min, int64_t max, int64_t *number);
-/* "12", "12.5", "12.50" (at most two decimals), never negative -> hundredths. */
-bool text_to_cents(const char *text, int64_t max_cents, int64_t *cents);
+/* "12", "12.5", "12.50" (at most so many decimals, three or fewer), never negative -> whole
+ * numbers of the last place: with two, hundredths. */
+bool text_to_decimal(const char *text, size_t places, int64_t max, int64_t *number);
 
 bool text_equal(const char *a, const char *b); /* NULL equals only NULL */
 bool text_empty(const char *text);             /* NULL or "" */

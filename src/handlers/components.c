@@ -4,6 +4,7 @@
  */
 #include "handlers/components.h"
 #include "handlers/duties.h"
+#include "handlers/field_tests.h"
 
 #include <string.h>
 
@@ -22,6 +23,7 @@
 #include "store/component.h"
 #include "store/ensemble.h"
 #include "store/exposure.h"
+#include "store/field_test.h"
 #include "store/hold.h"
 #include "store/station.h"
 
@@ -205,6 +207,14 @@ static enum err add_holds(struct request *rq, int64_t id, struct doc *page) {
 	return err;
 }
 
+static enum err add_field_tests(struct request *rq, int64_t id, struct doc *page) {
+	struct doc *tests = doc_set_list(page, "field_tests");
+	enum err err =
+	    field_tests_of_component(request_store(rq), id, &rq->arena, tests, &rq->fault);
+	for (struct doc *t = tests->first; err == ERR_OK && t; t = t->next) field_test_label_row(t);
+	return err;
+}
+
 static enum err add_life(struct request *rq, int64_t id, int64_t inspections, struct doc *page) {
 	struct store *st = request_store(rq);
 	struct arena *a = &rq->arena;
@@ -223,6 +233,7 @@ static enum err add_life(struct request *rq, int64_t id, int64_t inspections, st
 	if (err == ERR_OK)
 		err = component_repairs(st, id, a, doc_set_list(page, "repairs"), &rq->fault);
 	if (err == ERR_OK) err = add_exposures(rq, id, page);
+	if (err == ERR_OK) err = add_field_tests(rq, id, page);
 	if (err == ERR_OK) err = safety_notices_on_page(rq, id, page);
 	return err == ERR_OK ? add_holds(rq, id, page) : err;
 }
@@ -259,6 +270,7 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 	doc_set_bool(can, "issue", role >= ROLE_INSPECTOR && !retired && !away && !held);
 	doc_set_bool(can, "take_back", role >= ROLE_INSPECTOR && held);
 	doc_set_bool(can, "expose", !hold && (!retired || text_equal(state, "training_only")));
+	doc_set_bool(can, "test", role >= ROLE_INSPECTOR && !retired && !soiled);
 	doc_set_bool(can, "clean", role >= ROLE_INSPECTOR && !gone && !soiled);
 	doc_set_bool(can, "withdraw",
 		     role >= ROLE_OFFICER && !retired && !doc_text(row, "withdrawn_reason"));
@@ -275,16 +287,30 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 	doc_set_bool(can, "dispatch", role >= ROLE_INSPECTOR && for_ticket && !away);
 }
 
+/* Where each thing in the way is on record. */
+static void link_blockers(const struct doc *row) {
+	static const struct {
+		const char *key, *path;
+	} record_of[] = {{"finding", "/findings/"},
+			 {"exposure", "/exposures/"},
+			 {"field_test", "/field-tests/"},
+			 {"safety_notice", "/safety-notices/"}};
+	for (struct doc *b = doc_get(row, "blockers")->first; b; b = b->next) {
+		doc_set_null(b, "url");
+		for (size_t i = 0; i < sizeof record_of / sizeof *record_of; i++)
+			if (doc_int(b, record_of[i].key))
+				doc_set_printf(b, "url", "%s%lld", record_of[i].path,
+					       (long long)doc_int(b, record_of[i].key));
+	}
+}
+
 static enum err extend(struct request *rq, const struct doc *row, struct doc *page) {
 	enum err err = add_life(rq, doc_int(row, "id"), 20, page);
 	if (err == ERR_OK) err = advice_document(rq, page, doc_int(row, "id"), -1);
 	if (err != ERR_OK) return err;
 	doc_set_text(page, "state_label", choice_label(state_choice, doc_text(row, "state")));
 	doc_set_text(page, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
-	for (struct doc *b = doc_get(row, "blockers")->first; b; b = b->next) {
-		if (!doc_get(b, "safety_notice")) doc_set_null(b, "safety_notice");
-		if (!doc_get(b, "exposure")) doc_set_null(b, "exposure");
-	}
+	link_blockers(row);
 	add_acts(rq, row, page);
 	return ERR_OK;
 }

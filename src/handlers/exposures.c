@@ -7,6 +7,7 @@
 #include "handlers/list.h"
 #include "handlers/record.h"
 #include "handlers/resources.h"
+#include "handlers/revocation.h"
 #include "handlers/routes.h"
 #include "handlers/worn.h"
 #include "rules/exposure.h"
@@ -126,28 +127,12 @@ static enum err exposure_post(struct request *rq) {
 
 /* --- one of them ------------------------------------------------------------------------ */
 
-enum { REASON, REVOKE_FIELDS };
-static const struct field revoke_field[REVOKE_FIELDS] = {
-    [REASON] = {.name = "reason",
-		.label = "Why it was recorded in error",
-		.help = "It stays on record with this reason.",
-		.kind = FIELD_TEXT,
-		.required = true},
-};
-static const struct resource revoke_resource = {"exposure_revocation", "exposures", revoke_field,
-						REVOKE_FIELDS};
-
-static enum err load(struct request *rq, struct doc **row) {
-	enum err err = exposure_get(request_store(rq), rq->id[0], &rq->arena, row, &rq->fault);
-	if (err == ERR_OK && !*row)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no exposure %lld.",
-				   (long long)rq->id[0]);
-	return err;
-}
+static const struct revocable revocable = {"exposure", "/exposures", exposure_get, exposure_revoke,
+					   show};
 
 static enum err show(struct request *rq) {
 	struct doc *row, *d = rq->doc = doc_map(&rq->arena);
-	enum err err = load(rq, &row);
+	enum err err = revocable_load(rq, &revocable, &row);
 	if (err != ERR_OK) return err;
 	doc_set(d, "exposure", row);
 	int word = word_find(exposure_cause_word, EXPOSURE_CAUSE_COUNT, doc_text(row, "cause"));
@@ -161,12 +146,7 @@ static enum err show(struct request *rq) {
 	doc_set_text(d, "advice", exposure_advice(cause));
 	bool open = text_equal(doc_text(row, "state"), "open");
 	doc_set_bool(d, "can_clean", open && rq->who.role >= ROLE_INSPECTOR);
-	doc_set_bool(d, "can_revoke", !doc_text(row, "revoked_on") && rq->who.role >= ROLE_OFFICER);
-	doc_set(d, "form",
-		fields_form(&revoke_resource, &rq->arena, NULL,
-			    request_values(rq, &revoke_resource), &rq->faults, rq->stale_form));
-	rq->version = doc_int(row, "version");
-	doc_set_int(d, "version", rq->version);
+	revocation_form(rq, row, d);
 	rq->title = arena_printf(&rq->arena, "Exposure of %s", doc_text(row, "tag"));
 	struct doc *tainted = doc_set(d, "tainted", doc_list(&rq->arena));
 	if (!tainted) return ERR_MEMORY;
@@ -175,23 +155,7 @@ static enum err show(struct request *rq) {
 	return err;
 }
 
-static enum err revoke(struct request *rq) {
-	struct doc *row;
-	char today[DAY_TEXT_SIZE];
-	enum err err = load(rq, &row);
-	if (err == ERR_OK) err = request_check_version(rq, doc_int(row, "version"));
-	if (err == ERR_OK && doc_text(row, "revoked_on"))
-		err = request_fail(rq, ERR_CONFLICT, "It was taken back on %s.",
-				   doc_text(row, "revoked_on"));
-	if (err == ERR_OK)
-		err = exposure_revoke(request_store(rq), rq->id[0], day_format(rq->today, today),
-				      value_text(&rq->value[REASON]), &rq->fault);
-	if (err != ERR_OK) return err;
-	request_action(rq, "revoke exposure");
-	request_go(rq, false, "/exposures/%lld", (long long)rq->id[0]);
-	rq->value = NULL;
-	return show(rq);
-}
+static enum err revoke(struct request *rq) { return revocation_apply(rq, &revocable); }
 
 static const char *const list_query[] = {LIST_QUERY, "state", "cause", "station", NULL};
 static const char *const new_query[] = {"component", "member", NULL};
@@ -211,7 +175,7 @@ static const struct route route[] = {
     {METHOD_GET, "/exposures/:id", ROLE_MEMBER, RUN_READ, .handle = show,
      .template_name = "exposure", .summary = "One exposure, and what ended it"},
     {METHOD_POST, "/exposures/:id/revoke", ROLE_OFFICER, RUN_CHANGE, .handle = revoke, .form = show,
-     .template_name = "exposure", .resource = &revoke_resource,
+     .template_name = "exposure", .resource = &revocation_resource,
      .summary = "Take back an exposure recorded in error"},
 };
 const struct route_table exposure_routes = {route, sizeof route / sizeof *route};

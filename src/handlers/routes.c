@@ -28,6 +28,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &safety_notice_routes,
 	    &safety_answer_routes,
 	    &exposure_routes,
+	    &field_test_routes,
 	    &duty_routes,
 	    &readiness_routes,
 	    &audit_routes,

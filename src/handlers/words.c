@@ -65,6 +65,36 @@ const struct choice exposure_cause_choice[] = {
     {"other", "Other hazardous matter"},
     {NULL, NULL}};
 
+const struct choice field_test_choice[] = {
+    {"trim", "Flashlight test of the trim"}, {"light", "Light evaluation"},
+    {"leakage", "Leakage evaluation"},       {"water", "Water penetration"},
+    {"liner_gap", "Gap of liner and shell"}, {"seam", "Seam pull"},
+    {"laboratory", "Value of a laboratory"}, {NULL, NULL}};
+
+const struct choice laboratory_choice[] = {
+    {"lab_tpp", "Thermal protective performance of a garment, cal/cm²"},
+    {"lab_thl", "Total heat loss, W/m²"},
+    {"lab_hood_tpp", "Thermal protective performance of a hood, cal/cm²"},
+    {"lab_rpp", "Radiant protective performance, intersect time, s"},
+    {"lab_reflection", "Retroreflection of trim, cd/(lx·m²)"},
+    {"lab_tear_shell", "Tear strength of an outer shell, N"},
+    {"lab_tear_liner", "Tear strength of a moisture or thermal barrier, N"},
+    {"lab_shell_strength", "Breaking strength of an outer shell, N"},
+    {"lab_seam_a", "Breaking strength of a major A seam, N"},
+    {"lab_seam_b", "Breaking strength of a major B seam, N"},
+    {"lab_seam_minor", "Breaking strength of a minor seam, N"},
+    {"lab_water", "Water penetration of a barrier, psi"},
+    {"lab_char", "Char length, in"},
+    {"lab_after_flame", "After-flame time, s"},
+    {"lab_shrinkage", "Shrinkage by heat, %"},
+    {NULL, NULL}};
+
+const struct choice extent_choice[] = {{"pinhole", "A pinhole"},
+				       {"spot", "One spot"},
+				       {"area", "A larger area"},
+				       {"breakdown", "The barrier breaks down"},
+				       {NULL, NULL}};
+
 const struct choice hold_container_choice[] = {{"paper", "Paper bag"},
 					       {"cardboard", "Cardboard box"},
 					       {"none", "Not packed: left as it was found"},

@@ -82,9 +82,18 @@ static bool read_id(struct reading *r, const char *text) {
 
 static bool read_money(struct reading *r, const char *text) {
 	int64_t max = r->field->max ? r->field->max : 100000000;
-	if (!text_to_cents(text, max, &r->value->number))
+	if (!text_to_decimal(text, 2, max, &r->value->number))
 		return wrong(r, "%s must be an amount like 120 or 120.50, at most %lld.",
 			     r->field->label, (long long)(max / 100));
+	r->value->text = text;
+	return true;
+}
+
+static bool read_decimal(struct reading *r, const char *text) {
+	int64_t max = r->field->max ? r->field->max : 1000000000;
+	if (!text_to_decimal(text, 3, max, &r->value->number))
+		return wrong(r, "%s must be a number like 12 or 0.75, at most %lld.",
+			     r->field->label, (long long)(max / 1000));
 	r->value->text = text;
 	return true;
 }
@@ -161,6 +170,7 @@ static bool read_kind(struct reading *r, const char *text) {
 		return read_text(r, text);
 	case FIELD_INTEGER: return read_integer(r, text);
 	case FIELD_MONEY: return read_money(r, text);
+	case FIELD_DECIMAL: return read_decimal(r, text);
 	case FIELD_DAY: return read_day(r, text);
 	case FIELD_LABEL_DATE: return read_label_date(r, text);
 	case FIELD_CHOICE: return read_choice(r, text);

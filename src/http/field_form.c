@@ -19,6 +19,7 @@ static const struct {
     [FIELD_PASSWORD] = {"is_password", "password", NULL},
     [FIELD_INTEGER] = {"is_line", "text", "numeric"},
     [FIELD_MONEY] = {"is_line", "text", "decimal"},
+    [FIELD_DECIMAL] = {"is_line", "text", "decimal"},
     [FIELD_DAY] = {"is_line", "date", NULL},
     [FIELD_LABEL_DATE] = {"is_line", "text", NULL},
     [FIELD_CHOICE] = {"is_select", NULL, NULL},
@@ -46,6 +47,9 @@ static const char *stored_text(const struct field *f, const struct doc *current,
 	if (f->kind == FIELD_MONEY)
 		return arena_printf(a, "%lld.%02lld", (long long)(d->integer / 100),
 				    (long long)(d->integer % 100));
+	if (f->kind == FIELD_DECIMAL)
+		return arena_printf(a, "%lld.%03lld", (long long)(d->integer / 1000),
+				    (long long)(d->integer % 1000));
 	return arena_printf(a, "%lld", (long long)d->integer);
 }
 

@@ -17,7 +17,7 @@ static void field_schema(const struct field *f, struct doc *schema) {
 	    [FIELD_EMAIL] = "string",  [FIELD_PASSWORD] = "string", [FIELD_INTEGER] = "integer",
 	    [FIELD_MONEY] = "string",  [FIELD_DAY] = "string",      [FIELD_LABEL_DATE] = "string",
 	    [FIELD_CHOICE] = "string", [FIELD_YES_NO] = "boolean",  [FIELD_ID] = "integer",
-	    [FIELD_ID_LIST] = "array", [FIELD_FILE] = "string",
+	    [FIELD_ID_LIST] = "array", [FIELD_FILE] = "string",     [FIELD_DECIMAL] = "string",
 	};
 	doc_set_text(schema, "type", type[f->kind]);
 	doc_set_text(schema, "title", f->label);
@@ -28,6 +28,7 @@ static void field_schema(const struct field *f, struct doc *schema) {
 	if (f->kind == FIELD_LABEL_DATE)
 		doc_set_text(schema, "pattern", "^\\d{4}-\\d{2}(-\\d{2})?$");
 	if (f->kind == FIELD_MONEY) doc_set_text(schema, "pattern", "^\\d+(\\.\\d{1,2})?$");
+	if (f->kind == FIELD_DECIMAL) doc_set_text(schema, "pattern", "^\\d+(\\.\\d{1,3})?$");
 	if (f->kind == FIELD_ID_LIST) doc_set_text(doc_set_map(schema, "items"), "type", "integer");
 	bool is_text = f->kind == FIELD_TEXT || f->kind == FIELD_NOTE || f->kind == FIELD_TAG;
 	if (is_text && f->max) doc_set_int(schema, "maxLength", f->max);

@@ -75,6 +75,11 @@ struct component_facts component_facts_none(void) {
 	    .cleaned_before_on = DAY_NONE,
 	    .specialized_on = DAY_NONE,
 	    .harmed_on = DAY_NONE,
+	    .outside_on = DAY_NONE,
+	    .exposed_on = DAY_NONE,
+	    .doubted_on = DAY_NONE,
+	    .barrier_mended_on = DAY_NONE,
+	    .barrier_sent_on = DAY_NONE,
 	    .sent_on = DAY_NONE,
 	    .back_on = DAY_NONE,
 	};
@@ -294,6 +299,89 @@ static void add_harmed(const struct work *w) {
 	add(w, d);
 }
 
+static day last_done(const struct component_facts *c) {
+	day last = DAY_NONE;
+	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) last = later(last, c->inspected_on[k]);
+	return last;
+}
+
+/* Was the barrier tested on or after that day, or by the provider since it went there? An advanced
+ * or complete liner inspection asks for the leakage evaluation too. */
+static bool barrier_is_tested(const struct component_facts *c, day on, day sent_on) {
+	if (last_inspected(c, DUTY_ADVANCED_INSPECTION) >= on) return true;
+	static const enum field_test_sort sort[] = {TEST_LEAKAGE, TEST_WATER};
+	for (size_t i = 0; i < sizeof sort / sizeof *sort; i++) {
+		const struct latest_test *t = &c->test[sort[i]];
+		if (t->id && t->on >= (t->by_provider ? sent_on : on)) return true;
+	}
+	return false;
+}
+
+static void add_leak_test(const struct work *w) {
+	const struct component_facts *c = w->c;
+	if (c->barrier_mended_on != DAY_NONE &&
+	    !barrier_is_tested(c, c->barrier_mended_on, c->barrier_sent_on)) {
+		struct duty d = new_duty(w, DUTY_LEAK_TEST, c->barrier_mended_on,
+					 "after_barrier_work", "mended", c->barrier_mended_on);
+		d.reason = arena_printf(
+		    w->a, "Its moisture barrier was worked on, mended on %s: test it before use.",
+		    d.fact_on);
+		add(w, d);
+	}
+	if (c->doubted_on == DAY_NONE || barrier_is_tested(c, c->doubted_on, c->doubted_on)) return;
+	struct duty d =
+	    new_duty(w, DUTY_LEAK_TEST, c->doubted_on, "doubtful_test", "tested", c->doubted_on);
+	d.reason = arena_printf(
+	    w->a, "It wetted through on %s in a test that was not valid: do it again.", d.fact_on);
+	add(w, d);
+}
+
+/* A light spot is a suspect. On one day the liner is opened after it. */
+static void add_suspect(const struct work *w) {
+	const struct latest_test *light = &w->c->test[TEST_LIGHT];
+	if (light->result != RESULT_SUSPECT ||
+	    last_inspected(w->c, DUTY_LINER_INSPECTION) >= light->on)
+		return;
+	struct duty d =
+	    new_duty(w, DUTY_LINER_INSPECTION, light->on, "light_evaluation", "tested", light->on);
+	d.reason = arena_printf(
+	    w->a, "The light evaluation of %s found it suspect: open the liner to see.", d.fact_on);
+	add(w, d);
+}
+
+/* A coat that was cleaned outside may come back with the device wrongly set. One looked at on the
+ * day of the cleaning may have been looked at before it. */
+static void add_drd_check(const struct work *w) {
+	const struct kind *k = w->c->kind;
+	day outside_on = w->c->outside_on;
+	if (!k->is_outer || strcmp(k->element, "coat") != 0) return;
+	if (outside_on == DAY_NONE || last_done(w->c) > outside_on) return;
+	struct duty d = new_duty(w, DUTY_DRD_CHECK, outside_on, "after_outside_cleaning", "cleaned",
+				 outside_on);
+	d.reason = arena_printf(w->a,
+				"Cleaned by a provider on %s: see that the drag rescue device is "
+				"in it and rightly set; an inspection of the shell asks for that.",
+				d.fact_on);
+	add(w, d);
+}
+
+static void add_routine_since(const struct work *w, day since, const char *rule, const char *fact,
+			      const char *words) {
+	if (since == DAY_NONE || last_done(w->c) >= since) return;
+	struct duty d = new_duty(w, DUTY_ROUTINE_INSPECTION, since, rule, fact, since);
+	d.reason = arena_printf(w->a, "%s on %s: the wearer looks it over.", words, d.fact_on);
+	add(w, d);
+}
+
+/* Where the department has them recorded. */
+static void add_routines(const struct work *w) {
+	if (w->p->routine_on_issue && w->c->is_issued)
+		add_routine_since(w, w->c->issued_on, "routine_on_issue", "issued", "Issued");
+	if (w->p->routine_after_exposure)
+		add_routine_since(w, w->c->exposed_on, "routine_after_exposure", "exposed",
+				  "Exposed");
+}
+
 static void sort(struct duty_list *list) {
 	struct duty_list sorted = {.count = 0};
 	for (int code = 0; code < DUTY_COUNT; code++)
@@ -316,6 +404,10 @@ void duty_list_make(struct duty_list *list, const struct component_facts *c,
 	add_exposures(&w);
 	add_harmed(&w);
 	add_safety_notices(&w);
+	add_leak_test(&w);
+	add_suspect(&w);
+	add_drd_check(&w);
+	add_routines(&w);
 	sort(list);
 }
 
@@ -338,6 +430,18 @@ const char *duty_source(const struct program *p, const char *rule) {
 	     "specialized cleaning (all else)"},
 	    {"after_cleaning", "Common practice, no source: it may have been harmed"},
 	    {"layer_beneath", "Common practice, no source: damage may have gone through"},
+	    {"after_barrier_work", "Common practice, no source: what was mended is tried"},
+	    {"doubtful_test", "Decided here: below pressure or time it is no test"},
+	    {"light_evaluation", "From memory: a light spot is a suspect, not a proof"},
+	    {"after_outside_cleaning",
+	     "Trade press, \"Check your drag rescue device\": wrongly set twice after an outside "
+	     "cleaning"},
+	    {"routine_on_issue",
+	     "Helmet maker's note on fire helmet inspection, 2020 edition; the department has it "
+	     "recorded"},
+	    {"routine_after_exposure",
+	     "Structural gear routine inspection sheet, 2008 edition: after each use; the "
+	     "department has it recorded"},
 	};
 	for (size_t i = 0; i < sizeof always / sizeof *always; i++)
 		if (strcmp(always[i].rule, rule) == 0) return always[i].source;

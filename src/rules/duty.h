@@ -12,6 +12,7 @@
 #include "base/arena.h"
 #include "base/day.h"
 #include "rules/exposure.h"
+#include "rules/field_test.h"
 #include "rules/handbook.h"
 #include "rules/program.h"
 #include "rules/safety_notice.h"
@@ -100,6 +101,16 @@ struct component_facts {
 
 	day specialized_on; /* the latest specialized cleaning */
 	day harmed_on;      /* the latest cleaning beyond what gear stands */
+	day outside_on;     /* the latest cleaning by a provider, of any class */
+	day exposed_on;     /* the latest exposure, cleaned since or not */
+
+	struct latest_test test[TEST_COUNT];
+	/* The latest test of the barrier that was not valid, but in which it wetted through. */
+	day doubted_on;
+	/* The latest day on which work on its moisture barrier was found to be mended, and when it
+	 * had gone away for that (the same day where it had not). */
+	day barrier_mended_on;
+	day barrier_sent_on;
 
 	/* Those not said to be ended by a cleaning of their day, nor revoked. */
 	const struct exposure *exposure;
@@ -129,8 +140,8 @@ bool component_in_use(const struct component_facts *c);
 struct duty {
 	enum duty_code duty;
 	day due_on;       /* DAY_NONE: owed, but a fact is missing that would date it */
-	const char *rule; /* code of the rule applied; "maker_limit", "after_repair",
-			 "layer_beneath", "safety_notice" */
+	const char *rule; /* code of the rule applied; or one that holds under every
+			 rule set, see duty_source */
 	const char *fact; /* what it was counted from: 'made', 'inspected', 'in_service', ... */
 	char fact_on[DAY_TEXT_SIZE]; /* "YYYY-MM-DD", of a label also "YYYY-MM"; "": unknown */
 	const char *reason;          /* one sentence for people */

@@ -13,8 +13,15 @@ const char *const closed_by_word[CLOSED_BY_COUNT] = {"nothing", "cleaning", "ret
 						     "retirement"};
 const char *const repair_class_word[REPAIR_CLASS_COUNT] = {"trained", "basic", "advanced"};
 const char *const duty_word[DUTY_COUNT] = {
-    "routine_inspection", "advanced_inspection", "advanced_cleaning",   "liner_inspection",
-    "return_inspection",  "retirement",          "specialized_cleaning"};
+    "routine_inspection",   "advanced_inspection", "advanced_cleaning",
+    "liner_inspection",     "return_inspection",   "retirement",
+    "specialized_cleaning", "leak_test",           "drd_check"};
+const char *const limit_word[LIMIT_OF_COUNT] = {
+    "trim_distance",  "mix_weakest",    "mix_strongest",      "leak_amount",     "leak_time",
+    "water_pressure", "water_time",     "cuff_gap",           "hem_gap",         "overlap",
+    "lab_tpp",        "lab_thl",        "lab_hood_tpp",       "lab_rpp",         "lab_reflection",
+    "lab_tear_shell", "lab_tear_liner", "lab_shell_strength", "lab_seam_a",      "lab_seam_b",
+    "lab_seam_minor", "lab_water",      "lab_char",           "lab_after_flame", "lab_shrinkage"};
 
 int word_find(const char *const *word, int count, const char *text) {
 	for (int i = 0; text && i < count; i++)
@@ -302,11 +309,22 @@ static enum err check_duties(const struct handbook *hb, struct fault *f) {
 	return ERR_OK;
 }
 
+static enum err check_limits(const struct handbook *hb, struct fault *f) {
+	if (hb->limit_count != LIMIT_OF_COUNT)
+		return fault_set(f, ERR_CORRUPT, "", "The handbook has %zu limits, not %d.",
+				 hb->limit_count, LIMIT_OF_COUNT);
+	for (size_t i = 0; i < LIMIT_OF_COUNT; i++)
+		if (strcmp(hb->limit[i].code, limit_word[i]) != 0)
+			return missing(f, "limit", limit_word[i], "the program");
+	return ERR_OK;
+}
+
 enum err handbook_link(struct handbook *hb, struct fault *f) {
 	static enum err (*const step[])(struct handbook *, struct fault *) = {
 	    link_kinds, link_subjects, link_checklists, link_rules, link_requirements,
 	};
 	enum err e = check_duties(hb, f);
+	if (e == ERR_OK) e = check_limits(hb, f);
 	for (size_t i = 0; e == ERR_OK && i < sizeof step / sizeof *step; i++) e = step[i](hb, f);
 	return e;
 }

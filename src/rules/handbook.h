@@ -18,6 +18,7 @@
 #include <stdint.h>
 
 #include "base/fault.h"
+#include "rules/unit.h"
 
 /* --- closed sets of words: the columns' CHECKs and these enums agree --------- */
 
@@ -59,7 +60,40 @@ enum duty_code {
 	DUTY_RETURN_INSPECTION,
 	DUTY_RETIREMENT,
 	DUTY_SPECIALIZED_CLEANING,
+	DUTY_LEAK_TEST, /* of a moisture barrier that was worked on */
+	DUTY_DRD_CHECK, /* of a coat that came back from an outside cleaning */
 	DUTY_COUNT
+};
+
+/* What something measured is held against. */
+enum limit_code {
+	LIMIT_OF_TRIM_DISTANCE,
+	LIMIT_OF_MIX_WEAKEST,
+	LIMIT_OF_MIX_STRONGEST,
+	LIMIT_OF_LEAK_AMOUNT,
+	LIMIT_OF_LEAK_TIME,
+	LIMIT_OF_WATER_PRESSURE,
+	LIMIT_OF_WATER_TIME,
+	LIMIT_OF_CUFF_GAP,
+	LIMIT_OF_HEM_GAP,
+	LIMIT_OF_OVERLAP,
+	LIMIT_OF_LAB_FIRST, /* from here on a laboratory's, of new product */
+	LIMIT_OF_LAB_TPP = LIMIT_OF_LAB_FIRST,
+	LIMIT_OF_LAB_THL,
+	LIMIT_OF_LAB_HOOD_TPP,
+	LIMIT_OF_LAB_RPP,
+	LIMIT_OF_LAB_REFLECTION,
+	LIMIT_OF_LAB_TEAR_SHELL,
+	LIMIT_OF_LAB_TEAR_LINER,
+	LIMIT_OF_LAB_SHELL_STRENGTH,
+	LIMIT_OF_LAB_SEAM_A,
+	LIMIT_OF_LAB_SEAM_B,
+	LIMIT_OF_LAB_SEAM_MINOR,
+	LIMIT_OF_LAB_WATER,
+	LIMIT_OF_LAB_CHAR,
+	LIMIT_OF_LAB_AFTER_FLAME,
+	LIMIT_OF_LAB_SHRINKAGE,
+	LIMIT_OF_COUNT
 };
 
 extern const char *const hazard_word[HAZARD_COUNT];
@@ -68,6 +102,7 @@ extern const char *const severity_word[SEVERITY_COUNT];
 extern const char *const closed_by_word[CLOSED_BY_COUNT];
 extern const char *const repair_class_word[REPAIR_CLASS_COUNT];
 extern const char *const duty_word[DUTY_COUNT];
+extern const char *const limit_word[LIMIT_OF_COUNT];
 
 /* The index of text among count words; -1 when it is none of them, or NULL. */
 int word_find(const char *const *word, int count, const char *text);
@@ -202,6 +237,17 @@ struct duty_kind {
 	bool bears_on_readiness; /* overdue means not ready */
 };
 
+/* limit_value, in the order of enum limit_code. */
+struct limit_value {
+	const char *code;
+	const char *label;
+	enum unit unit;
+	bool is_minimum; /* else a maximum; the limit itself is within */
+	int64_t thousandths;
+	const char *source;
+	const char *confidence; /* 'high', 'medium', 'low' */
+};
+
 /* rule_set, ordered by position. */
 struct rule_set {
 	const char *code;
@@ -272,11 +318,13 @@ struct handbook {
 	size_t rule_count;
 	struct requirement *requirement;
 	size_t requirement_count;
+	struct limit_value *limit;
+	size_t limit_count;
 };
 
 /* Ties the rows together and checks that they hold: every reference found, rows
- * of one owner side by side, the duties those of enum duty_code, one default
- * rule set. ERR_CORRUPT with the row at fault otherwise. */
+ * of one owner side by side, the duties those of enum duty_code, the limits those
+ * of enum limit_code, one default rule set. ERR_CORRUPT with the row at fault otherwise. */
 enum err handbook_link(struct handbook *hb, struct fault *f) MUST_CHECK;
 
 const struct kind *handbook_kind(const struct handbook *hb, const char *code);

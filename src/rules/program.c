@@ -1,24 +1,31 @@
 #include "rules/program.h"
 
+#include <assert.h>
 #include <string.h>
 
 #include "base/limits.h"
 #include "base/text.h"
+
+#define LIMIT_PREFIX "limit_"
 
 enum setting_kind {
 	SETTING_FOREIGN,
 	SETTING_RULE_SET,
 	SETTING_AGE_READING,
 	SETTING_CLEANING_READING,
+	SETTING_ROUTINE_ON_ISSUE,
+	SETTING_ROUTINE_AFTER_EXPOSURE,
 	SETTING_FIRST,
 	SETTING_REPEAT,
+	SETTING_LIMIT,
 };
 
 /* A setting's name and value, read. */
 struct reading {
 	enum setting_kind kind;
 	size_t rule;   /* FIRST, REPEAT */
-	int64_t value; /* months; or whether the looser reading is meant */
+	int64_t value; /* months, thousandths; or whether the looser reading is meant */
+	enum limit_code limit;
 	const struct rule_set *set;
 };
 
@@ -34,7 +41,9 @@ static void read_name(const struct rule_set *set, const char *name, struct readi
 		enum setting_kind kind;
 	} plain[] = {{"rule_set", SETTING_RULE_SET},
 		     {"age_reading", SETTING_AGE_READING},
-		     {"cleaning_reading", SETTING_CLEANING_READING}};
+		     {"cleaning_reading", SETTING_CLEANING_READING},
+		     {"routine_on_issue", SETTING_ROUTINE_ON_ISSUE},
+		     {"routine_after_exposure", SETTING_ROUTINE_AFTER_EXPOSURE}};
 	static const struct {
 		const char *suffix;
 		enum setting_kind kind;
@@ -42,6 +51,10 @@ static void read_name(const struct rule_set *set, const char *name, struct readi
 	*r = (struct reading){.kind = SETTING_FOREIGN};
 	for (size_t i = 0; i < sizeof plain / sizeof *plain; i++)
 		if (strcmp(name, plain[i].name) == 0) r->kind = plain[i].kind;
+	for (int i = 0; i < LIMIT_OF_LAB_FIRST; i++)
+		if (text_starts(name, LIMIT_PREFIX) &&
+		    strcmp(name + strlen(LIMIT_PREFIX), limit_word[i]) == 0)
+			*r = (struct reading){.kind = SETTING_LIMIT, .limit = (enum limit_code)i};
 	size_t length = strlen(name);
 	for (size_t i = 0; i < sizeof of_rule / sizeof *of_rule; i++) {
 		if (!ends_with(name, length, of_rule[i].suffix)) continue;
@@ -63,6 +76,16 @@ static enum err read_word(const char *name, const char *value, const char *stric
 	return ERR_OK;
 }
 
+/* A limit ten times off is a slip of the finger, and none of zero is a limit. */
+static enum err read_limit(const struct handbook *hb, const char *name, const char *value,
+			   struct reading *r, struct fault *f) {
+	const struct limit_value *limit = &hb->limit[r->limit];
+	if (value && text_to_decimal(value, 3, 10 * limit->thousandths, &r->value) && r->value)
+		return ERR_OK;
+	return fault_set(f, ERR_INVALID, name, "Give a number of %s, at most %lld.",
+			 unit_label[limit->unit], (long long)(limit->thousandths / 100));
+}
+
 static enum err read_setting(const struct handbook *hb, const struct rule_set *set,
 			     const char *name, const char *value, struct reading *r,
 			     struct fault *f) {
@@ -76,6 +99,9 @@ static enum err read_setting(const struct handbook *hb, const struct rule_set *s
 				 value ? value : "");
 	case SETTING_AGE_READING: return read_word(name, value, "strict", "end_of_month", r, f);
 	case SETTING_CLEANING_READING: return read_word(name, value, "interval", "count", r, f);
+	case SETTING_ROUTINE_ON_ISSUE:
+	case SETTING_ROUTINE_AFTER_EXPOSURE: return read_word(name, value, "no", "yes", r, f);
+	case SETTING_LIMIT: return read_limit(hb, name, value, r, f);
 	default:
 		if (value && text_to_int(value, 1, LIMIT_MONTHS_MAX, &r->value)) return ERR_OK;
 		return fault_set(f, ERR_INVALID, name, "Give whole months from 1 to %d.",
@@ -93,8 +119,11 @@ static void apply(struct program *p, const struct reading *r) {
 	switch (r->kind) {
 	case SETTING_AGE_READING: p->end_of_month = r->value; break;
 	case SETTING_CLEANING_READING: p->count_cleanings = r->value; break;
+	case SETTING_ROUTINE_ON_ISSUE: p->routine_on_issue = r->value; break;
+	case SETTING_ROUTINE_AFTER_EXPOSURE: p->routine_after_exposure = r->value; break;
 	case SETTING_FIRST: p->rule[r->rule].first_months = (int)r->value; break;
 	case SETTING_REPEAT: p->rule[r->rule].repeat_months = (int)r->value; break;
+	case SETTING_LIMIT: p->limit[r->limit] = r->value; break;
 	default: break; /* not of the program, or the rule set, which was read first */
 	}
 }
@@ -126,6 +155,7 @@ enum err program_init(struct program *p, const struct handbook *hb,
 		const struct rule *rule = &p->set->rule[i];
 		p->rule[i] = (struct program_rule){rule, rule->first_months, rule->repeat_months};
 	}
+	for (size_t i = 0; i < LIMIT_OF_COUNT; i++) p->limit[i] = hb->limit[i].thousandths;
 	for (size_t i = 0; i < count; i++) {
 		struct reading r;
 		e = read_setting(hb, p->set, setting[i].name, setting[i].value, &r, f);
@@ -143,10 +173,30 @@ bool program_owns(const struct program *p, const char *name) {
 	return r.kind != SETTING_FOREIGN;
 }
 
+int64_t program_limit(const struct program *p, enum limit_code code) {
+	int64_t kept = 0;
+	bool fits = unit_keep(p->handbook->limit[code].unit, p->limit[code], &kept);
+	assert(fits); /* at most ten times a value of the handbook */
+	return fits ? kept : 0;
+}
+
+const char *program_limit_text(const struct program *p, enum limit_code code, struct arena *a) {
+	const struct limit_value *limit = &p->handbook->limit[code];
+	return arena_printf(a, "at %s %s", limit->is_minimum ? "least" : "most",
+			    unit_text(limit->unit, program_limit(p, code), a));
+}
+
 /* Months beside the rule set's own; 0 there means it names none. */
 static enum program_effect compare_months(int now, int own, int64_t months) {
 	if (months == now) return PROGRAM_SAME;
 	return own && months > own ? PROGRAM_LOOSER : PROGRAM_TIGHTER;
+}
+
+/* A lower minimum lets more pass, and so does a higher maximum. */
+static enum program_effect compare_limit(const struct limit_value *own, int64_t now, int64_t then) {
+	if (then == now) return PROGRAM_SAME;
+	if (own->is_minimum) return then < own->thousandths ? PROGRAM_LOOSER : PROGRAM_TIGHTER;
+	return then > own->thousandths ? PROGRAM_LOOSER : PROGRAM_TIGHTER;
 }
 
 static enum program_effect compare_reading(bool now, bool looser) {
@@ -167,6 +217,17 @@ enum err program_compare(const struct program *p, const char *name, const char *
 	case SETTING_AGE_READING: *effect = compare_reading(p->end_of_month, r.value); break;
 	case SETTING_CLEANING_READING:
 		*effect = compare_reading(p->count_cleanings, r.value);
+		break;
+	/* The rule sets ask for neither to be on record: having them is the department's own. */
+	case SETTING_ROUTINE_ON_ISSUE:
+		*effect = p->routine_on_issue == (r.value != 0) ? PROGRAM_SAME : PROGRAM_TIGHTER;
+		break;
+	case SETTING_ROUTINE_AFTER_EXPOSURE:
+		*effect =
+		    p->routine_after_exposure == (r.value != 0) ? PROGRAM_SAME : PROGRAM_TIGHTER;
+		break;
+	case SETTING_LIMIT:
+		*effect = compare_limit(&p->handbook->limit[r.limit], p->limit[r.limit], r.value);
 		break;
 	case SETTING_FIRST:
 		*effect = compare_months(rule->first_months, own->first_months, r.value);

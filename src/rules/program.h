@@ -9,7 +9,11 @@
  *                                on) or 'end_of_month'
  *   cleaning_reading             'interval' (every so many months) or 'count' (so
  *                                many in any 12 months)
+ *   routine_on_issue, routine_after_exposure    'yes': a routine inspection of it is a duty
+ *                                on record, or 'no': it is done, and not written down
  *   <rule>_first_months, <rule>_repeat_months    1 to 600
+ *   limit_<code>                 of a field test: a number of the limit's unit, three decimals
+ *                                at most; not more than ten times what the handbook says
  * An age read strictly and cleanings read by interval are the safe defaults.
  */
 #ifndef PEGWARDEN_RULES_PROGRAM_H
@@ -30,6 +34,8 @@ struct program {
 	struct program_rule *rule; /* one for each of the set's rules, in its order */
 	bool end_of_month;
 	bool count_cleanings;
+	bool routine_on_issue, routine_after_exposure;
+	int64_t limit[LIMIT_OF_COUNT]; /* thousandths of the limit's unit */
 };
 
 struct program_setting {
@@ -46,6 +52,11 @@ enum err program_init(struct program *p, const struct handbook *hb,
 
 /* Is it a setting of the program (a name it would read)? */
 bool program_owns(const struct program *p, const char *name);
+
+/* A limit as the department has it, as rules/unit.h keeps it. */
+int64_t program_limit(const struct program *p, enum limit_code code);
+/* The same in words: "at least 12 m (39.37 ft)". */
+const char *program_limit_text(const struct program *p, enum limit_code code, struct arena *a);
 
 /* What a new value would do to the program as it is. */
 enum program_effect {

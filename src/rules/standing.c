@@ -202,6 +202,20 @@ static void block_unfit(struct work *w) {
 		  day_format(w->c->unfit_on, day_text)));
 }
 
+static void block_field_tests(struct work *w) {
+	char day_text[DAY_TEXT_SIZE];
+	for (int i = 0; i < TEST_COUNT; i++) {
+		const struct latest_test *t = &w->c->test[i];
+		if (!t->id || t->result != RESULT_FAIL) continue;
+		block(w, "field_test", 0,
+		      arena_printf(w->a,
+				   "%s, failed on %s. %s Ends when it is mended and passes such a "
+				   "test of a later day.",
+				   field_test_label[i], day_format(t->on, day_text), t->because));
+		w->blocker[w->count - 1].field_test = t->id;
+	}
+}
+
 static void block_unknown(struct work *w) {
 	const struct component_facts *c = w->c;
 	if (c->retired_on != DAY_NONE) return; /* nothing is to be mended any more */
@@ -257,8 +271,8 @@ void standing_make(struct standing *s, const struct component_facts *c,
 		   const struct duty_list *duties, const struct handbook *hb, struct arena *a) {
 	struct work w = {.c = c, .hb = hb, .a = a};
 	*s = (struct standing){.state = STATE_OUT_OF_SERVICE, .ready_until = DAY_NONE};
-	size_t room = BLOCKERS_ONCE + c->finding_count + c->follow_up_count + c->exposure_count +
-		      c->safety_notice_count;
+	size_t room = BLOCKERS_ONCE + TEST_COUNT + c->finding_count + c->follow_up_count +
+		      c->exposure_count + c->safety_notice_count;
 	w.blocker = arena_array(a, struct blocker, room);
 	if (!w.blocker) return; /* the arena remembers; blocked is the safe answer */
 	block_held(&w);
@@ -275,6 +289,7 @@ void standing_make(struct standing *s, const struct component_facts *c,
 	block_dirty(&w);
 	block_labels(&w);
 	block_unfit(&w);
+	block_field_tests(&w);
 	block_unknown(&w);
 	s->blocker = w.blocker;
 	s->blocker_count = w.count;

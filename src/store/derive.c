@@ -64,6 +64,8 @@ static const char *blockers_json(const struct standing *s, struct arena *a) {
 		if (s->blocker[i].safety_notice)
 			doc_set_int(b, "safety_notice", s->blocker[i].safety_notice);
 		if (s->blocker[i].exposure) doc_set_int(b, "exposure", s->blocker[i].exposure);
+		if (s->blocker[i].field_test)
+			doc_set_int(b, "field_test", s->blocker[i].field_test);
 	}
 	struct buf b;
 	buf_init(&b, LIMIT_PAGE_BYTES_MAX);
@@ -442,6 +444,7 @@ SQL(deps_cleaning, "SELECT component_id FROM cleaning WHERE id = ?1");
 SQL(deps_inspection, "SELECT component_id FROM inspection_part WHERE inspection_id = ?1");
 SQL(deps_part, "SELECT component_id FROM inspection_part WHERE id = ?1");
 SQL(deps_finding, "SELECT component_id FROM finding WHERE id = ?1");
+SQL(deps_field_test, "SELECT component_id FROM field_test WHERE id = ?1");
 SQL(deps_exposure, "SELECT component_id FROM exposure WHERE id = ?1");
 SQL(deps_hold, "SELECT component_id FROM hold WHERE id = ?1");
 /* What it holds back names it and says what it asks for. */
@@ -496,6 +499,7 @@ static const struct {
     {"finding", &deps_finding, DEPENDS_COMPONENT},
     {"follow_up", &deps_follow_up, DEPENDS_COMPONENT},
     {"exposure", &deps_exposure, DEPENDS_COMPONENT},
+    {"field_test", &deps_field_test, DEPENDS_COMPONENT},
     {"safety_notice", &deps_safety_notice, DEPENDS_COMPONENT},
     {"safety_notice_answer", &deps_safety_answer, DEPENDS_COMPONENT},
     {"hold", &deps_hold, DEPENDS_COMPONENT},

@@ -79,6 +79,16 @@ SQL_SCAN(export_exposures,
 	 " JOIN component c ON c.id = x.component_id JOIN member m ON m.id = x.reported_by"
 	 " LEFT JOIN cleaning l ON l.id = x.ended_by_cleaning ORDER BY x.exposed_on, c.tag, x.id");
 
+SQL_SCAN(export_field_tests,
+	 "SELECT c.tag, t.test, t.tested_on, t.performed_by, p.code AS provider,"
+	 " m.badge AS recorded_by, iif(t.sign IS NULL, NULL, iif(t.sign, 'yes', 'no')) AS sign,"
+	 " iif(t.compared IS NULL, NULL, iif(t.compared, 'yes', 'no')) AS compared, t.distance_um,"
+	 " t.alcohol_ul, t.water_ul, t.amount_ul, t.time_ms, t.pressure_pa, t.material_spots,"
+	 " t.seam_spots, t.cuff_gap_um, t.hem_gap_um, t.property, t.value_thousandths, t.zone,"
+	 " t.place, t.extent, t.result, t.note, t.revoked_on, t.revoked_reason FROM field_test t"
+	 " JOIN component c ON c.id = t.component_id JOIN member m ON m.id = t.recorded_by"
+	 " LEFT JOIN provider p ON p.id = t.provider_id ORDER BY t.tested_on, c.tag, t.id");
+
 /* One row a line of what a notice concerns, in their order. */
 SQL_SCAN(export_safety_notices,
 	 "SELECT n.number, n.issuer, n.reference, n.issued_on, n.title, n.wrong, n.action,"
@@ -122,6 +132,7 @@ static const struct {
     {"findings", &export_findings},
     {"repairs", &export_repairs},
     {"exposures", &export_exposures},
+    {"field_tests", &export_field_tests},
     {"safety_notices", &export_safety_notices},
     {"safety_answers", &export_safety_answers},
     {"holds", &export_holds},

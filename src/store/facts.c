@@ -30,8 +30,24 @@ SQL(facts_explained,
     " OR EXISTS (SELECT 1 FROM follow_up u JOIN finding f ON f.id = u.finding_id"
     "   WHERE u.component_id = p.component_id AND f.inspection_id = p.inspection_id)"
     " FROM inspection_part p WHERE p.id = ?1");
-SQL(facts_cleanings, "SELECT component_id, cleaned_on, class, beyond FROM cleaning"
+SQL(facts_cleanings, "SELECT component_id, cleaned_on, class, beyond, provider_id FROM cleaning"
 		     " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, cleaned_on");
+/* Work on the moisture barrier or the seams that seal it, found mended. */
+SQL(facts_barrier_work,
+    "SELECT f.component_id, f.closed_on, coalesce(d.sent_on, f.closed_on) FROM finding f"
+    " JOIN component c ON c.id = f.component_id"
+    " LEFT JOIN dispatch_item i ON i.finding_id = f.id AND i.result <> 'not_repaired'"
+    " LEFT JOIN dispatch d ON d.id = i.dispatch_id"
+    " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state = 'mended'"
+    " AND f.outcome IN ('repair', 'replace', 'test') AND i.result IS NOT 'no_fault_found'"
+    " AND EXISTS (SELECT 1 FROM check_point p JOIN checklist k ON k.id = p.checklist_id"
+    "  WHERE k.kind = c.kind AND p.code = f.check_point"
+    "  AND p.subject IN ('moisture_barrier', 'barrier_test', 'light_test', 'liner_seam'))"
+    " ORDER BY f.component_id, f.closed_on");
+SQL(facts_field_tests,
+    "SELECT component_id, test, tested_on, result, because, id, provider_id IS NOT NULL, sign"
+    " FROM field_test WHERE component_id BETWEEN ?1 AND ?2 AND revoked_on IS NULL"
+    " ORDER BY component_id, tested_on, id");
 SQL(facts_dispatches,
     "SELECT i.component_id, d.state, d.sent_on, d.returned_on, d.number, p.name, n.inspected_on, "
     "n.id"
@@ -191,6 +207,7 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 static void take_cleaning(struct gathering *g, const struct cursor *c) {
 	const char *class = cursor_text(c, 2);
 	if (cursor_int(c, 3)) g->facts->harmed_on = cursor_day(c, 1);
+	if (cursor_int(c, 4)) g->facts->outside_on = cursor_day(c, 1);
 	if (strcmp(class, "routine") == 0) return;
 	g->facts->cleaned_before_on = g->facts->cleaned_on;
 	g->facts->cleaned_on = cursor_day(c, 1);
@@ -278,6 +295,7 @@ static void take_exposure(struct gathering *g, const struct cursor *c) {
 			     .cause = (enum exposure_cause)(cause < 0 ? EXPOSURE_OTHER : cause),
 			     .on = cursor_day(c, 2),
 			     .incident = copy_at(g, c, 3)};
+	g->facts->exposed_on = e.on;
 	g->past[g->past_count++] = (struct past_exposure){e, cursor_day(c, 6)};
 	if (cursor_is_null(c, 5)) g->exposure[(*count)++] = e;
 	g->facts->exposure = g->exposure;
@@ -306,6 +324,27 @@ static void take_safety_notice(struct gathering *g, const struct cursor *c) {
 	g->facts->safety_notice = g->safety_notice;
 }
 
+static void take_barrier_work(struct gathering *g, const struct cursor *c) {
+	g->facts->barrier_mended_on = cursor_day(c, 1);
+	g->facts->barrier_sent_on = cursor_day(c, 2);
+}
+
+static void take_field_test(struct gathering *g, const struct cursor *c) {
+	int test = word_find(field_test_word, TEST_COUNT, cursor_text(c, 1));
+	int result = word_find(field_test_result_word, RESULT_COUNT, cursor_text(c, 3));
+	g->failed |= test < 0 || result < 0;
+	if (test < 0 || result < 0) return;
+	const struct latest_test next = {.id = cursor_int(c, 5),
+					 .on = cursor_day(c, 2),
+					 .result = (enum field_test_result)result,
+					 .because = copy_at(g, c, 4),
+					 .by_provider = cursor_int(c, 6) != 0};
+	bool of_barrier = test == TEST_LEAKAGE || test == TEST_WATER;
+	if (of_barrier && result == RESULT_NOT_VALID && cursor_int(c, 7))
+		g->facts->doubted_on = next.on;
+	latest_test_take(&g->facts->test[test], &next);
+}
+
 static void take_hold(struct gathering *g, const struct cursor *c) {
 	g->facts->hold_incident = copy_at(g, c, 1);
 	g->facts->held_on = cursor_day(c, 2);
@@ -325,6 +364,8 @@ static const struct {
     {&facts_findings, take_finding},
     {&facts_follow_ups, take_follow_up},
     {&facts_holds, take_hold},
+    {&facts_barrier_work, take_barrier_work},
+    {&facts_field_tests, take_field_test},
     {&facts_safety_notices, take_safety_notice},
 };
 #define SOURCES (sizeof source / sizeof *source)

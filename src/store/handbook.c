@@ -41,6 +41,8 @@ SQL_SCAN(handbook_rules,
 	 " JOIN rule_set s ON s.code = r.rule_set ORDER BY s.position, r.code");
 SQL_SCAN(handbook_requirements, "SELECT hazard, slot, label, kind, reflective"
 				" FROM ensemble_requirement ORDER BY hazard DESC, position");
+SQL_SCAN(handbook_limits, "SELECT code, label, unit, is_minimum, thousandths, source, confidence"
+			  " FROM limit_value ORDER BY position");
 SQL_SCAN(program_settings, "SELECT name, value FROM setting WHERE value <> '' ORDER BY name");
 
 /* --- reading rows into arrays -------------------------------------------------- */
@@ -217,6 +219,17 @@ static void take_requirement(const struct reading *r, void *row) {
 	q->reflective = wants_at(r, 4);
 }
 
+static void take_limit(const struct reading *r, void *row) {
+	struct limit_value *l = row;
+	l->code = text_at(r, 0);
+	l->label = text_at(r, 1);
+	l->unit = (enum unit)word_at(r, 2, unit_word, UNIT_COUNT);
+	l->is_minimum = truth_at(r, 3);
+	l->thousandths = cursor_int(&r->cursor, 4);
+	l->source = text_at(r, 5);
+	l->confidence = text_at(r, 6);
+}
+
 /* Every row of a statement into one array of the arena, doubled as it grows. */
 static enum err read_array(struct store *st, const struct sql *sql, size_t row_bytes,
 			   void (*take)(const struct reading *, void *), struct arena *a,
@@ -272,6 +285,7 @@ enum err handbook_load(struct store *st, struct arena *a, struct handbook **load
 	    READ(rule_set, handbook_rule_sets, take_rule_set),
 	    READ(rule, handbook_rules, take_rule),
 	    READ(requirement, handbook_requirements, take_requirement),
+	    READ(limit, handbook_limits, take_limit),
 	};
 	struct handbook *hb = arena_new(a, struct handbook);
 	if (!hb) return fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");

@@ -100,6 +100,7 @@ enum err store_migrate(struct store *st, const char *migrations_dir, struct faul
 	X(dispatch_item) \
 	X(notice) \
 	X(exposure) \
+	X(field_test) \
 	X(hold) \
 	X(custody) \
 	X(replacement_price) \

@@ -56,5 +56,6 @@ extern const struct list_source hold_list;
 extern const struct list_source safety_notice_list;
 extern const struct list_source safety_item_list;
 extern const struct list_source exposure_list;
+extern const struct list_source field_test_list;
 
 #endif

@@ -149,6 +149,10 @@ static int bind_day(sqlite3_stmt *s, int at, day d) {
 	return sqlite3_bind_text(s, at, day_format(d, text), -1, SQLITE_TRANSIENT);
 }
 
+static int bind_measure(sqlite3_stmt *s, int at, const int64_t *number) {
+	return number ? sqlite3_bind_int64(s, at, *number) : sqlite3_bind_null(s, at);
+}
+
 static int bind_number(sqlite3_stmt *s, int at, int64_t number, bool zero_is_null) {
 	if (zero_is_null && number == 0) return sqlite3_bind_null(s, at);
 	return sqlite3_bind_int64(s, at, number);
@@ -172,6 +176,7 @@ static enum err open_statement(struct store *st, const struct sql *sql, sqlite3_
 		case 't': rc = bind_text(s, at, va_arg(args, const char *)); break;
 		case 'd': rc = bind_day(s, at, va_arg(args, day)); break;
 		case 'b': rc = sqlite3_bind_int(s, at, va_arg(args, int) != 0); break;
+		case 'm': rc = bind_measure(s, at, va_arg(args, const int64_t *)); break;
 		case 'n': rc = sqlite3_bind_null(s, at); break;
 		default: assert(false); /* an unknown letter */
 		}

@@ -69,6 +69,7 @@ enum err store_explain(struct store *st, const struct sql *sql, struct arena *a,
  * Bindings: one letter an argument, in order of ?1, ?2, ...
  *   i int64_t   t const char* (NULL binds null)   d day (DAY_NONE binds null)
  *   b bool (int) n null (no argument)             0 int64_t, 0 binds null (optional ids)
+ *   m const int64_t * (NULL binds null: not measured)
  */
 enum err store_run(struct store *st, const struct sql *sql, struct fault *f, const char *binds,
 		   ...) MUST_CHECK;

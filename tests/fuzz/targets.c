@@ -121,7 +121,7 @@ static void fuzz_text(const char *text, size_t length) {
 		REQUIRE(text_chars(text) <= length);
 	}
 	if (text_to_int(text, -1000, 1000, &number)) REQUIRE(number >= -1000 && number <= 1000);
-	if (text_to_cents(text, 100000, &cents)) REQUIRE(cents >= 0 && cents <= 100000);
+	if (text_to_decimal(text, 2, 100000, &cents)) REQUIRE(cents >= 0 && cents <= 100000);
 	arena_clear(&a);
 }
 

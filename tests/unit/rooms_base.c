@@ -217,11 +217,11 @@ START_TEST(text_is_checked_and_folded) {
 	ck_assert(!text_to_int("12a", 0, 20, &n) && !text_to_int("", 0, 20, &n) &&
 		  !text_to_int("21", 0, 20, &n));
 	ck_assert(!text_to_int("99999999999999999999", 0, INT64_MAX, &n));
-	ck_assert(text_to_cents("12.5", 100000, &n) && n == 1250);
-	ck_assert(text_to_cents("12", 100000, &n) && n == 1200);
-	ck_assert(!text_to_cents("12.", 100000, &n) && !text_to_cents(".5", 100000, &n) &&
-		  !text_to_cents("1.234", 100000, &n));
-	ck_assert(!text_to_cents("-1", 100000, &n) && !text_to_cents("1,5", 100000, &n));
+	ck_assert(text_to_decimal("12.5", 2, 100000, &n) && n == 1250);
+	ck_assert(text_to_decimal("12", 2, 100000, &n) && n == 1200);
+	ck_assert(!text_to_decimal("12.", 2, 100000, &n) && !text_to_decimal(".5", 2, 100000, &n) &&
+		  !text_to_decimal("1.234", 2, 100000, &n));
+	ck_assert(!text_to_decimal("-1", 2, 100000, &n) && !text_to_decimal("1,5", 2, 100000, &n));
 	ck_assert(text_equal_secret("abc", "abc") && !text_equal_secret("abc", "abd") &&
 		  !text_equal_secret("abc", "ab"));
 	arena_clear(&a);

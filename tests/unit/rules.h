@@ -35,5 +35,6 @@ Suite *rules_retirement_suite(void);
 Suite *rules_safety_suite(void);
 Suite *rules_property_suite(void);
 Suite *rules_unit_suite(void);
+Suite *rules_field_test_suite(void);
 
 #endif

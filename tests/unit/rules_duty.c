@@ -327,6 +327,113 @@ START_TEST(washed_beyond_what_it_stands) {
 }
 END_TEST
 
+static const struct duty *owed(const struct component_facts *c, enum duty_code code) {
+	duty_list_make(&list, c, &p, &arena);
+	const struct duty *d = duty_list_find(&list, code);
+	if (d) ck_assert_ptr_nonnull(duty_source(&p, d->rule));
+	return d;
+}
+
+static struct latest_test tested(const char *on_text, enum field_test_result result) {
+	return (struct latest_test){1, on(on_text), result, "So.", false};
+}
+
+START_TEST(a_mended_barrier_is_tested) {
+	struct component_facts c = in_use("coat_liner");
+	ck_assert_ptr_null(owed(&c, DUTY_LEAK_TEST));
+	c.barrier_sent_on = on("2021-02-01");
+	c.barrier_mended_on = on("2021-03-01");
+	ck_assert_int_eq(owed(&c, DUTY_LEAK_TEST)->due_on, c.barrier_mended_on);
+	ck_assert_str_eq(owed(&c, DUTY_LEAK_TEST)->rule, "after_barrier_work");
+	/* By either test, on that day or later; by the provider since it was there. */
+	for (int i = 0; i < 2; i++) {
+		struct component_facts t = c;
+		struct latest_test *test = &t.test[i ? TEST_WATER : TEST_LEAKAGE];
+		*test = tested("2021-02-28", RESULT_PASS);
+		ck_assert_ptr_nonnull(owed(&t, DUTY_LEAK_TEST));
+		test->by_provider = true;
+		ck_assert_ptr_null(owed(&t, DUTY_LEAK_TEST));
+		*test = tested("2021-01-31", RESULT_PASS);
+		test->by_provider = true;
+		ck_assert_ptr_nonnull(owed(&t, DUTY_LEAK_TEST));
+		*test = tested("2021-03-01", RESULT_PASS);
+		ck_assert_ptr_null(owed(&t, DUTY_LEAK_TEST));
+	}
+	/* No other test tells, but an inspection that asks for one does. */
+	c.test[TEST_SEAM] = tested("2021-04-01", RESULT_PASS);
+	ck_assert_ptr_nonnull(owed(&c, DUTY_LEAK_TEST));
+	c.inspected_on[INSPECTION_ADVANCED] = on("2021-02-28");
+	ck_assert_ptr_nonnull(owed(&c, DUTY_LEAK_TEST));
+	c.inspected_on[INSPECTION_ADVANCED] = on("2021-03-01");
+	ck_assert_ptr_null(owed(&c, DUTY_LEAK_TEST));
+}
+END_TEST
+
+START_TEST(a_leak_in_a_test_that_is_none_is_tested_again) {
+	struct component_facts c = in_use("coat_liner");
+	c.doubted_on = on("2021-03-01");
+	ck_assert_int_eq(owed(&c, DUTY_LEAK_TEST)->due_on, c.doubted_on);
+	ck_assert_str_eq(owed(&c, DUTY_LEAK_TEST)->rule, "doubtful_test");
+	c.test[TEST_WATER] = tested("2021-02-28", RESULT_PASS);
+	ck_assert_ptr_nonnull(owed(&c, DUTY_LEAK_TEST));
+	c.test[TEST_WATER] = tested("2021-03-01", RESULT_FAIL);
+	ck_assert_ptr_null(owed(&c, DUTY_LEAK_TEST)); /* what it found blocks by itself */
+}
+END_TEST
+
+START_TEST(a_light_spot_asks_for_the_liner_to_be_opened) {
+	struct component_facts c = in_use("coat_liner");
+	c.inspected_on[INSPECTION_LINER] = on("2021-01-01");
+	c.test[TEST_LIGHT] = tested("2021-01-02", RESULT_PASS);
+	ck_assert_int_eq(owed(&c, DUTY_LINER_INSPECTION)->due_on, on("2022-01-01"));
+	c.test[TEST_LIGHT] = tested("2021-01-02", RESULT_SUSPECT);
+	ck_assert_int_eq(owed(&c, DUTY_LINER_INSPECTION)->due_on, on("2021-01-02"));
+	ck_assert_str_eq(owed(&c, DUTY_LINER_INSPECTION)->rule, "light_evaluation");
+	c.inspected_on[INSPECTION_LINER] = on("2021-01-02");
+	ck_assert_int_eq(owed(&c, DUTY_LINER_INSPECTION)->due_on, on("2022-01-02"));
+}
+END_TEST
+
+START_TEST(a_coat_cleaned_outside_is_looked_at_for_its_drd) {
+	static const char *const other[] = {"coat_liner", "overcover", "hood"};
+	struct component_facts c = in_use("coat_shell");
+	ck_assert_ptr_null(owed(&c, DUTY_DRD_CHECK));
+	c.outside_on = on("2021-03-01");
+	ck_assert_int_eq(owed(&c, DUTY_DRD_CHECK)->due_on, c.outside_on);
+	c.inspected_on[INSPECTION_ROUTINE] = on("2021-03-01"); /* perhaps before it */
+	ck_assert_ptr_nonnull(owed(&c, DUTY_DRD_CHECK));
+	c.inspected_on[INSPECTION_ROUTINE] = on("2021-03-02");
+	ck_assert_ptr_null(owed(&c, DUTY_DRD_CHECK));
+	for (size_t i = 0; i < sizeof other / sizeof *other; i++) {
+		c = in_use(other[i]);
+		c.outside_on = on("2021-03-01");
+		ck_assert_ptr_null(owed(&c, DUTY_DRD_CHECK));
+	}
+}
+END_TEST
+
+START_TEST(routine_looks_are_owed_where_the_department_has_them_recorded) {
+	struct component_facts c = in_use("hood");
+	c.is_issued = true;
+	c.issued_on = on("2021-03-01");
+	c.exposed_on = on("2021-04-01");
+	ck_assert_ptr_null(owed(&c, DUTY_ROUTINE_INSPECTION));
+	p.routine_on_issue = true;
+	ck_assert_int_eq(owed(&c, DUTY_ROUTINE_INSPECTION)->due_on, c.issued_on);
+	c.inspected_on[INSPECTION_RETURN] = c.issued_on;
+	ck_assert_ptr_null(owed(&c, DUTY_ROUTINE_INSPECTION));
+	p.routine_after_exposure = true;
+	ck_assert_int_eq(owed(&c, DUTY_ROUTINE_INSPECTION)->due_on, c.exposed_on);
+	ck_assert_str_eq(owed(&c, DUTY_ROUTINE_INSPECTION)->rule, "routine_after_exposure");
+	c.inspected_on[INSPECTION_ROUTINE] = c.exposed_on;
+	ck_assert_ptr_null(owed(&c, DUTY_ROUTINE_INSPECTION));
+	c.inspected_on[INSPECTION_ROUTINE] = c.inspected_on[INSPECTION_RETURN] = DAY_NONE;
+	p.routine_after_exposure = false;
+	c.is_issued = false; /* it was taken back */
+	ck_assert_ptr_null(owed(&c, DUTY_ROUTINE_INSPECTION));
+}
+END_TEST
+
 START_TEST(one_of_each_in_order) {
 	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2021-02-01"), "Burnt.",
 					  NULL};
@@ -337,9 +444,10 @@ START_TEST(one_of_each_in_order) {
 	const struct exposure fuel = {1, EXPOSURE_FUELS, on("2021-02-01"), NULL};
 	c.exposure = &fuel;
 	c.exposure_count = 1;
+	c.barrier_mended_on = c.barrier_sent_on = on("2021-01-01");
 	p.rule[7].first_months = p.rule[7].repeat_months = 1;
 	duty_list_make(&list, &c, &p, &arena);
-	ck_assert_uint_eq(list.count, DUTY_COUNT);
+	ck_assert_uint_eq(list.count, DUTY_DRD_CHECK); /* that is of shells, the last */
 	for (size_t i = 0; i < list.count; i++) ck_assert_uint_eq(list.duty[i].duty, i);
 	c.retired_on = on("2022-01-01");
 	duty_list_make(&list, &c, &p, &arena);
@@ -369,6 +477,11 @@ Suite *rules_duty_suite(void) {
 	tcase_add_test(c, owes_inspection_after_repair);
 	tcase_add_test(c, follow_up_comes_before_the_regular_day);
 	tcase_add_test(c, washed_beyond_what_it_stands);
+	tcase_add_test(c, a_mended_barrier_is_tested);
+	tcase_add_test(c, a_leak_in_a_test_that_is_none_is_tested_again);
+	tcase_add_test(c, a_light_spot_asks_for_the_liner_to_be_opened);
+	tcase_add_test(c, a_coat_cleaned_outside_is_looked_at_for_its_drd);
+	tcase_add_test(c, routine_looks_are_owed_where_the_department_has_them_recorded);
 	tcase_add_test(c, one_of_each_in_order);
 	suite_add_tcase(s, c);
 	return s;

@@ -112,6 +112,8 @@ static const struct duty_kind duties[] = {
     {"return_inspection", "Return inspection", true},
     {"retirement", "Retirement", true},
     {"specialized_cleaning", "Specialized cleaning", true},
+    {"leak_test", "Leakage or water test", true},
+    {"drd_check", "Drag rescue device check", true},
 };
 
 static const struct rule_set sets[] = {
@@ -150,6 +152,38 @@ static const struct requirement requirements[] = {
     {HAZARD_PROXIMITY, "overcover", "Overcover", "overcover", WANTS_EITHER, NULL},
 };
 
+#define AT_LEAST(code, unit, thousandths)                                                          \
+	{ code, code, unit, true, thousandths, "", "high" }
+#define AT_MOST(code, unit, thousandths)                                                           \
+	{ code, code, unit, false, thousandths, "", "high" }
+static const struct limit_value limits[] = {
+    AT_LEAST("trim_distance", UNIT_METRE, 12000),
+    AT_MOST("mix_weakest", UNIT_PARTS, 6500),
+    AT_LEAST("mix_strongest", UNIT_PARTS, 5500),
+    AT_LEAST("leak_amount", UNIT_MILLILITRE, 236000),
+    AT_LEAST("leak_time", UNIT_SECOND, 180000),
+    AT_LEAST("water_pressure", UNIT_PSI, 1000),
+    AT_LEAST("water_time", UNIT_SECOND, 15000),
+    AT_MOST("cuff_gap", UNIT_INCH, 1000),
+    AT_MOST("hem_gap", UNIT_INCH, 3000),
+    AT_LEAST("overlap", UNIT_CENTIMETRE, 5000),
+    AT_LEAST("lab_tpp", UNIT_CALORIES_PER_CM2, 35000),
+    AT_LEAST("lab_thl", UNIT_WATTS_PER_M2, 205000),
+    AT_LEAST("lab_hood_tpp", UNIT_CALORIES_PER_CM2, 20000),
+    AT_LEAST("lab_rpp", UNIT_SECOND, 20000),
+    AT_LEAST("lab_reflection", UNIT_CANDELAS_PER_LUX_M2, 100000),
+    AT_LEAST("lab_tear_shell", UNIT_NEWTON, 100000),
+    AT_LEAST("lab_tear_liner", UNIT_NEWTON, 22000),
+    AT_LEAST("lab_shell_strength", UNIT_NEWTON, 623000),
+    AT_LEAST("lab_seam_a", UNIT_NEWTON, 667000),
+    AT_LEAST("lab_seam_b", UNIT_NEWTON, 334000),
+    AT_LEAST("lab_seam_minor", UNIT_NEWTON, 180000),
+    AT_LEAST("lab_water", UNIT_PSI, 25000),
+    AT_MOST("lab_char", UNIT_INCH, 4000),
+    AT_MOST("lab_after_flame", UNIT_SECOND, 2000),
+    AT_MOST("lab_shrinkage", UNIT_PERCENT, 10000),
+};
+
 #define COPY(rows)                                                                                 \
 	memcpy(arena_alloc(a, sizeof(rows)), (rows), sizeof(rows)), sizeof(rows) / sizeof *(rows)
 
@@ -158,7 +192,7 @@ void small_handbook_rows(struct handbook *hb, struct arena *a) {
 				COPY(zones),    COPY(defects),         COPY(outcomes),
 				COPY(subjects), COPY(subject_defects), COPY(checklists),
 				COPY(points),   COPY(duties),          COPY(sets),
-				COPY(rules),    COPY(requirements)};
+				COPY(rules),    COPY(requirements),    COPY(limits)};
 }
 
 const struct handbook *small_handbook(struct arena *a) {

@@ -201,6 +201,26 @@ END_TEST
 
 /* Inspected on the day of the exposure it may have been before it; from the next day on until the
  * day of the cleaning it was contaminated. */
+START_TEST(failed_field_test) {
+	for (int i = 0; i < TEST_COUNT; i++) {
+		for (int result = 0; result < RESULT_COUNT; result++) {
+			struct component_facts c = sound();
+			c.test[i] = (struct latest_test){7, on("2025-04-01"),
+							 (enum field_test_result)result,
+							 "It wetted through.", false};
+			stand(&c);
+			ck_assert_uint_eq(s.blocker_count, result == RESULT_FAIL);
+			if (result != RESULT_FAIL) continue;
+			only("field_test", STATE_OUT_OF_SERVICE, "It wetted through.");
+			ck_assert_int_eq(s.blocker[0].field_test, 7);
+			c.test[i].id = 0;
+			stand(&c);
+			ck_assert_uint_eq(s.blocker_count, 0);
+		}
+	}
+}
+END_TEST
+
 START_TEST(contaminated_when_inspected) {
 	const struct exposure e = {.on = on("2025-03-30")};
 	ck_assert(!exposure_taints(&e, DAY_NONE, e.on - 1));
@@ -371,6 +391,7 @@ Suite *rules_standing_suite(void) {
 	tcase_add_test(c, finding_that_may_serve_on);
 	tcase_add_test(c, not_clean);
 	tcase_add_test(c, contaminated_when_inspected);
+	tcase_add_test(c, failed_field_test);
 	tcase_add_test(c, labels_disagree);
 	tcase_add_test(c, unfit_by_history);
 	tcase_add_loop_test(c, exposed_until_cleaned, 0, EXPOSURE_CAUSE_COUNT);
