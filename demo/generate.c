@@ -44,6 +44,10 @@ static const struct {
 		    "reference,tag,check_point,defect,result,work_done,cost,replacement"},
     {"exposures.csv", "tag,exposed_on,cause,incident,contaminants,reported_by,ended_on,revoked_on,"
 		      "revoked_reason,note"},
+    {"field_tests.csv",
+     "tag,test,tested_on,performed_by,provider,recorded_by,sign,compared,distance_um,alcohol_ul,"
+     "water_ul,amount_ul,time_ms,pressure_pa,material_spots,seam_spots,cuff_gap_um,hem_gap_um,"
+     "property,value_thousandths,zone,place,extent,result,note"},
     {"safety_notices.csv",
      "number,issuer,reference,issued_on,title,wrong,action,action_text,due_on,recorded_on,"
      "recorded_by,closed_on,closed_by,closed_reason,withdrawn,line,maker,kind,model,serials,"
@@ -198,6 +202,53 @@ static void add_exposures(struct town *t) {
 	}
 }
 
+/* What was measured at the stations and elsewhere: one of each sort, and what came of it. */
+static const struct {
+	const char *tag;
+	int days;
+	const char *test, *by, *provider, *inspector;
+	const char *sign, *measures; /* from distance_um to value_thousandths */
+	const char *zone, *extent, *result, *note;
+} field_test[] = {
+    {"SX-2001-CS", 70, "trim", "2002", "", "2002", "no", "yes,12192000,,,,,,,,,,,", "", "", "pass",
+     ""},
+    {"SX-1006-TS", 12, "trim", "1002", "", "1002", "yes", "yes,12500000,,,,,,,,,,,", "left_cuff",
+     "", "fail", "Both cuffs, beside a strip from the roll."},
+    {"SX-2001-CL", 70, "light", "2002", "", "2002", "no", ",,,,,,,,,,,,", "", "", "pass", ""},
+    {"SX-4001-TL", 5, "light", "4002", "", "4002", "yes", ",,,,,,,,,,,,", "left_knee", "",
+     "suspect", "Bright where he kneels."},
+    {"SX-2001-CL", 70, "leakage", "2002", "", "2002", "no", ",,120000,720000,240000,180000,,4,,,,,",
+     "", "", "pass", ""},
+    {"SX-5003-CL", 40, "leakage", "5002", "", "5002", "no", ",,100000,600000,240000,120000,,3,,,,,",
+     "", "", "not_valid", "Called out after two minutes."},
+    {"SX-3003-CL", 25, "water", "Corvane Service", "CORVANE", "3002", "yes",
+     ",,,,,15000,6895,3,3,,,,", "shoulders", "pinhole", "fail", "One droplet at a seam."},
+    {"SX-2003-CL", 90, "water", "Corvane Service", "CORVANE", "2002", "no",
+     ",,,,,15000,6895,3,3,,,,", "", "", "pass", ""},
+    {"SX-2003-CL", 90, "liner_gap", "2002", "", "2002", "", ",,,,,,,,,19050,63500,,", "", "",
+     "pass", ""},
+    {"SX-2006-GL", 70, "seam", "2002", "", "2002", "no", ",,,,,,,,,,,,", "", "", "pass", ""},
+    {"PX-3006-CS", 200, "laboratory", "Laboratory of Corvane", "CORVANE", "3002", "",
+     ",,,,,,,,,,,lab_tpp,41000", "", "", "above", "Of a panel cut at the repair."},
+};
+
+static void add_field_tests(struct town *t) {
+	for (size_t i = 0; i < sizeof field_test / sizeof *field_test; i++) {
+		char on[DAY_TEXT_SIZE], measure[13][20] = {{0}};
+		size_t at = 0, length = 0;
+		for (const char *c = field_test[i].measures; *c; c++) {
+			if (*c == ',') at++, length = 0;
+			else measure[at][length++] = *c;
+		}
+		ROW(t, FIELD_TESTS, field_test[i].tag, field_test[i].test,
+		    days_ago(t, field_test[i].days, on), field_test[i].by, field_test[i].provider,
+		    field_test[i].inspector, field_test[i].sign, measure[0], measure[1], measure[2],
+		    measure[3], measure[4], measure[5], measure[6], measure[7], measure[8],
+		    measure[9], measure[10], measure[11], measure[12], field_test[i].zone, "",
+		    field_test[i].extent, field_test[i].result, field_test[i].note);
+	}
+}
+
 /* A cell of a part's row; "" when there is none. */
 static const char *cell_of(const struct town *t, const char *tag, int column, char text[60]) {
 	char start[60];
@@ -315,6 +366,7 @@ int main(int argc, char **argv) {
 	}
 	add_reserve(&t);
 	add_exposures(&t);
+	add_field_tests(&t);
 	add_safety_notices(&t);
 	add_holds(&t);
 	return write_tables(&t, argv[1]);

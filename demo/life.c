@@ -260,6 +260,17 @@ static void add_replaced(struct town *t, const struct set *s, const struct part 
 	    "return_to_service");
 }
 
+/* After the last cleaning most coats were looked at for their drag rescue device. */
+static void add_look_after_cleaning(struct town *t, const struct set *s, const char *tag, int age) {
+	int cleaned = (s->last_inspection_days + 179) % 180 + 1, days = cleaned - 2;
+	char reference[48], on[DAY_TEXT_SIZE];
+	if (days < 1 || cleaned > s->last_inspection_days || cleaned >= age - 60 || age % 12 == 0)
+		return;
+	snprintf(reference, sizeof reference, "%s-D", tag);
+	ROW(t, INSPECTIONS, reference, "routine", days_ago(t, days, on), s->inspector, "", tag,
+	    "return_to_service");
+}
+
 /* --- a part --- */
 
 static void add_part(struct town *t, const struct set *s, const struct part *p) {
@@ -287,6 +298,7 @@ static void add_part(struct town *t, const struct set *s, const struct part *p) 
 		if (days < age - 60 && days < 1100)
 			ROW(t, CLEANINGS, tag, days_ago(t, days, on), "advanced", "half-yearly",
 			    "Clearwater Wash", "WASH");
+	if (same(p->kind, "coat_shell")) add_look_after_cleaning(t, s, tag, age);
 	if (age < 900 && age > 120 && roll(&t->dice, 6) == 0) add_predecessor(t, s, p, age - 60);
 	if (age > 400 && roll(&t->dice, 200) == 0 && !s->is_sound) add_replaced(t, s, p, tag);
 }

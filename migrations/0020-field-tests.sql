@@ -68,7 +68,7 @@ VALUES
 
 INSERT INTO duty_kind (code, label, bears_on_readiness, position) VALUES
     ('leak_test', 'Leakage or water test', 1, 8),
-    ('drd_check', 'Drag rescue device check', 1, 9);
+    ('drd_check', 'Drag rescue device check', 0, 9);
 
 -- A field test as it was done: what was measured, what was seen, and what that came to when it
 -- was written down. Results of two sorts of test are never one (rules/field_test.h).

@@ -350,8 +350,7 @@ static bool is_asked(enum field_test_sort test, size_t i, bool confirms) {
 			return field_test_measures(test, measure_field[m].measure);
 	switch (i) {
 	case COMPONENT:
-	case TEST:
-	case ZONE: return false; /* in the page itself */
+	case TEST: return false; /* in the page itself */
 	case UNIT: return gap_or_mix;
 	case MINUTES:
 	case SECONDS: return field_test_measures(test, MEASURE_TIME);
@@ -359,6 +358,7 @@ static bool is_asked(enum field_test_sort test, size_t i, bool confirms) {
 	case SIGN: return field_test_question[test] != NULL;
 	case PROPERTY: return test == TEST_LABORATORY;
 	case EXTENT: return test == TEST_LEAKAGE || test == TEST_WATER;
+	case ZONE:
 	case PLACE: return test != TEST_LABORATORY && test != TEST_LINER_GAP;
 	case CONFIRMED: return confirms;
 	default: return true;
@@ -405,18 +405,16 @@ static void add_limits(struct request *rq, struct doc *d, const struct program *
 	doc_set_bool(d, "has_limits", doc_count(list) > 0);
 }
 
-static void add_zones(struct request *rq, struct doc *d, const struct kind *k) {
+static void offer_zones(struct request *rq, struct doc *form, const struct kind *k) {
 	const struct handbook *hb = app_handbook(request_app(rq));
-	const struct value *v = request_values(rq, &resource);
-	struct doc *list = doc_set_list(d, "zones");
+	struct doc *zones = doc_list(&rq->arena);
 	for (size_t i = 0; i < hb->zone_count; i++) {
 		if (hb->zone[i].kind != k) continue;
-		struct doc *z = doc_add_map(list);
+		struct doc *z = doc_add_map(zones);
 		doc_set_text(z, "value", hb->zone[i].code);
 		doc_set_text(z, "label", hb->zone[i].label);
-		doc_set_bool(z, "is_selected",
-			     v && text_equal(value_text(&v[ZONE]), hb->zone[i].code));
 	}
+	fields_form_options(form, "zone", zones);
 }
 
 static enum err add_form(struct request *rq, struct doc *d, const struct reading *r) {
@@ -432,15 +430,13 @@ static enum err add_form(struct request *rq, struct doc *d, const struct reading
 				   &rq->fault);
 	if (err != ERR_OK) return err;
 	fields_form_options(form, "provider", providers);
+	offer_zones(rq, form, r->kind);
 	for (size_t i = 0; i < FIELDS; i++)
 		if (!is_asked(r->t.test, i, confirms)) fields_form_remove(form, field[i].name);
 	keep_units(form, r->t.test);
 	word_question(form, r->t.test);
 	doc_set(d, "form", form);
 	add_limits(rq, d, p, r->t.test);
-	bool has_zones = is_asked(r->t.test, PLACE, false);
-	doc_set_bool(d, "has_zones", has_zones);
-	if (has_zones) add_zones(rq, d, r->kind);
 	return ERR_OK;
 }
 

@@ -134,7 +134,8 @@ day value_day(const struct value *v);
  */
 struct doc *fields_form(const struct resource *r, struct arena *a, const struct doc *current,
 			const struct value *value, const struct fault_list *faults, bool stale);
-/* Gives a FIELD_ID its options: list of maps with "id" and "label". */
+/* Gives a FIELD_ID its options: list of maps with "id" and "label"; a FIELD_TAG with "value" and
+ * "label" becomes a choice. */
 void fields_form_options(struct doc *form, const char *name, const struct doc *options);
 /* Leaves a field out of the form. */
 void fields_form_remove(struct doc *form, const char *name);

@@ -124,8 +124,11 @@ void fields_form_options(struct doc *form, const char *name, const struct doc *o
 	struct doc *list = doc_set_list(m, "options");
 	const char *chosen = doc_text(m, "value"), *id = doc_text(m, "id");
 	size_t number = 0;
+	doc_set_bool(m, "is_line", false); /* a tag becomes a choice too */
+	doc_set_bool(m, "is_select", !doc_bool(m, "is_checks"));
 	for (const struct doc *o = options->first; o; o = o->next) {
-		const char *value = arena_printf(m->arena, "%lld", (long long)doc_int(o, "id"));
+		const char *value = doc_text(o, "value");
+		if (!value) value = arena_printf(m->arena, "%lld", (long long)doc_int(o, "id"));
 		add_option(list, id, ++number, value, doc_text(o, "label"), chosen);
 	}
 }

@@ -349,13 +349,15 @@ static void add_suspect(const struct work *w) {
 	add(w, d);
 }
 
-/* A coat that was cleaned outside may come back with the device wrongly set. One looked at on the
- * day of the cleaning may have been looked at before it. */
+/* A coat that was cleaned outside may come back with the device wrongly set. A thorough inspection
+ * comes after the cleaning, in the order of work; the wearer's look of that day may have been
+ * before it. */
 static void add_drd_check(const struct work *w) {
 	const struct kind *k = w->c->kind;
 	day outside_on = w->c->outside_on;
 	if (!k->is_outer || strcmp(k->element, "coat") != 0) return;
 	if (outside_on == DAY_NONE || last_done(w->c) > outside_on) return;
+	if (last_inspected(w->c, DUTY_ADVANCED_INSPECTION) == outside_on) return;
 	struct duty d = new_duty(w, DUTY_DRD_CHECK, outside_on, "after_outside_cleaning", "cleaned",
 				 outside_on);
 	d.reason = arena_printf(w->a,

@@ -5,6 +5,11 @@
  *                            and all else ten
  *   drying                   air of at most 105 degrees Fahrenheit
  *   helmets, boots           washed by hand
+ *   leakage evaluation       one part of rubbing alcohol to six of water, a cup on each spot, three
+ *                            minutes
+ *   water penetration        1 psi for 15 s; any water that passes fails it. Less is no test
+ *   flashlight test          from about 40 ft (12 m), beside a new sample
+ *   light evaluation         a spot is a suspect, confirmed by opening the liner
  */
 #include "trade.h"
 
@@ -52,10 +57,65 @@ START_TEST(washed_by_hand) {
 }
 END_TEST
 
+static struct field_test leakage(enum unit unit, int64_t alcohol, int64_t water, int64_t amount,
+				 int64_t seconds) {
+	struct field_test t = {.test = TEST_LEAKAGE};
+	measured(&t, MEASURE_ALCOHOL, unit, alcohol * 1000);
+	measured(&t, MEASURE_WATER, unit, water * 1000);
+	measured(&t, MEASURE_AMOUNT, unit, amount * 1000);
+	measured(&t, MEASURE_TIME, UNIT_SECOND, seconds * 1000);
+	return t;
+}
+
+START_TEST(leakage_of_a_mixture) {
+	struct field_test millilitres = leakage(UNIT_MILLILITRE, 100, 600, 240, 180);
+	struct field_test cups = leakage(UNIT_FLUID_OUNCE, 8, 48, 8, 180);
+	struct field_test short_of_it = leakage(UNIT_MILLILITRE, 100, 600, 240, 170);
+	ck_assert_str_eq(comes_to(&millilitres), "pass");
+	ck_assert_str_eq(comes_to(&cups), "pass");
+	ck_assert_str_eq(comes_to(&short_of_it), "not_valid");
+	millilitres.sign = true;
+	ck_assert_str_eq(comes_to(&millilitres), "fail");
+}
+END_TEST
+
+START_TEST(water_under_pressure) {
+	static const struct {
+		int64_t psi, seconds;
+		bool droplet;
+		const char *result;
+	} done[] = {{1000, 15, true, "fail"},      {1000, 15, false, "pass"},
+		    {800, 15, false, "not_valid"}, {1000, 10, false, "not_valid"},
+		    {800, 15, true, "not_valid"},  {1000, 10, true, "not_valid"}};
+	for (size_t i = 0; i < sizeof done / sizeof *done; i++) {
+		struct field_test t = {.test = TEST_WATER, .sign = done[i].droplet};
+		measured(&t, MEASURE_PRESSURE, UNIT_PSI, done[i].psi);
+		measured(&t, MEASURE_TIME, UNIT_SECOND, done[i].seconds * 1000);
+		ck_assert_str_eq(comes_to(&t), done[i].result);
+	}
+}
+END_TEST
+
+START_TEST(trim_and_light) {
+	struct field_test t = {.test = TEST_TRIM, .compared = true};
+	measured(&t, MEASURE_DISTANCE, UNIT_FOOT, 40000);
+	ck_assert_str_eq(comes_to(&t), "pass");
+	measured(&t, MEASURE_DISTANCE, UNIT_METRE, 12000);
+	ck_assert_str_eq(comes_to(&t), "pass");
+	t.compared = false;
+	ck_assert_str_eq(comes_to(&t), "not_valid");
+	struct field_test light = {.test = TEST_LIGHT, .sign = true};
+	ck_assert_str_eq(comes_to(&light), "suspect");
+}
+END_TEST
+
 TCase *handed_down_rules_case(void) {
 	TCase *c = trade_case("from memory");
 	tcase_add_test(c, reflective_shell_ages_faster);
 	tcase_add_test(c, dried_in_mild_air);
 	tcase_add_test(c, washed_by_hand);
+	tcase_add_test(c, leakage_of_a_mixture);
+	tcase_add_test(c, water_under_pressure);
+	tcase_add_test(c, trim_and_light);
 	return c;
 }

@@ -43,13 +43,20 @@ const struct checklist *list_of(const char *kind, enum hazard h);
 const struct subject_defect *defect_at(const char *kind, enum hazard h, const char *code,
 				       const char *defect);
 
+/* What a field test comes to by the rules followed, as its word. */
+const char *comes_to(const struct field_test *t);
+/* A measure taken in thousandths of a unit. */
+void measured(struct field_test *t, enum test_measure m, enum unit unit, int64_t thousandths);
+
 /* The sources. */
 TCase *beaumont_fire_sog_case(void);
 TCase *cleaning_guides_case(void);
 TCase *decided_case(void);
 TCase *fire_technology_case(void);
+TCase *garment_makers_case(void);
 TCase *handed_down_rules_case(void);
 TCase *michigan_administrative_code_case(void);
+TCase *new_product_case(void);
 TCase *nfpa_1851_as_reported_case(void);
 TCase *oregon_special_districts_case(void);
 TCase *repair_or_replace_case(void);

@@ -52,6 +52,17 @@ static const struct duty *duty_of(const struct component_facts *c, enum duty_cod
 	return duty_list_find(&duties, duty);
 }
 
+void measured(struct field_test *t, enum test_measure m, enum unit unit, int64_t thousandths) {
+	t->given[m] = true;
+	ck_assert(unit_keep(unit, thousandths, &t->value[m]));
+}
+
+const char *comes_to(const struct field_test *t) {
+	struct field_test_verdict v;
+	field_test_judge(&v, t, &p, &arena);
+	return field_test_result_word[v.result];
+}
+
 const char *due(const struct component_facts *c, enum duty_code duty) {
 	static char text[DAY_TEXT_SIZE];
 	const struct duty *d = duty_of(c, duty);

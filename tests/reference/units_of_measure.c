@@ -8,6 +8,7 @@
  *   standard gravity     9.806 65 m/s^2; a pound-force is the weight of a pound there
  *   psi                  one pound-force on a square inch: 6894.757... Pa
  *   centimetre of water  conventional: 98.0665 Pa
+ *   US gallon            231 cubic inches, 128 fluid ounces
  *   degree Fahrenheit    1.8 of the degrees Celsius, and 32
  *
  * Worked out from them: 1 psi is 70.3 cm of water, 25 psi are 172 kPa, 105 degrees Fahrenheit 40.6
@@ -37,6 +38,15 @@ static const struct {
     {UNIT_CM_WATER, 980665, 10000 * 1000, 0},
     {UNIT_FAHRENHEIT, 1000, 1000, 0},
     {UNIT_CELSIUS, 18, 10, 32000},
+    {UNIT_MILLILITRE, 1000, 1000, 0},
+    {UNIT_FLUID_OUNCE, (__int128)231 * 16387064, (__int128)128 * 1000000, 0},
+    {UNIT_SECOND, 1, 1, 0},
+    {UNIT_PARTS, 1, 1, 0},
+    {UNIT_PERCENT, 1, 1, 0},
+    {UNIT_NEWTON, 1, 1, 0},
+    {UNIT_CALORIES_PER_CM2, 1, 1, 0},
+    {UNIT_WATTS_PER_M2, 1, 1, 0},
+    {UNIT_CANDELAS_PER_LUX_M2, 1, 1, 0},
 };
 
 static __int128 rounded(__int128 num, __int128 den) {

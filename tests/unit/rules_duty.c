@@ -404,6 +404,11 @@ START_TEST(a_coat_cleaned_outside_is_looked_at_for_its_drd) {
 	ck_assert_ptr_nonnull(owed(&c, DUTY_DRD_CHECK));
 	c.inspected_on[INSPECTION_ROUTINE] = on("2021-03-02");
 	ck_assert_ptr_null(owed(&c, DUTY_DRD_CHECK));
+	c.inspected_on[INSPECTION_ROUTINE] = DAY_NONE;
+	c.inspected_on[INSPECTION_ADVANCED] = on("2021-02-28");
+	ck_assert_ptr_nonnull(owed(&c, DUTY_DRD_CHECK));
+	c.inspected_on[INSPECTION_ADVANCED] = on("2021-03-01"); /* in the order of work */
+	ck_assert_ptr_null(owed(&c, DUTY_DRD_CHECK));
 	for (size_t i = 0; i < sizeof other / sizeof *other; i++) {
 		c = in_use(other[i]);
 		c.outside_on = on("2021-03-01");

@@ -113,7 +113,7 @@ static const struct duty_kind duties[] = {
     {"retirement", "Retirement", true},
     {"specialized_cleaning", "Specialized cleaning", true},
     {"leak_test", "Leakage or water test", true},
-    {"drd_check", "Drag rescue device check", true},
+    {"drd_check", "Drag rescue device check", false},
 };
 
 static const struct rule_set sets[] = {

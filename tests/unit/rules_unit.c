@@ -66,12 +66,48 @@ START_TEST(refuses_what_is_too_large) {
 }
 END_TEST
 
+START_TEST(reads_for_people) {
+	static const struct {
+		enum unit unit;
+		int64_t kept;
+		const char *text;
+	} shown[] = {{UNIT_INCH, 38100, "1.5 in (3.81 cm)"},
+		     {UNIT_CENTIMETRE, 50000, "5 cm (1.97 in)"},
+		     {UNIT_MILLIMETRE, 25400, "25.4 mm (1 in)"},
+		     {UNIT_FOOT, 12192000, "40 ft (12.19 m)"},
+		     {UNIT_METRE, 12000000, "12 m (39.37 ft)"},
+		     {UNIT_PSI, 6895, "1 psi (6.9 kPa)"},
+		     {UNIT_KILOPASCAL, 6895, "6.9 kPa (1 psi)"},
+		     {UNIT_PASCAL, 6895, "6895 Pa (1 psi)"},
+		     {UNIT_CM_WATER, 6895, "70.31 cm of water (1 psi)"},
+		     {UNIT_FAHRENHEIT, 105000, "105 °F (40.56 °C)"},
+		     {UNIT_CELSIUS, 5000, "-15 °C (5 °F)"},
+		     {UNIT_MILLILITRE, 236588, "236.59 ml (8 US fl oz)"},
+		     {UNIT_FLUID_OUNCE, 236588, "8 US fl oz (236.59 ml)"},
+		     {UNIT_SECOND, 180000, "180 s"},
+		     {UNIT_PARTS, 6500, "6.5 parts"},
+		     {UNIT_NEWTON, -45, "-0.05 N"},
+		     {UNIT_CELSIUS, INT64_MAX, "out of range"},
+		     {UNIT_INCH, INT64_MIN, "out of range"}};
+	struct arena a;
+	arena_init(&a, 4096);
+	for (size_t i = 0; i < sizeof shown / sizeof *shown; i++)
+		ck_assert_str_eq(unit_text(shown[i].unit, shown[i].kept, &a), shown[i].text);
+	struct arena none;
+	arena_init(&none, 1);
+	ck_assert_ptr_null(unit_text(UNIT_INCH, 38100, &none));
+	arena_clear(&none);
+	arena_clear(&a);
+}
+END_TEST
+
 Suite *rules_unit_suite(void) {
 	Suite *s = suite_create("rules/unit");
 	TCase *c = tcase_create("unit");
 	tcase_add_loop_test(c, converts_there_and_back, 0, sizeof pair / sizeof *pair);
 	tcase_add_test(c, one_unit_reads_as_another);
 	tcase_add_test(c, refuses_what_is_too_large);
+	tcase_add_test(c, reads_for_people);
 	suite_add_tcase(s, c);
 	return s;
 }
