@@ -13,7 +13,7 @@ programs() { sed -n '/^TESTS = /,/[^\\]$/p' "$top/Makefile.am" | sed -n 's/^\t\(
 run_valgrind() {
 	for program in $(programs); do
 		echo "$program"
-		CK_FORK=no CK_DEFAULT_TIMEOUT=0 FAULTS_FINENESS=1 srcdir=$top valgrind --quiet \
+		CK_FORK=no CK_DEFAULT_TIMEOUT=0 FAULTS_FINENESS=1 HISTORY_EVENTS=5 srcdir=$top valgrind --quiet \
 			--leak-check=full --show-leak-kinds=definite --errors-for-leak-kinds=definite --error-exitcode=1 \
 			"./$program" || return 1
 	done

@@ -1,9 +1,9 @@
 #include "trade.h"
 
 #include <stdlib.h>
-#include <unistd.h>
 
 #include "base/limits.h"
+#include "folder.h"
 #include "store/handbook.h"
 
 static char data_dir[] = "/tmp/pegwarden-trade-XXXXXX";
@@ -93,15 +93,8 @@ TCase *trade_case(const char *name) {
 	return c;
 }
 
-static enum err open_store(struct store **st, struct fault *f) {
-	return store_open(st, data_dir, PEGWARDEN_SRCDIR "/migrations", STORE_WRITE, f);
-}
-
 struct store *trade_store(void) {
-	struct fault f = {.code = ERR_OK};
-	struct store *st = NULL;
-	ck_assert_msg(open_store(&st, &f) == ERR_OK, "%s", f.message);
-	return st;
+	return folder_open(data_dir);
 }
 
 bool trade_load(void) {
@@ -110,7 +103,7 @@ bool trade_load(void) {
 	struct handbook *loaded;
 	arena_init(&shipped, LIMIT_ARENA_BYTES_MAX);
 	if (!mkdtemp(data_dir)) return false;
-	enum err e = open_store(&st, &f);
+	enum err e = store_open(&st, data_dir, PEGWARDEN_SRCDIR "/migrations", STORE_WRITE, &f);
 	if (e == ERR_OK) e = handbook_load(st, &shipped, &loaded, &f);
 	if (e == ERR_OK) hb = loaded;
 	else fprintf(stderr, "The handbook does not load: %s\n", f.message);
@@ -119,13 +112,6 @@ bool trade_load(void) {
 }
 
 void trade_remove(void) {
-	static const char *const file[] = {"pegwarden.db", "pegwarden.db-wal", "pegwarden.db-shm",
-					   "pegwarden.lock"};
-	char path[sizeof data_dir + 32];
-	for (size_t i = 0; i < sizeof file / sizeof *file; i++) {
-		snprintf(path, sizeof path, "%s/%s", data_dir, file[i]);
-		unlink(path);
-	}
-	rmdir(data_dir);
+	folder_remove(data_dir);
 	arena_clear(&shipped);
 }

@@ -2,11 +2,11 @@
 #include "rooms.h"
 
 #include <sqlite3.h>
-#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
 #include "base/limits.h"
+#include "folder.h"
 #include "store/change.h"
 #include "store/component.h"
 #include "store/facts.h"
@@ -25,13 +25,10 @@ static void raw(const char *sql) {
 }
 
 static void open_store(void) {
-	struct fault f = {0};
-	char path[4096];
-	memcpy(folder + strlen(folder) - 6, "XXXXXX", 6);
-	ck_assert_ptr_nonnull(mkdtemp(folder));
+	char path[100];
+	folder_make(folder);
+	store = folder_open(folder);
 	arena_init(&arena, LIMIT_ARENA_BYTES_MAX);
-	snprintf(path, sizeof path, "%s/migrations", getenv("srcdir") ? getenv("srcdir") : ".");
-	ck_assert_msg(store_open(&store, folder, path, STORE_WRITE, &f) == ERR_OK, "%s", f.message);
 	snprintf(path, sizeof path, "%s/pegwarden.db", folder);
 	ck_assert_int_eq(sqlite3_open(path, &beside), SQLITE_OK);
 	raw("INSERT INTO station (id, code, name, search_key) VALUES (1, 'S1', 'One', 'one');"
@@ -43,17 +40,10 @@ static void open_store(void) {
 }
 
 static void close_store(void) {
-	static const char *const file[] = {"pegwarden.db", "pegwarden.db-wal", "pegwarden.db-shm",
-					   "pegwarden.lock"};
-	char path[4096];
 	sqlite3_close(beside);
 	store_close(store);
 	arena_clear(&arena);
-	for (size_t i = 0; i < sizeof file / sizeof *file; i++) {
-		snprintf(path, sizeof path, "%s/%s", folder, file[i]);
-		unlink(path);
-	}
-	rmdir(folder);
+	folder_remove(folder);
 }
 
 /* A signed part, recorded after those before it. answer: of clean, model and size. */

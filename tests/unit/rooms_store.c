@@ -2,11 +2,10 @@
 #include "rooms.h"
 
 #include <sqlite3.h>
-#include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "base/text.h"
+#include "folder.h"
 #include "store/account.h"
 #include "store/change.h"
 #include "store/component.h"
@@ -17,7 +16,7 @@
 #include "store/station.h"
 
 static char folder[] = "/tmp/pegwarden-store-XXXXXX";
-static char database[100], migrations[4096];
+static char database[100];
 static struct store *store;
 static struct signing_key key;
 static struct arena arena;
@@ -67,31 +66,20 @@ static enum err change_with(enum err (*apply)(struct change *, struct store *), 
 
 static void open_store(void) {
 	struct fault f = {0};
-	char path[4096];
-	memcpy(folder + strlen(folder) - 6, "XXXXXX", 6);
-	ck_assert_ptr_nonnull(mkdtemp(folder));
+	char path[100];
+	folder_make(folder);
+	store = folder_open(folder);
 	snprintf(database, sizeof database, "%s/pegwarden.db", folder);
 	snprintf(path, sizeof path, "%s/signing.key", folder);
-	snprintf(migrations, sizeof migrations, "%s/migrations",
-		 getenv("srcdir") ? getenv("srcdir") : ".");
 	arena_init(&arena, 100000000);
 	ck_assert_int_eq(signing_key_create(&key, path, &f), ERR_OK);
-	ck_assert_msg(store_open(&store, folder, migrations, STORE_WRITE, &f) == ERR_OK, "%s",
-		      f.message);
 	ck_assert_msg(change_with(fill, &f) == ERR_OK, "%s", f.message);
 }
 
 static void close_store(void) {
 	store_close(store);
 	arena_clear(&arena);
-	char command[4096];
-	static const char *const file[] = {"pegwarden.db", "pegwarden.db-wal", "pegwarden.db-shm",
-					   "signing.key"};
-	for (size_t i = 0; i < 4; i++) {
-		snprintf(command, sizeof command, "%s/%s", folder, file[i]);
-		unlink(command);
-	}
-	rmdir(folder);
+	folder_remove(folder);
 }
 
 static enum err verify(struct fault *f) {
@@ -228,7 +216,9 @@ START_TEST(an_edited_migration_is_noticed) {
 	struct store *again;
 	store_close(store);
 	store = NULL;
-	ck_assert_int_eq(store_open(&again, folder, migrations, STORE_WRITE, &f), ERR_CORRUPT);
+	ck_assert_int_eq(
+	    store_open(&again, folder, PEGWARDEN_SRCDIR "/migrations", STORE_WRITE, &f),
+	    ERR_CORRUPT);
 	f = (struct fault){0};
 	ck_assert_int_eq(store_open(&store, folder, NULL, STORE_READ, &f), ERR_OK);
 }

@@ -2,6 +2,7 @@
  * What must hold whatever the facts are: random facts from fixed seeds.
  */
 #include "base/limits.h"
+#include "draw.h"
 #include "rules.h"
 #include "rules/kind.h"
 #include "rules/retirement.h"
@@ -27,16 +28,8 @@ static void end(void) {
 	arena_clear(&arena);
 }
 
-/* splitmix64: the same facts on every machine. */
-static uint64_t next(void) {
-	uint64_t z = seed += 0x9e3779b97f4a7c15u;
-	z = (z ^ (z >> 30)) * 0xbf58476d1ce4e5b9u;
-	z = (z ^ (z >> 27)) * 0x94d049bb133111ebu;
-	return z ^ (z >> 31);
-}
-
-static int below(int limit) { return (int)(next() % (uint64_t)limit); }
-static bool chance(int percent) { return below(100) < percent; }
+static int below(int limit) { return draw_below(&seed, limit); }
+static bool chance(int percent) { return draw_chance(&seed, percent); }
 static day some_day(void) { return on("2010-01-01") + below(6000); }
 static day maybe_day(int percent) { return chance(percent) ? some_day() : DAY_NONE; }
 
