@@ -69,6 +69,7 @@ END_TEST
 START_TEST(way_and_words_are_one_line) {
 	ck_assert_str_eq(disposal_text("evidence", "State fire marshal", &arena),
 			 "Handed over as evidence: State fire marshal");
+	ck_assert_str_eq(disposal_text("destroyed", "", &arena), disposal_way_label[0]);
 	ck_assert_str_eq(disposal_text(NULL, "cut up at the yard", &arena), "cut up at the yard");
 	ck_assert_ptr_null(disposal_text(NULL, NULL, &arena));
 }

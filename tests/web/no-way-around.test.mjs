@@ -75,6 +75,18 @@ const LOOK = `
 	UNION ALL SELECT 'unfounded', c.tag || ': ' || s.state || ' because of ' || s.blockers, 1
 		FROM standing s JOIN component c ON c.id = s.component_id
 		WHERE s.state NOT IN ('in_service', 'in_stores') AND c.id NOT IN (SELECT component_id FROM way)
+	UNION ALL SELECT 'training_only', NULL, count(*) FROM standing WHERE state = 'training_only'
+	UNION ALL SELECT 'around', c.tag || ': retired, but ' || s.state, 1
+		FROM standing s JOIN component c ON c.id = s.component_id
+		WHERE (c.retired_on IS NOT NULL) <> (s.state IN ('retired', 'training_only'))
+	UNION ALL SELECT 'around', c.tag || ': retired and issued', 1
+		FROM component c JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL WHERE c.retired_on IS NOT NULL
+	UNION ALL SELECT 'around', c.tag || ': retired and inspected since', 1
+		FROM component c JOIN inspection_part l ON l.component_id = c.id AND l.signed = 1 WHERE l.inspected_on > c.retired_on
+	UNION ALL SELECT 'around', c.tag || ': for training with ' || w.why, 1
+		FROM way w JOIN standing s USING (component_id) JOIN component c ON c.id = component_id
+		WHERE s.state = 'training_only' AND (w.why NOT IN ('retired', 'labels_disagree', 'not_clean')
+			OR c.training_on IS NULL OR c.disposed_on IS NOT NULL OR c.retired_ground = 'lost')
 	UNION ALL SELECT 'around', m.badge || ' is ready (' || r.hazard || ') without a usable ' || k.code, 1
 		FROM member_readiness r JOIN member m ON m.id = r.member_id JOIN component_kind k ON k.code IN ${NEEDED}
 		WHERE r.ready_until <> '' AND NOT EXISTS (SELECT 1 FROM component c
@@ -168,7 +180,7 @@ async function inspectSomething(parts = [anyPart(), ...(chance(15) ? [anyPart()]
 }
 /** A burnt shell makes what lies beneath it due. */
 async function burnShell() {
-	const shells = Database.rows(department.data, "SELECT id, tag FROM component WHERE kind = 'coat_shell' AND retired_on IS NULL ORDER BY hazard, id");
+	const shells = Database.rows(department.data, "SELECT id, tag FROM component WHERE kind = 'coat_shell' AND hazard = 'proximity' AND retired_on IS NULL ORDER BY id");
 	if (shells.length) await inspectSomething([shells[0]], "aluminized");
 }
 /** What was begun before something else happened is signed after it, or given up. */
@@ -223,6 +235,25 @@ async function changePart() {
 	await officer.post(path, { made: blank ? "" : "2024-02", note: `written ${calls}` }, await versionOf(path));
 }
 
+/** A part in which nothing is wrong is retired by its age and marked. */
+async function keepForTraining() {
+	const part = one(Database.rows(department.data, "SELECT c.id, i.id AS issue FROM component c JOIN standing s ON s.component_id = c.id AND s.blockers = '[]' LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL WHERE c.kind IN ('drd', 'faceshield') ORDER BY c.id"));
+	if (!part) return;
+	if (part.issue) await act("return", { condition: "good" }, officer, part);
+	await act("retire", { ground: "age" }, officer, part);
+	await act("training", { use: "non_live", marked: true }, officer, part);
+}
+/** What is retired serves for training, is soiled, cleaned and disposed of, and asked back in vain. */
+async function afterTheEnd() {
+	const part = one(Database.rows(department.data, "SELECT id FROM component WHERE retired_on IS NOT NULL AND retired_ground <> 'replaced' ORDER BY id"));
+	if (!part) return keepForTraining();
+	const [name, body] = one([["training", { use: "non_live", marked: true }], ["training", { use: "non_live", marked: true }],
+		["cleanings", { class: "specialized", reason: "for training", performed_by: "Clearwater Wash", done_after: true }],
+		["issue", { member: 2, condition: "good" }], ["dispose", { way: "destroyed", witness: "2001" }]]);
+	await act(name, body, officer, part);
+	if (name === "training") await inspector.post("/exposures", { component: [part.id], cause: one(["combustion", "fuels"]) });
+}
+
 const ways = [
 	[5, () => act("issue", { member: one([2, 3, 4]), condition: "good", ...(chance(30) ? { on: earlier(below(9)) } : {}) })],
 	[4, () => act("return", { condition: one(["good", "contaminated", "damaged"]) })],
@@ -235,7 +266,8 @@ const ways = [
 	[16, moveTicket],
 	[3, () => act("withdraw", { reason: "odd smell" })],
 	[5, letBack],
-	[1, () => act("retire", { ground: one(["age", "lost"]) })],
+	[1, () => act("retire", { ground: one(["age", "age", "lost"]) })],
+	[3, afterTheEnd],
 	[3, newPart],
 	[3, changePart],
 	[2, () => inspector.post("/holds", { component: [anyPart().id], incident: "2026-0117, hangar 2", kept_where: "Evidence locker", container: "paper" })],
@@ -264,7 +296,7 @@ test("whatever is asked for in whatever order, what stands in the way stays in t
 	assert.ok(calls > 300 && accepted > calls / 2, `${calls} calls, ${accepted} accepted`);
 	context.diagnostic(`${calls} calls, ${accepted} accepted; seen ${JSON.stringify(Object.fromEntries(seen))}`);
 	const never = ["finding", "special_incident_hold", "withdrawn", "retired", "at_provider", "return_inspection", "thorough_inspection", "not_clean", "labels_disagree",
-		"contaminated", "unknown_made", "usable", "ready"].filter((why) => !seen.has(why));
+		"contaminated", "unknown_made", "usable", "ready", "training_only"].filter((why) => !seen.has(why));
 	assert.deepEqual(never, [], "each thing that can stand in the way did, and something was usable");
 	await department.stop();
 	assert.match(run(["verify", "--data", department.data]), /holds/);
