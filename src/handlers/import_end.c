@@ -117,12 +117,16 @@ enum err import_check_end(struct import_row *r, const struct doc *old) {
 	return err == ERR_OK ? check_stays(r, old) : err;
 }
 
-static enum err retire(struct import_row *r, int64_t id) {
+static enum err retire(struct import_row *r, const struct doc *old, int64_t id) {
 	struct doc *hindrance = NULL;
 	struct retirement_row row = {.component = id,
 				     .on = import_text(r, ROW_RETIRED_ON),
 				     .ground = import_text(r, ROW_RETIRED_GROUND),
 				     .reason = import_text(r, ROW_RETIRED_REASON)};
+	if (doc_int(old, "held_by"))
+		return import_fault(r, ROW_RETIRED_ON,
+				    "It is issued to %s. Take it back first, then retire it.",
+				    doc_text(old, "holder_name"));
 	enum err err = import_reference(r, ROW_RETIRED_BY, member_by_badge, &row.by);
 	if (err == ERR_OK)
 		err = retirement_hindrance(r->store, id, row.on, r->arena, &hindrance, r->fault);
@@ -169,7 +173,7 @@ enum err import_end_service(struct import_row *r, const struct doc *old, int64_t
 	enum err err = ERR_OK;
 	if (import_text(r, ROW_WITHDRAWN))
 		err = component_withdraw(r->store, id, import_text(r, ROW_WITHDRAWN), r->fault);
-	if (err == ERR_OK && is_added(r, &retirement, old)) err = retire(r, id);
+	if (err == ERR_OK && is_added(r, &retirement, old)) err = retire(r, old, id);
 	if (err == ERR_OK && is_added(r, &training, old)) err = mark_training(r, id);
 	if (err == ERR_OK && is_added(r, &disposal, old))
 		err = component_dispose(r->store, &gone, r->fault);

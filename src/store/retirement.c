@@ -17,15 +17,14 @@ SQL(dispose_component,
     " WHERE id = ?1 AND disposed_on IS NULL");
 SQL(train_component, "UPDATE component SET training_on = ?2, training_by = ?3, training_mark = ?4,"
 		     " version = version + 1 WHERE id = ?1 AND training_on IS NULL");
-#define PARTS_OF(id) "BETWEEN (" id " << 20) AND (" id " << 20) + 1048575"
+/* The parts of a component lie together; see the schema. */
+#define ITS_PARTS "BETWEEN (?1 << 20) AND (?1 << 20) + 1048575"
 SQL(hindrance_of,
     "SELECT (SELECT p.inspection_id FROM inspection_part p JOIN inspection i"
-    "   ON i.id = p.inspection_id WHERE p.id " PARTS_OF(
-	"?1") " AND i.state = 'draft' LIMIT 1)"
-	      "   AS draft, EXISTS (SELECT 1 FROM issue WHERE component_id = ?1 AND issued_on > ?2)"
-	      " OR EXISTS (SELECT 1 FROM inspection_part WHERE id " PARTS_OF(
-		  "?1") " AND signed = 1"
-			"   AND inspected_on > ?2) AS is_used_later");
+    " ON i.id = p.inspection_id WHERE p.id " ITS_PARTS " AND i.state = 'draft' LIMIT 1) AS draft,"
+    " EXISTS (SELECT 1 FROM issue WHERE component_id = ?1 AND issued_on > ?2)"
+    " OR EXISTS (SELECT 1 FROM inspection_part WHERE id " ITS_PARTS " AND signed = 1"
+    " AND inspected_on > ?2) AS is_used_later");
 SQL(retired_before, "SELECT EXISTS (SELECT 1 FROM component WHERE id = ?1 AND retired_on < ?2)");
 
 static enum err only_once(struct store *st, enum err err, const char *words, struct fault *f) {
