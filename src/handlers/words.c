@@ -28,6 +28,7 @@ const struct choice state_choice[] = {{"in_service", "In service"},
 				      {"out_of_service", "Out of service"},
 				      {"at_provider", "At provider"},
 				      {"awaiting_inspection", "Awaiting inspection"},
+				      {"held", "Held"},
 				      {"retired", "Retired"},
 				      {"training_only", "Training only"},
 				      {NULL, NULL}};

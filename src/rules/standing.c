@@ -7,10 +7,10 @@
 
 const char *const service_state_word[STATE_COUNT] = {
     "in_stores",           "in_service", "out_of_service", "at_provider",
-    "awaiting_inspection", "retired",    "training_only"};
+    "awaiting_inspection", "held",       "retired",        "training_only"};
 const char *const service_state_label[STATE_COUNT] = {
     "In stores",           "In service", "Out of service", "At provider",
-    "Awaiting inspection", "Retired",    "Training only"};
+    "Awaiting inspection", "Held",       "Retired",        "Training only"};
 
 /* What is being worked on; blockers are gathered in the order they matter. */
 struct work {
@@ -245,9 +245,9 @@ static enum service_state state_of(const struct work *w, bool waits_only) {
 	size_t count = w->count;
 	if (c->retired_on != DAY_NONE)
 		return serves_training(w) ? STATE_TRAINING_ONLY : STATE_RETIRED;
+	if (c->hold_incident) return STATE_HELD; /* wherever it is */
 	if (c->sent_on != DAY_NONE) return STATE_AT_PROVIDER;
-	if (c->hold_incident || c->withdrawn_reason || w->is_cleaned_first)
-		return STATE_OUT_OF_SERVICE;
+	if (c->withdrawn_reason || w->is_cleaned_first) return STATE_OUT_OF_SERVICE;
 	if (c->back_on != DAY_NONE || (count && waits_only)) return STATE_AWAITING_INSPECTION;
 	if (count) return STATE_OUT_OF_SERVICE;
 	return component_in_use(c) ? STATE_IN_SERVICE : STATE_IN_STORES;

@@ -14,6 +14,7 @@ SQL(due_of_station, "SELECT d.duty, k.label AS duty_label, sum(d.due_on < ?2) AS
 		    " GROUP BY d.duty ORDER BY k.position");
 SQL(counts_of_department,
     "SELECT (SELECT count(*) FROM standing WHERE state = 'out_of_service') AS out_of_service,"
+    " (SELECT count(*) FROM standing WHERE state = 'held') AS held,"
     " (SELECT count(*) FROM standing WHERE state = 'at_provider') AS at_provider,"
     " (SELECT count(*) FROM standing WHERE state = 'awaiting_inspection') AS awaiting_inspection,"
     " (SELECT count(*) FROM duty WHERE due_on < ?1) AS overdue");

@@ -258,11 +258,18 @@ START_TEST(held_as_it_was_found) {
 	c.hold_incident = "2026-0117, hangar 2";
 	c.held_on = on("2025-05-01");
 	stand(&c);
-	only("special_incident_hold", STATE_OUT_OF_SERVICE,
-	     "2025-05-01 because of a special incident");
+	only("special_incident_hold", STATE_HELD, "2025-05-01 because of a special incident");
 	c.back_on = on("2025-05-01"); /* not: awaiting inspection */
 	stand(&c);
-	ck_assert_int_eq(s.state, STATE_OUT_OF_SERVICE);
+	ck_assert_int_eq(s.state, STATE_HELD);
+	c.sent_on = on("2025-05-02"); /* nor: at a provider */
+	c.withdrawn_reason = "Recall under way.";
+	stand(&c);
+	ck_assert_int_eq(s.state, STATE_HELD);
+	ck_assert_uint_eq(s.blocker_count, 4);
+	c.retired_on = on("2025-05-03");
+	stand(&c);
+	ck_assert_int_eq(s.state, STATE_RETIRED);
 }
 END_TEST
 
