@@ -33,6 +33,24 @@ static enum err home(struct request *rq) {
 	return err;
 }
 
+/* The kinds of what is found, in words, and where they are. */
+static const struct {
+	const char *kind, *label, *path;
+} found[] = {{"component", "Gear", "/components"},
+	     {"member", "Member", "/members"},
+	     {"ensemble", "Ensemble", "/ensembles"},
+	     {"station", "Station", "/stations"},
+	     {"dispatch", "Repair ticket", "/dispatches"},
+	     {"safety_notice", "Safety notice", "/safety-notices"},
+	     {"hold", "Special incident hold", "/holds"}};
+
+static void label_result(struct doc *row) {
+	size_t i = 0;
+	while (!text_equal(found[i].kind, doc_text(row, "kind"))) i++;
+	doc_set_text(row, "kind_label", found[i].label);
+	doc_set_printf(row, "url", "%s/%lld", found[i].path, (long long)doc_int(row, "id"));
+}
+
 static enum err search(struct request *rq) {
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	struct doc *results = doc_set_list(d, "results");
@@ -51,11 +69,9 @@ static enum err search(struct request *rq) {
 		return ERR_OK;
 	}
 	if (component) doc_set_int(d, "component", component);
-	err = search_words(request_store(rq), q, 50, &rq->arena, results, &rq->fault);
-	for (struct doc *r = results ? results->first : NULL; r; r = r->next)
-		doc_set_printf(r, "url", "/%s%s/%lld", doc_text(r, "kind"),
-			       text_equal(doc_text(r, "kind"), "dispatch") ? "es" : "s",
-			       (long long)doc_int(r, "id"));
+	err = search_words(request_store(rq), q, rq->who.role >= ROLE_INSPECTOR, 50, &rq->arena,
+			   results, &rq->fault);
+	for (struct doc *r = results ? results->first : NULL; r; r = r->next) label_result(r);
 	doc_set_int(d, "total", (int64_t)doc_count(results));
 	return err;
 }
@@ -80,7 +96,8 @@ static const struct route route[] = {
     {METHOD_GET, "/", ROLE_MEMBER, RUN_READ, .handle = home, .template_name = "home",
      .summary = "What is to do: my drafts, what is due at my station, my readiness"},
     {METHOD_GET, "/search", ROLE_MEMBER, RUN_READ, .handle = search, .template_name = "search",
-     .query = search_query, .summary = "Find by tag, serial, badge or name"},
+     .query = search_query,
+     .summary = "Find by tag, serial, badge, name, safety notice or incident"},
     {METHOD_GET, "/health", ROLE_NOBODY, RUN_READ, .handle = health,
      .summary = "Whether the service answers"},
     {METHOD_GET, "/openapi.json", ROLE_NOBODY, RUN_READ, .handle = openapi,

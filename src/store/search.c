@@ -8,7 +8,8 @@ SQL(component_of_tag, "SELECT id FROM component WHERE tag = ?1");
 SQL(component_of_serial,
     "SELECT CASE count(*) WHEN 1 THEN min(id) END FROM component WHERE serial = ?1");
 SQL(search_matches,
-    "SELECT s.kind, s.record_id AS id, s.text AS label,"
+    "SELECT s.kind, s.record_id AS id, CASE s.kind WHEN 'safety_notice' THEN (SELECT number ||"
+    "  ': ' || title FROM safety_notice WHERE id = s.record_id) ELSE s.text END AS label,"
     " CASE s.kind WHEN 'component' THEN (SELECT k.label || ', ' || replace(t.state, '_', ' ') FROM "
     "component c"
     "   JOIN component_kind k ON k.code = c.kind JOIN standing t ON t.component_id = c.id"
@@ -16,8 +17,13 @@ SQL(search_matches,
     "  WHEN 'member' THEN (SELECT st.code || ' ' || st.name FROM member m JOIN station st"
     "   ON st.id = m.station_id WHERE m.id = s.record_id)"
     "  WHEN 'ensemble' THEN (SELECT hazard || ', ' || line FROM ensemble WHERE id = s.record_id)"
-    "  WHEN 'dispatch' THEN (SELECT state FROM dispatch WHERE id = s.record_id) END AS detail"
-    " FROM search s WHERE search MATCH ?1 ORDER BY s.rank LIMIT ?2");
+    "  WHEN 'dispatch' THEN (SELECT state FROM dispatch WHERE id = s.record_id)"
+    "  WHEN 'safety_notice' THEN (SELECT issuer || ', ' || iif(closed_on IS NULL, 'open',"
+    "   'closed') FROM safety_notice WHERE id = s.record_id)"
+    "  WHEN 'hold' THEN (SELECT k.label || ' ' || c.tag || ', ' || iif(h.released_on IS NULL,"
+    "   'held', 'released') FROM hold h JOIN component c ON c.id = h.component_id"
+    "   JOIN component_kind k ON k.code = c.kind WHERE h.id = s.record_id) END AS detail"
+    " FROM search s WHERE search MATCH ?1 AND (?2 OR s.kind <> 'hold') ORDER BY s.rank LIMIT ?3");
 
 enum err search_tag(struct store *st, const char *text, int64_t *component, struct fault *f) {
 	enum err err = store_number(st, &component_of_tag, 0, component, f, "t", text);
@@ -42,14 +48,15 @@ static void add_words(struct buf *b, const char *text) {
 	}
 }
 
-enum err search_words(struct store *st, const char *text, int64_t limit, struct arena *a,
-		      struct doc *list, struct fault *f) {
+enum err search_words(struct store *st, const char *text, bool with_holds, int64_t limit,
+		      struct arena *a, struct doc *list, struct fault *f) {
 	struct buf query;
 	buf_init(&query, 4096);
 	add_words(&query, text);
 	enum err err = ERR_OK;
 	if (query.length && !buf_failed(&query))
-		err = store_list(st, &search_matches, a, list, f, "ti", buf_text(&query), limit);
+		err = store_list(st, &search_matches, a, list, f, "tbi", buf_text(&query),
+				 with_holds, limit);
 	buf_release(&query);
 	return err;
 }

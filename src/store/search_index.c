@@ -20,21 +20,38 @@ SQL(index_station, "INSERT INTO search (rowid, text, kind, record_id) SELECT id 
 		   " code || ' ' || name, 'station', id FROM station WHERE id = ?1");
 SQL(index_dispatch, "INSERT INTO search (rowid, text, kind, record_id) SELECT id * 8 + 4,"
 		    " number, 'dispatch', id FROM dispatch WHERE id = ?1");
+SQL(index_safety_notice,
+    "INSERT INTO search (rowid, text, kind, record_id) SELECT id * 8 + 5,"
+    " number || ' ' || title || ' ' || issuer || ' ' || coalesce((SELECT"
+    " group_concat(DISTINCT maker) FROM safety_notice_scope WHERE notice_id = ?1), ''),"
+    " 'safety_notice', id FROM safety_notice WHERE id = ?1");
+SQL(index_hold, "INSERT INTO search (rowid, text, kind, record_id) SELECT id * 8 + 6,"
+		" incident, 'hold', id FROM hold WHERE id = ?1");
+SQL(index_notice_of_scope, "SELECT notice_id FROM safety_notice_scope WHERE id = ?1");
 
 static const struct {
 	const char *table;
-	const struct sql *sql;
-} indexed[] = {{"component", &index_component},
-	       {"member", &index_member},
-	       {"ensemble", &index_ensemble},
-	       {"station", &index_station},
-	       {"dispatch", &index_dispatch}};
+	int kind;              /* its number */
+	const struct sql *sql; /* puts one in */
+	const struct sql *of;  /* which one a row is part of; NULL: it is one itself */
+} indexed[] = {{"component", 0, &index_component, NULL},
+	       {"member", 1, &index_member, NULL},
+	       {"ensemble", 2, &index_ensemble, NULL},
+	       {"station", 3, &index_station, NULL},
+	       {"dispatch", 4, &index_dispatch, NULL},
+	       {"safety_notice", 5, &index_safety_notice, NULL},
+	       {"safety_notice_scope", 5, &index_safety_notice, &index_notice_of_scope},
+	       {"hold", 6, &index_hold, NULL}};
 
 static enum err index_row(struct store *st, const struct touched_row *row, struct fault *f) {
-	for (size_t kind = 0; kind < sizeof indexed / sizeof *indexed; kind++) {
-		if (strcmp(indexed[kind].table, fact_table[row->table]) != 0) continue;
-		enum err err = store_run(st, &index_clear, f, "i", row->id * 8 + (int64_t)kind);
-		if (err == ERR_OK) err = store_run(st, indexed[kind].sql, f, "i", row->id);
+	for (size_t i = 0; i < sizeof indexed / sizeof *indexed; i++) {
+		if (strcmp(indexed[i].table, fact_table[row->table]) != 0) continue;
+		int64_t id = row->id;
+		enum err err = ERR_OK;
+		if (indexed[i].of) err = store_number(st, indexed[i].of, 0, &id, f, "i", row->id);
+		if (err == ERR_OK)
+			err = store_run(st, &index_clear, f, "i", id * 8 + indexed[i].kind);
+		if (err == ERR_OK) err = store_run(st, indexed[i].sql, f, "i", id);
 		return err;
 	}
 	return ERR_OK;
