@@ -56,7 +56,7 @@ static const struct {
      "number,tag,turn,answer,note,answered_on,answered_by,action,hit,edition"},
     {"holds.csv", "tag,incident,placed_on,placed_by,kept_where,container,released_on,released_by,"
 		  "authority,release_reason"},
-    {"custody.csv", "tag,placed_on,happened_on,recorded_at,who,purpose,note"},
+    {"custody.csv", "tag,placed_on,happened_on,time_of_day,recorded_at,who,purpose,note"},
 };
 
 void add_row(struct buf *b, const char *const *cell) {
@@ -306,9 +306,9 @@ static void add_holds(struct town *t) {
 		ROW(t, HOLDS, worn[i], "fall from height, Mill Lane", on, "5003",
 		    "evidence locker, key with the chief", "paper", "", "", "", "");
 		snprintf(at, sizeof at, "%sT21:10:00Z", on);
-		ROW(t, CUSTODY, worn[i], on, on, at, "Station officer 5003", "placed", "");
+		ROW(t, CUSTODY, worn[i], on, on, "15:40", at, "Station officer 5003", "placed", "");
 		snprintf(at, sizeof at, "%sT15:30:00Z", seen);
-		ROW(t, CUSTODY, worn[i], on, seen, at, "State fire marshal, two deputies",
+		ROW(t, CUSTODY, worn[i], on, seen, "09:30", at, "State fire marshal, two deputies",
 		    "photographed", "unopened");
 	}
 	days_ago(t, 420, on);
@@ -316,7 +316,7 @@ static void add_holds(struct town *t) {
 	snprintf(at, sizeof at, "%sT08:00:00Z", on);
 	ROW(t, HOLDS, "PX-6011-HE", "vehicle, Gate 7", on, "6003", "evidence locker", "cardboard",
 	    seen, "6003", "State fire marshal, letter", "Investigation closed.");
-	ROW(t, CUSTODY, "PX-6011-HE", on, on, at, "Station officer 6003", "placed", "");
+	ROW(t, CUSTODY, "PX-6011-HE", on, on, "", at, "Station officer 6003", "placed", "");
 }
 
 /* --- writing them out --- */

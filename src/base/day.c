@@ -71,6 +71,13 @@ day day_parse(const char *text) {
 	return day_from_ymd(year, month, day_of_month);
 }
 
+int time_of_day_parse(const char *text) {
+	if (strlen(text) != 5 || text[2] != ':') return -1;
+	int hour = digits(text, 2), minute = digits(text + 3, 2);
+	if (hour < 0 || hour > 23 || minute < 0 || minute > 59) return -1;
+	return hour * 60 + minute;
+}
+
 static void put_digits(char *text, int number, int count) {
 	while (count--) {
 		text[count] = (char)('0' + number % 10);

@@ -62,6 +62,9 @@ day day_parse_ordered(const char *text, enum date_order order);
 /* Also "YYYY-MM", and "MM/YYYY" when the order is not DATE_ISO_ONLY. */
 bool label_date_parse_ordered(const char *text, enum date_order order, struct label_date *date);
 
+/* Minutes since midnight of exactly "HH:MM", "00:00" to "23:59"; -1 when it is not. */
+int time_of_day_parse(const char *text);
+
 /* Instants are seconds since 1970-01-01T00:00:00Z, written RFC 3339 in UTC. */
 #define INSTANT_TEXT_SIZE 21 /* "YYYY-MM-DDTHH:MM:SSZ" and the NUL */
 char *instant_format(int64_t instant_s, char text[INSTANT_TEXT_SIZE]);

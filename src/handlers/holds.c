@@ -80,16 +80,10 @@ static enum err hold_new(struct request *rq) {
 	return ERR_OK;
 }
 
-static enum err log_entry(struct request *rq, int64_t hold, const char *on, const char *who,
-			  const char *purpose, const char *note) {
+static enum err log_entry(struct request *rq, struct custody_row *entry) {
 	char now[INSTANT_TEXT_SIZE];
-	struct custody_row entry = {.hold = hold,
-				    .recorded_at = instant_format(rq->now_s, now),
-				    .happened_on = on,
-				    .who = who,
-				    .purpose = purpose,
-				    .note = note};
-	return custody_add(request_store(rq), &entry, &rq->fault);
+	entry->recorded_at = instant_format(rq->now_s, now);
+	return custody_add(request_store(rq), entry, &rq->fault);
 }
 
 static enum err place(struct request *rq, int64_t component, int64_t *id) {
@@ -107,7 +101,9 @@ static enum err place(struct request *rq, int64_t component, int64_t *id) {
 		fault_clear(&rq->fault);
 		return request_field_fault(rq, "component", "One of these is held already.");
 	}
-	return err == ERR_OK ? log_entry(rq, *id, on, rq->who.name, "placed", NULL) : err;
+	struct custody_row entry = {
+	    .hold = *id, .happened_on = on, .who = rq->who.name, .purpose = "placed"};
+	return err == ERR_OK ? log_entry(rq, &entry) : err;
 }
 
 static enum err show(struct request *rq);
@@ -131,12 +127,16 @@ static enum err hold_place(struct request *rq) {
 
 /* --- one of them ------------------------------------------------------------------------ */
 
-enum { HAPPENED_ON, WHO, PURPOSE, CUSTODY_NOTE, CUSTODY_FIELDS };
+enum { HAPPENED_ON, TIME_OF_DAY, WHO, PURPOSE, CUSTODY_NOTE, CUSTODY_FIELDS };
 static const struct field custody_field[CUSTODY_FIELDS] = {
     [HAPPENED_ON] = {.name = "happened_on",
 		     .label = "Day",
 		     .help = "Today when left empty.",
 		     .kind = FIELD_DAY},
+    [TIME_OF_DAY] = {.name = "time_of_day",
+		     .label = "Time of day",
+		     .help = "Such as 14:05, where the department is; empty when nobody looked.",
+		     .kind = FIELD_TIME},
     [WHO] = {.name = "who",
 	     .label = "Who had access",
 	     .help = "Name and agency of everybody who was there.",
@@ -220,12 +220,24 @@ static enum err go_back(struct request *rq, const char *action) {
 	return show(rq);
 }
 
+/* So many minutes ago it was still yesterday. */
+static bool is_yet_to_come(struct request *rq, const char *on, const struct value *time) {
+	if (!value_text(time) || day_parse(on) != rq->today) return false;
+	return app_today(request_app(rq), rq->now_s - time->number * 60) < rq->today;
+}
+
 static enum err custody_store(struct request *rq) {
 	struct doc *row;
 	const struct value *v = rq->value;
 	enum err err = load_open(rq, &row);
 	if (err == ERR_OK) err = record_check_done(rq, HAPPENED_ON);
 	const char *purpose = value_text(&v[PURPOSE]), *on = record_day(rq, &v[HAPPENED_ON]);
+	struct custody_row entry = {.hold = rq->id[0],
+				    .happened_on = on,
+				    .time_of_day = value_text(&v[TIME_OF_DAY]),
+				    .who = value_text(&v[WHO]),
+				    .purpose = purpose,
+				    .note = value_text(&v[CUSTODY_NOTE])};
 	if (err == ERR_OK && (text_equal(purpose, "released") || text_equal(purpose, "placed")))
 		return request_field_fault(rq, "purpose",
 					   "Placing and releasing are recorded by themselves: the "
@@ -234,9 +246,10 @@ static enum err custody_store(struct request *rq) {
 		return request_field_fault(rq, "happened_on",
 					   "It is held since %s; before that there was no custody.",
 					   doc_text(row, "placed_on"));
-	if (err == ERR_OK)
-		err = log_entry(rq, rq->id[0], record_day(rq, &v[HAPPENED_ON]), value_text(&v[WHO]),
-				value_text(&v[PURPOSE]), value_text(&v[CUSTODY_NOTE]));
+	if (err == ERR_OK && is_yet_to_come(rq, on, &v[TIME_OF_DAY]))
+		return request_field_fault(rq, "time_of_day",
+					   "It is not so late yet. Give the time it was done.");
+	if (err == ERR_OK) err = log_entry(rq, &entry);
 	return err == ERR_OK ? go_back(rq, "log access to held gear") : err;
 }
 
@@ -249,7 +262,12 @@ static enum err release_store(struct request *rq) {
 	if (err == ERR_OK)
 		err = hold_release(request_store(rq), rq->id[0], rq->who.member, today,
 				   value_text(&rq->value[AUTHORITY]), reason, &rq->fault);
-	if (err == ERR_OK) err = log_entry(rq, rq->id[0], today, rq->who.name, "released", reason);
+	struct custody_row entry = {.hold = rq->id[0],
+				    .happened_on = today,
+				    .who = rq->who.name,
+				    .purpose = "released",
+				    .note = reason};
+	if (err == ERR_OK) err = log_entry(rq, &entry);
 	return err == ERR_OK ? go_back(rq, "release special incident hold") : err;
 }
 

@@ -76,11 +76,22 @@ enum err import_hold(struct import_row *r) {
 
 /* --- the log --- */
 
-enum { LOG_TAG, LOG_PLACED_ON, HAPPENED_ON, RECORDED_AT, WHO, PURPOSE, LOG_NOTE, LOG_FIELDS };
+enum {
+	LOG_TAG,
+	LOG_PLACED_ON,
+	HAPPENED_ON,
+	TIME_OF_DAY,
+	RECORDED_AT,
+	WHO,
+	PURPOSE,
+	LOG_NOTE,
+	LOG_FIELDS
+};
 static const struct field log_field[LOG_FIELDS] = {
     {.name = "tag", .label = "Tag", .kind = FIELD_TAG, .required = true},
     {.name = "placed_on", .label = "Held since", .kind = FIELD_DAY, .required = true},
     {.name = "happened_on", .label = "Day", .kind = FIELD_DAY, .required = true},
+    {.name = "time_of_day", .label = "Time of day", .kind = FIELD_TIME},
     {.name = "recorded_at",
      .label = "Written down at",
      .help = "In UTC, like 2026-05-31T14:05:00Z.",
@@ -99,6 +110,7 @@ const struct resource import_custody_columns = {"custody", "custody", log_field,
 enum err import_custody(struct import_row *r) {
 	struct custody_row row = {.recorded_at = import_text(r, RECORDED_AT),
 				  .happened_on = import_text(r, HAPPENED_ON),
+				  .time_of_day = import_text(r, TIME_OF_DAY),
 				  .who = import_text(r, WHO),
 				  .purpose = import_text(r, PURPOSE),
 				  .note = import_text(r, LOG_NOTE)};

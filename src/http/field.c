@@ -118,6 +118,16 @@ static bool read_day(struct reading *r, const char *text) {
 	return true;
 }
 
+static bool read_time(struct reading *r, const char *text) {
+	int minutes = time_of_day_parse(text);
+	if (minutes < 0)
+		return wrong(r, "%s must be a time of day from 00:00 to 23:59, like 14:05.",
+			     r->field->label);
+	r->value->number = minutes;
+	r->value->text = text;
+	return true;
+}
+
 static bool read_label_date(struct reading *r, const char *text) {
 	struct label_date date;
 	if (!label_date_parse_ordered(text, r->how->date_order, &date))
@@ -172,6 +182,7 @@ static bool read_kind(struct reading *r, const char *text) {
 	case FIELD_MONEY: return read_money(r, text);
 	case FIELD_DECIMAL: return read_decimal(r, text);
 	case FIELD_DAY: return read_day(r, text);
+	case FIELD_TIME: return read_time(r, text);
 	case FIELD_LABEL_DATE: return read_label_date(r, text);
 	case FIELD_CHOICE: return read_choice(r, text);
 	case FIELD_YES_NO: return read_yes_no(r, text);

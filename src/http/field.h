@@ -39,6 +39,7 @@ enum field_kind {
 	FIELD_MONEY,      /* hundredths of the department's currency, 0 to max */
 	FIELD_DECIMAL,    /* thousandths, 0 to max */
 	FIELD_DAY,        /* YYYY-MM-DD */
+	FIELD_TIME,       /* of day, HH:MM */
 	FIELD_LABEL_DATE, /* YYYY-MM or YYYY-MM-DD */
 	FIELD_CHOICE,     /* one of a closed set of words */
 	FIELD_YES_NO,     /* "yes"/"no", JSON true/false; an unticked box is absent = no answer */
@@ -78,7 +79,9 @@ struct value {
 	enum value_state state;
 	const char *raw;  /* what was typed, for showing it again; NULL when absent */
 	const char *text; /* normalized; for choices the stored word; days as YYYY-MM-DD */
-	int64_t number; /* INTEGER, MONEY, DECIMAL, ID, YES_NO (0/1), CHOICE (index), DAY (a day) */
+	/* INTEGER, MONEY, DECIMAL, ID, YES_NO (0/1), CHOICE (index), DAY (a day), TIME (minutes
+	 * since midnight) */
+	int64_t number;
 	const int64_t *list;
 	size_t list_count;
 };

@@ -21,6 +21,7 @@ static const struct {
     [FIELD_MONEY] = {"is_line", "text", "decimal"},
     [FIELD_DECIMAL] = {"is_line", "text", "decimal"},
     [FIELD_DAY] = {"is_line", "date", NULL},
+    [FIELD_TIME] = {"is_line", "time", NULL},
     [FIELD_LABEL_DATE] = {"is_line", "text", NULL},
     [FIELD_CHOICE] = {"is_select", NULL, NULL},
     [FIELD_YES_NO] = {"is_radio", NULL, NULL},

@@ -18,6 +18,7 @@ static void field_schema(const struct field *f, struct doc *schema) {
 	    [FIELD_MONEY] = "string",  [FIELD_DAY] = "string",      [FIELD_LABEL_DATE] = "string",
 	    [FIELD_CHOICE] = "string", [FIELD_YES_NO] = "boolean",  [FIELD_ID] = "integer",
 	    [FIELD_ID_LIST] = "array", [FIELD_FILE] = "string",     [FIELD_DECIMAL] = "string",
+	    [FIELD_TIME] = "string",
 	};
 	doc_set_text(schema, "type", type[f->kind]);
 	doc_set_text(schema, "title", f->label);
@@ -25,6 +26,7 @@ static void field_schema(const struct field *f, struct doc *schema) {
 	if (f->kind == FIELD_CHOICE) choices_schema(f, schema);
 	if (f->kind == FIELD_DAY) doc_set_text(schema, "format", "date");
 	if (f->kind == FIELD_EMAIL) doc_set_text(schema, "format", "email");
+	if (f->kind == FIELD_TIME) doc_set_text(schema, "pattern", "^([01]\\d|2[0-3]):[0-5]\\d$");
 	if (f->kind == FIELD_LABEL_DATE)
 		doc_set_text(schema, "pattern", "^\\d{4}-\\d{2}(-\\d{2})?$");
 	if (f->kind == FIELD_MONEY) doc_set_text(schema, "pattern", "^\\d+(\\.\\d{1,2})?$");

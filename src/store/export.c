@@ -114,7 +114,8 @@ SQL_SCAN(export_holds,
 	 " JOIN component c ON c.id = h.component_id JOIN member p ON p.id = h.placed_by"
 	 " LEFT JOIN member r ON r.id = h.released_by ORDER BY h.placed_on, c.tag, h.id");
 SQL_SCAN(export_custody,
-	 "SELECT c.tag, h.placed_on, l.happened_on, l.recorded_at, l.who, l.purpose, l.note"
+	 "SELECT c.tag, h.placed_on, l.happened_on, l.time_of_day, l.recorded_at, l.who,"
+	 " l.purpose, l.note"
 	 " FROM custody l JOIN hold h ON h.id = l.hold_id JOIN component c ON c.id = h.component_id"
 	 " ORDER BY h.placed_on, c.tag, l.id");
 

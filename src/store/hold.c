@@ -11,9 +11,9 @@ SQL(hold_insert_row, "INSERT INTO hold (component_id, placed_by, incident, place
 SQL(hold_release_row, "UPDATE hold SET released_by = ?2, released_on = ?3, authority = ?4,"
 		      " release_reason = ?5, version = version + 1 WHERE id = ?1");
 SQL(hold_touch, "UPDATE hold SET version = version + 1 WHERE id = ?1");
-SQL(custody_insert, "INSERT INTO custody (hold_id, recorded_at, happened_on, who, purpose, note)"
-		    " VALUES (?1, ?2, ?3, ?4, ?5, ?6)");
-SQL(custody_of_hold, "SELECT happened_on, recorded_at, who, purpose, note FROM custody"
+SQL(custody_insert, "INSERT INTO custody (hold_id, recorded_at, happened_on, who, purpose, note,"
+		    " time_of_day) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)");
+SQL(custody_of_hold, "SELECT happened_on, time_of_day, recorded_at, who, purpose, note FROM custody"
 		     " WHERE hold_id = ?1 ORDER BY id");
 
 #define HOLD_COLUMNS                                                                               \
@@ -81,8 +81,8 @@ enum err hold_release(struct store *st, int64_t id, int64_t by, const char *on,
 }
 
 enum err custody_add(struct store *st, const struct custody_row *r, struct fault *f) {
-	enum err err = store_run(st, &custody_insert, f, "ittttt", r->hold, r->recorded_at,
-				 r->happened_on, r->who, r->purpose, r->note);
+	enum err err = store_run(st, &custody_insert, f, "itttttt", r->hold, r->recorded_at,
+				 r->happened_on, r->who, r->purpose, r->note, r->time_of_day);
 	return err == ERR_OK ? store_run(st, &hold_touch, f, "i", r->hold) : err;
 }
 
@@ -115,7 +115,7 @@ SQL(hold_on_record,
     " WHERE h.component_id = ?1 AND h.placed_on = ?2 ORDER BY h.id LIMIT 1");
 SQL(custody_on_record,
     "SELECT EXISTS (SELECT 1 FROM custody WHERE hold_id = ?1 AND recorded_at = ?2"
-    " AND happened_on = ?3 AND who = ?4 AND purpose = ?5 AND note IS ?6)");
+    " AND happened_on = ?3 AND who = ?4 AND purpose = ?5 AND note IS ?6 AND time_of_day IS ?7)");
 
 enum err hold_find(struct store *st, int64_t component, const char *placed_on, struct arena *a,
 		   struct doc **row, struct fault *f) {
@@ -124,8 +124,9 @@ enum err hold_find(struct store *st, int64_t component, const char *placed_on, s
 
 enum err custody_find(struct store *st, const struct custody_row *r, bool *found, struct fault *f) {
 	int64_t is = 0;
-	enum err err = store_number(st, &custody_on_record, 0, &is, f, "ittttt", r->hold,
-				    r->recorded_at, r->happened_on, r->who, r->purpose, r->note);
+	enum err err =
+	    store_number(st, &custody_on_record, 0, &is, f, "itttttt", r->hold, r->recorded_at,
+			 r->happened_on, r->who, r->purpose, r->note, r->time_of_day);
 	*found = is != 0;
 	return err;
 }

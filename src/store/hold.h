@@ -25,6 +25,7 @@ enum err hold_release(struct store *st, int64_t id, int64_t by, const char *on,
 struct custody_row {
 	int64_t hold;
 	const char *recorded_at, *happened_on, *who, *purpose, *note;
+	const char *time_of_day; /* "HH:MM" where the department is; NULL: not known */
 };
 /* Adds to the log and counts the hold's version up. */
 enum err custody_add(struct store *st, const struct custody_row *r, struct fault *f) MUST_CHECK;
@@ -33,7 +34,7 @@ enum err custody_add(struct store *st, const struct custody_row *r, struct fault
  * released_on released_by_name authority release_reason state version; NULL: none. */
 enum err hold_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 		  struct fault *f) MUST_CHECK;
-/* happened_on recorded_at who purpose note, in the order they were written down. */
+/* happened_on time_of_day recorded_at who purpose note, in the order they were written down. */
 enum err hold_custody(struct store *st, int64_t id, struct arena *a, struct doc *list,
 		      struct fault *f) MUST_CHECK;
 /* Of a component, the latest first; columns of hold_get. */

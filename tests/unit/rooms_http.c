@@ -131,7 +131,7 @@ START_TEST(routes_are_found_by_shape) {
 END_TEST
 
 static const struct choice color[] = {{"red", "Red"}, {"blue", "Blue"}, {NULL, NULL}};
-enum { NAME, TAG, MAIL, NUMBER, MONEY, DAY, MADE, COLOR, TRUTH, IDS, FIELDS };
+enum { NAME, TAG, MAIL, NUMBER, MONEY, DAY, TIME, MADE, COLOR, TRUTH, IDS, FIELDS };
 static const struct field field[FIELDS] = {
     [NAME] = {.name = "name", .label = "Name", .kind = FIELD_TEXT, .required = true, .max = 5},
     [TAG] = {.name = "tag", .label = "Tag", .kind = FIELD_TAG},
@@ -139,6 +139,7 @@ static const struct field field[FIELDS] = {
     [NUMBER] = {.name = "number", .label = "Number", .kind = FIELD_INTEGER, .min = 1, .max = 9},
     [MONEY] = {.name = "money", .label = "Money", .kind = FIELD_MONEY},
     [DAY] = {.name = "day", .label = "Day", .kind = FIELD_DAY},
+    [TIME] = {.name = "time", .label = "Time", .kind = FIELD_TIME},
     [MADE] = {.name = "made", .label = "Made", .kind = FIELD_LABEL_DATE},
     [COLOR] = {.name = "color", .label = "Color", .kind = FIELD_CHOICE, .choice = color},
     [TRUTH] = {.name = "truth", .label = "Truth", .kind = FIELD_YES_NO},
@@ -159,7 +160,7 @@ START_TEST(fields_are_read_by_their_table) {
 	struct value v[FIELDS];
 	struct fault_list faults;
 	ck_assert_int_eq(read("name=+e%CC%81+&tag=A-1&mail=a@b.org&number=9&money=1.5&day=2024-02-"
-			      "29&made=2019-06&"
+			      "29&time=23:05&made=2019-06&"
 			      "color=blue&truth=no&ids=3&ids=4&_key=x",
 			      false, v, &faults),
 			 ERR_OK);
@@ -167,6 +168,8 @@ START_TEST(fields_are_read_by_their_table) {
 	ck_assert_int_eq(value_int(&v[NUMBER], 0), 9);
 	ck_assert_int_eq(value_int(&v[MONEY], 0), 150);
 	ck_assert_int_eq(value_day(&v[DAY]), day_parse("2024-02-29"));
+	ck_assert_int_eq(v[TIME].number, 23 * 60 + 5);
+	ck_assert_str_eq(value_text(&v[TIME]), "23:05");
 	ck_assert_int_eq(value_int(&v[COLOR], 0), 1);
 	ck_assert(value_given(&v[TRUTH]) && !value_yes(&v[TRUTH]));
 	ck_assert_int_eq(v[IDS].list_count, 2);
@@ -193,6 +196,12 @@ static const char *const bad_field[][2] = {
     {"name=a&money=1.234", "money"},
     {"name=a&day=2023-02-29", "day"},
     {"name=a&day=1/2/2024", "day"},
+    {"name=a&time=24:00", "time"},
+    {"name=a&time=12:60", "time"},
+    {"name=a&time=9:05", "time"},
+    {"name=a&time=09:05:00", "time"},
+    {"name=a&time=ab:cd", "time"},
+    {"name=a&time=12-05", "time"},
     {"name=a&made=2019", "made"},
     {"name=a&color=green", "color"},
     {"name=a&truth=true", "truth"},

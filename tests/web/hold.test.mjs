@@ -125,7 +125,7 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 });
 
 test("a copy made of tables holds it too", () => {
-	const copy = department.copy(), log = "SELECT happened_on, recorded_at, who, purpose FROM custody ORDER BY id";
+	const copy = department.copy(), log = "SELECT happened_on, time_of_day, recorded_at, who, purpose FROM custody ORDER BY id";
 	const states = "SELECT c.tag, s.state FROM standing s JOIN component c ON c.id = s.component_id JOIN hold h ON h.component_id = c.id ORDER BY 1";
 	assert.deepEqual(Database.rows(copy.data, states), Database.rows(department.data, states));
 	assert.deepEqual(Database.rows(copy.data, log), Database.rows(department.data, log));
@@ -183,10 +183,17 @@ test("each access is logged; only the officer releases, with who ordered it and 
 	const access = { who: "R. Okoye, state fire marshal's office", purpose: "viewed" };
 	await client.send(`${at}/custody`, access, null, 428);
 	await client.send(`${at}/custody`, { purpose: "viewed" }, await version(at), 422);
-	for (const wrong of [{ purpose: "released" }, { purpose: "placed" }, { happened_on: "2001-01-01" }, { happened_on: "2099-01-01" }])
+	for (const wrong of [{ purpose: "released" }, { purpose: "placed" }, { happened_on: "2001-01-01" }, { happened_on: "2099-01-01" }, { time_of_day: "24:00" }, { time_of_day: "9:5" }, { time_of_day: 905 }])
 		await client.send(`${at}/custody`, { ...access, ...wrong }, await version(at), 422);
+	const today = new Date().toISOString().slice(0, 10);
+	// A time of today that has not come is refused, while the day has one left.
+	const soon = new Date(Date.now() + 120000).toISOString();
+	if (soon.startsWith(today)) await client.send(`${at}/custody`, { ...access, time_of_day: soon.slice(11, 16) }, await version(at), 422);
+	await client.post(`${at}/custody`, { ...access, time_of_day: "00:00" }, await version(at));
 	await client.post(`${at}/custody`, access, await version(at));
-	assert.deepEqual((await client.get(at)).log.map((entry) => entry.purpose), ["placed", "viewed"]);
+	assert.deepEqual((await client.get(at)).log.map((entry) => [entry.purpose, entry.time_of_day]), [["placed", null], ["viewed", "00:00"], ["viewed", null]]);
+	for (const path of [`/components/${await idOf(client, "PX-GLOVES")}`, `/components/${await idOf(client, "PX-GLOVES")}/record`])
+		assert.match((await department.json(path, { token: client.token, headers: { accept: "text/html" } })).text, new RegExp(`${today} 00:00`), path);
 	const order = { authority: "State fire marshal, letter of 2026-06-01", reason: "Investigation closed; goes to the maker." };
 	await client.send(`${at}/release`, order, await version(at), 403);
 	await officer.send(`${at}/release`, { authority: order.authority }, await version(at), 422);
