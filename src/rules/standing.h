@@ -16,7 +16,7 @@ enum service_state {
 	STATE_OUT_OF_SERVICE,
 	STATE_AT_PROVIDER,
 	STATE_AWAITING_INSPECTION, /* back from repair, or due because of damage above it; clean */
-	STATE_HELD, /* as it was found, after a special incident */
+	STATE_HELD,                /* as it was found, after a special incident */
 	STATE_RETIRED,
 	STATE_TRAINING_ONLY, /* retired too: clean, sound, marked; see rules/retirement.h */
 	STATE_COUNT

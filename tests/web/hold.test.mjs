@@ -56,6 +56,7 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 	await officer.post(`${recalled}/answers`, { component: [await idOf(client, "PX-OVERCOVER")], answer: "done" }, 1);
 	const answered = (await client.get(recalled)).answers[0].id;
 	const asked = await officer.post("/safety-notices", { ...wrong, action: "replace" });
+	const tested = await client.post("/field-tests", { component: await idOf(client, "PX-GLOVES"), test: "seam", sign: false });
 	await hold(...tags);
 	const id = Object.fromEntries(await Promise.all(tags.map(async (tag) => [tag, await idOf(client, tag)])));
 	const at = async (tag, act, body) => [`/components/${id[tag]}${act}`, body, (await componentOf(client, tag)).version];
@@ -90,6 +91,8 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 		"/safety-notices/:id/answers": [`${asked}/answers`, { component: [id["PX-OVERCOVER"]], answer: "done" }, 1],
 		"/safety-notices/:id/answers/:id/revoke": [`${recalled}/answers/${answered}/revoke`, { reason: "not this" }, 1],
 		"/exposures": ["/exposures", { component: [id["PX-GLOVES"]], cause: "combustion" }],
+		"/field-tests": ["/field-tests", { component: id["PX-GLOVES"], test: "seam", sign: false }],
+		"/field-tests/:id/revoke": await page(`${tested}/revoke`, { reason: "not this" }, tested),
 		"/exposures/:id/revoke": await page(`${exposed}/revoke`, { reason: "not it" }, exposed),
 		"/findings/:id/answer": await page(`/findings/${question}/answer`, { answer: "The maker says it may serve." }, `/findings/${question}`),
 		"/dispatches": ["/dispatches", { provider: 1, finding: [] }],
