@@ -14,6 +14,7 @@
 #include "rules/unit.h"
 #include "store/component.h"
 #include "store/member.h"
+#include "store/handbook.h"
 #include "store/provider.h"
 
 /* --- issue ------------------------------------------------------------------------ */
@@ -272,22 +273,26 @@ static enum err read_washing(struct request *rq, const struct doc *row, struct w
 
 /* What is beyond a limit is asked about once more, and stored only when it is confirmed. */
 static enum err check_washing(struct request *rq, const struct washing *w, bool *beyond) {
-	const struct cleaning_limit *limit[CLEANING_LIMITS];
-	size_t count = cleaning_beyond(w, limit);
+	struct cleaning_limit limit[CLEANING_LIMITS];
+	struct program *p;
+	enum err err = program_load(request_store(rq), app_handbook(request_app(rq)), &rq->arena,
+				    &p, &rq->fault);
+	if (err != ERR_OK) return err;
+	size_t count = cleaning_beyond(w, p, &rq->arena, limit);
 	*beyond = count > 0;
 	if (!count || (value_yes(&rq->value[CLEAN_CONFIRMED]) &&
 		       !text_empty(value_text(&rq->value[CLEAN_NOTE]))))
 		return ERR_OK;
 	if (value_yes(&rq->value[CLEAN_CONFIRMED]))
 		return request_field_fault(rq, "note", "Write down how that came about.");
-	const char *text = limit[0]->text;
+	const char *text = limit[0].text;
 	for (size_t i = 1; i < count; i++)
-		text = arena_printf(&rq->arena, "%s; %s", text, limit[i]->text);
+		text = arena_printf(&rq->arena, "%s; %s", text, limit[i].text);
 	return request_field_fault(
 	    rq, "confirmed",
 	    "Beyond what gear stands: %s (%s). Correct it; or say that it "
 	    "really was so and note how: then an advanced inspection is due.",
-	    text, limit[0]->source);
+	    text, limit[0].source);
 }
 
 /* Of one day, only who did it knows what was first: that is asked where it decides something. */

@@ -120,10 +120,12 @@ const struct resource import_cleaning_columns = {"cleaning", "cleanings", cleani
 /* The same limits as in the form: what is beyond them was so only when the row says it was, and
  * how that came about. */
 static enum err check_washing(struct import_row *r, struct cleaning_row *row) {
-	const struct cleaning_limit *limit[CLEANING_LIMITS];
+	struct cleaning_limit limit[CLEANING_LIMITS];
+	const struct program *p;
 	const struct handbook *hb;
 	struct doc *part = NULL;
 	enum err err = store_handbook(r->store, &hb, r->fault);
+	if (err == ERR_OK) err = store_program(r->store, &p, r->fault);
 	if (err == ERR_OK) err = component_get(r->store, row->component, r->arena, &part, r->fault);
 	if (err != ERR_OK) return err;
 	const struct washing w = {.kind = handbook_kind(hb, doc_text(part, "kind")),
@@ -137,11 +139,12 @@ static enum err check_washing(struct import_row *r, struct cleaning_row *row) {
 				  .dry_mf = row->dry_mf,
 				  .machine_dried = text_equal(row->dried, "machine"),
 				  .bleach = row->bleach};
-	if (!cleaning_beyond(&w, limit) || (row->beyond && !text_empty(row->note))) return ERR_OK;
+	if (!cleaning_beyond(&w, p, r->arena, limit) || (row->beyond && !text_empty(row->note)))
+		return ERR_OK;
 	return import_fault(r, CLEANED_BEYOND,
 			    "Beyond what gear stands: %s (%s). Correct it; or say yes here that it "
 			    "really was so, and note how: then an advanced inspection is due.",
-			    limit[0]->text, limit[0]->source);
+			    limit[0].text, limit[0].source);
 }
 
 enum err import_cleaning(struct import_row *r) {

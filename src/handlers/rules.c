@@ -5,6 +5,9 @@
  */
 #include "rules/amend.h"
 
+#include <stdio.h>
+#include <string.h>
+
 #include "base/limits.h"
 #include "handlers/app.h"
 #include "handlers/duties.h"
@@ -25,11 +28,23 @@ static const struct choice age_choice[] = {
 static const struct choice cleaning_choice[] = {
     {"interval", "One every so many months"}, {"count", "So many in any 12 months"}, {NULL, NULL}};
 
+static const struct choice routine_choice[] = {
+    {"no", "Done, and not written down"}, {"yes", "A duty on record"}, {NULL, NULL}};
+
 static const struct choice *set_choices(struct arena *a, const struct handbook *hb) {
 	struct choice *choice = arena_array(a, struct choice, hb->rule_set_count + 1);
 	for (size_t i = 0; choice && i < hb->rule_set_count; i++)
 		choice[i] = (struct choice){hb->rule_set[i].code, hb->rule_set[i].label};
 	return choice;
+}
+
+static const char *thousandths_text(struct arena *a, int64_t n) {
+	char text[32];
+	snprintf(text, sizeof text, "%lld.%03lld", (long long)(n / 1000), (long long)(n % 1000));
+	size_t length = strlen(text);
+	while (text[length - 1] == '0') text[--length] = '\0';
+	if (text[length - 1] == '.') text[--length] = '\0';
+	return arena_strdup(a, text);
 }
 
 static struct field months_field(struct arena *a, const struct rule *rule, const char *suffix,
@@ -46,6 +61,17 @@ static struct field months_field(struct arena *a, const struct rule *rule, const
 	    .max = LIMIT_MONTHS_MAX};
 }
 
+static struct field limit_field(struct arena *a, const struct limit_value *l) {
+	return (struct field){
+	    .name = arena_printf(a, "limit_%s", l->code),
+	    .label = arena_printf(a, "%s: at %s, in %s", l->label, l->is_minimum ? "least" : "most",
+				  unit_label[l->unit]),
+	    .help =
+		arena_printf(a, "Empty: %s (%s).", thousandths_text(a, l->thousandths), l->source),
+	    .kind = FIELD_DECIMAL,
+	    .max = 10 * l->thousandths};
+}
+
 /* In the order of enum adjustments. */
 static const struct choice adjustments_choice[] = {
     {"keep", "Keep them"}, {"drop", "Drop them"}, {NULL, NULL}};
@@ -53,7 +79,8 @@ static const struct choice adjustments_choice[] = {
 static struct resource *rules_of(struct arena *a, const struct handbook *hb,
 				 const struct program *p) {
 	const struct rule_set *set = p->set;
-	struct field *field = arena_array(a, struct field, 6 + 2 * set->rule_count);
+	struct field *field =
+	    arena_array(a, struct field, 8 + 2 * set->rule_count + LIMIT_OF_LAB_FIRST);
 	struct resource *r = arena_new(a, struct resource);
 	if (!field || !r) return NULL;
 	size_t n = 0;
@@ -87,6 +114,18 @@ static struct resource *rules_of(struct arena *a, const struct handbook *hb,
 				    .kind = FIELD_CHOICE,
 				    .required = true,
 				    .choice = cleaning_choice};
+	field[n++] =
+	    (struct field){.name = "routine_on_issue",
+			   .label = "Routine inspection when gear is issued",
+			   .help = "2020 asks for the look; no edition for a record of it.",
+			   .kind = FIELD_CHOICE,
+			   .required = true,
+			   .choice = routine_choice};
+	field[n++] = (struct field){.name = "routine_after_exposure",
+				    .label = "Routine inspection after an exposure on record",
+				    .kind = FIELD_CHOICE,
+				    .required = true,
+				    .choice = routine_choice};
 	for (size_t i = 0; i < set->rule_count; i++) {
 		const struct rule *rule = &set->rule[i];
 		field[n++] =
@@ -96,6 +135,7 @@ static struct resource *rules_of(struct arena *a, const struct handbook *hb,
 		    months_field(a, rule, "_repeat_months", "each next time",
 				 rule->repeat_months ? rule->repeat_months : rule->first_months);
 	}
+	for (int i = 0; i < LIMIT_OF_LAB_FIRST; i++) field[n++] = limit_field(a, &hb->limit[i]);
 	field[n++] = (struct field){.name = "reason",
 				    .label = "Reason",
 				    .help = "Needed where something becomes looser than the rule "
@@ -164,6 +204,32 @@ static void add_rule(struct doc *list, const struct program_rule *r, const struc
 	doc_set_bool(m, "is_low", text_equal(rule->confidence, "low"));
 }
 
+/* What is measured, and where it ends; of a laboratory's values for reading only. */
+static void add_limit(struct doc *list, const struct program *p, enum limit_code code,
+		      const struct doc *reasons) {
+	struct arena *a = list->arena;
+	const struct limit_value *l = &p->handbook->limit[code];
+	int64_t own = p->limit[code];
+	bool differs = own != l->thousandths, looser = l->is_minimum == (own < l->thousandths);
+	int64_t kept = 0;
+	struct doc *m = doc_add_map(list);
+	doc_set_text(m, "code", l->code);
+	doc_set_text(m, "label", l->label);
+	doc_set_null(m, "duty");
+	doc_set_printf(m, "set_value", "at %s %s", l->is_minimum ? "least" : "most",
+		       unit_keep(l->unit, l->thousandths, &kept) ? unit_text(l->unit, kept, a)
+								 : "");
+	doc_set_text(m, "own_value", differs ? program_limit_text(p, code, a) : NULL);
+	doc_set_text(m, "effect", !differs ? NULL : looser ? "looser" : "tighter");
+	doc_set_text(m, "reason",
+		     differs && looser ? reason_for(reasons, arena_printf(a, "limit_%s", l->code))
+				       : NULL);
+	doc_set_text(m, "source", l->source);
+	doc_set_text(m, "confidence", l->confidence);
+	doc_set_text(m, "confidence_words", choice_label(confidence_choice, l->confidence));
+	doc_set_bool(m, "is_low", text_equal(l->confidence, "low"));
+}
+
 /* How ages and cleanings are read: the department's, whatever rule set it follows. */
 static void add_reading(struct doc *list, const char *name, const char *label, bool is_looser,
 			const struct choice *words, const struct doc *reasons) {
@@ -188,6 +254,9 @@ static void add_rules(struct doc *page, const struct program *p, const struct do
 		    reasons);
 	add_reading(list, "cleaning_reading", "How cleanings are counted", p->count_cleanings,
 		    cleaning_choice, reasons);
+	struct doc *limits = doc_set_list(page, "limits"), *new = doc_set_list(page, "new_product");
+	for (int i = 0; i < LIMIT_OF_COUNT; i++)
+		add_limit(i < LIMIT_OF_LAB_FIRST ? limits : new, p, (enum limit_code)i, reasons);
 }
 
 /* --- showing and storing ------------------------------------------------------------------- */

@@ -69,6 +69,8 @@ static void add_defaults(struct doc *current) {
 	doc_set_text(current, "time_zone", "UTC");
 	doc_set_text(current, "age_reading", "strict");
 	doc_set_text(current, "cleaning_reading", "interval");
+	doc_set_text(current, "routine_on_issue", "no");
+	doc_set_text(current, "routine_after_exposure", "no");
 }
 
 enum err settings_current(struct request *rq, struct doc **current, struct doc *reasons) {

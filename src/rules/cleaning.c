@@ -2,48 +2,54 @@
 
 #include <string.h>
 
-#define CARE_GUIDES "trade press, cleaning guides, 2023 and 2024"
-
-enum { WATER, PH, FORCE, BLEACH, SHINY, BY_HAND, DRYING, SHINY_DRIED };
-static const struct cleaning_limit limits[CLEANING_LIMITS] = {
-    [WATER] = {"water", "wash water at most 105 °F (40 °C)", CARE_GUIDES, "high"},
-    [PH] = {"ph", "pH of the detergent from 6.0 to 10.5", CARE_GUIDES, "high"},
-    [FORCE] = {"force", "extraction at most 100 g", "a laundry-equipment vendor's note on 2020",
-	       "high"},
-    [BLEACH] = {"bleach", "no chlorine bleach and no solvent", CARE_GUIDES, "high"},
-    [SHINY] = {"reflective", "aluminized parts are never machine washed",
-	       "trade press, turnout maintenance guidelines, on the 2008 edition", "high"},
-    [BY_HAND] = {"by_hand", "helmets, faceshields and footwear are washed by hand", "from memory",
-		 "medium"},
-    [DRYING] = {"drying", "dried in air of at most 105 °F (40 °C)", "from memory", "medium"},
-    [SHINY_DRIED] = {"reflective_dried", "aluminized parts are never machine dried",
-		     "trade press, turnout maintenance guidelines, on the 2008 edition", "high"},
-};
-#define WATER_MAX_MF 105000
-#define DRYING_MAX_MF 105000
-#define PH_MIN 600
-#define PH_MAX 1050
-#define FORCE_MAX_G 100
-
 static bool is_washed_by_hand(const struct kind *k) {
 	return strcmp(k->element, "helmet") == 0 || strcmp(k->element, "footwear") == 0;
 }
 
-size_t cleaning_beyond(const struct washing *w,
-		       const struct cleaning_limit *limit[CLEANING_LIMITS]) {
-	const bool beyond[CLEANING_LIMITS] = {
-	    [WATER] = w->has_water && w->water_mf > WATER_MAX_MF,
-	    [PH] = w->ph_hundredths && (w->ph_hundredths < PH_MIN || w->ph_hundredths > PH_MAX),
-	    [FORCE] = w->force_g > FORCE_MAX_G,
-	    [BLEACH] = w->bleach,
-	    [SHINY] = w->by_machine && w->reflective,
-	    [BY_HAND] = w->by_machine && is_washed_by_hand(w->kind),
-	    [DRYING] = w->has_dry && w->dry_mf > DRYING_MAX_MF,
-	    [SHINY_DRIED] = w->machine_dried && w->reflective,
-	};
+/* What is measured and goes beyond the program's limit. */
+static size_t beyond_measures(const struct washing *w, const struct program *p, struct arena *a,
+			      struct cleaning_limit *beyond) {
+	const int64_t ph = 10 * (int64_t)w->ph_hundredths, force = 1000 * (int64_t)w->force_g;
+	const struct {
+		bool given;
+		int64_t kept;
+		enum limit_code limit;
+	} measure[] = {{w->has_water, w->water_mf, LIMIT_OF_WASH_WATER},
+		       {ph > 0, ph, LIMIT_OF_PH_LEAST},
+		       {ph > 0, ph, LIMIT_OF_PH_MOST},
+		       {force > 0, force, LIMIT_OF_EXTRACTION},
+		       {w->has_dry, w->dry_mf, LIMIT_OF_DRYING_AIR}};
 	size_t count = 0;
-	for (size_t i = 0; i < CLEANING_LIMITS; i++)
-		if (beyond[i]) limit[count++] = &limits[i];
+	for (size_t i = 0; i < sizeof measure / sizeof *measure; i++) {
+		enum limit_code code = measure[i].limit;
+		const struct limit_value *limit = &p->handbook->limit[code];
+		if (!measure[i].given || program_is_within(p, code, measure[i].kept)) continue;
+		beyond[count++] = (struct cleaning_limit){
+		    arena_printf(a, "%s %s", limit->label, program_limit_text(p, code, a)),
+		    limit->source};
+	}
+	return count;
+}
+
+size_t cleaning_beyond(const struct washing *w, const struct program *p, struct arena *a,
+		       struct cleaning_limit beyond[CLEANING_LIMITS]) {
+	static const char shells[] =
+	    "trade press, turnout maintenance guidelines, on the 2008 edition";
+	const struct {
+		bool is;
+		struct cleaning_limit limit;
+	} manner[] = {
+	    {w->bleach,
+	     {"no chlorine bleach and no solvent", "trade press, cleaning guides, 2023 and 2024"}},
+	    {w->by_machine && w->reflective, {"aluminized parts are never machine washed", shells}},
+	    {w->by_machine && is_washed_by_hand(w->kind),
+	     {"helmets, faceshields and footwear are washed by hand", "from memory"}},
+	    {w->machine_dried && w->reflective,
+	     {"aluminized parts are never machine dried", shells}},
+	};
+	size_t count = beyond_measures(w, p, a, beyond);
+	for (size_t i = 0; i < sizeof manner / sizeof *manner; i++)
+		if (manner[i].is) beyond[count++] = manner[i].limit;
 	return count;
 }
 

@@ -10,7 +10,7 @@
 
 #include <stdint.h>
 
-#include "rules/handbook.h"
+#include "rules/program.h"
 
 /* What was written down of it. */
 struct washing {
@@ -28,15 +28,14 @@ struct washing {
 };
 
 struct cleaning_limit {
-	const char *code;
 	const char *text; /* what it is and where it ends, in words */
 	const char *source;
-	const char *confidence; /* 'high', 'medium' */
 };
-#define CLEANING_LIMITS 8
-/* The limits it went beyond, in their order; returns how many. */
-size_t cleaning_beyond(const struct washing *w,
-		       const struct cleaning_limit *limit[CLEANING_LIMITS]);
+#define CLEANING_LIMITS 9
+/* The limits it went beyond, those of the program first; returns how many. Texts are written into
+ * the arena. */
+size_t cleaning_beyond(const struct washing *w, const struct program *p, struct arena *a,
+		       struct cleaning_limit beyond[CLEANING_LIMITS]);
 
 /* The force of a drum, in whole g: 1.118e-5 of the radius in cm and the square of the turns a
  * minute (a laboratory convention for centrifuges: common practice, no source). */

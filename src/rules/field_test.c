@@ -176,15 +176,10 @@ static void come_to(struct work *w, enum field_test_result result) {
 	if (w->result != RESULT_NOT_VALID && result != RESULT_PASS) w->result = result;
 }
 
-static bool is_within(const struct work *w, enum limit_code limit, int64_t kept) {
-	int64_t end = program_limit(w->p, limit);
-	return w->p->handbook->limit[limit].is_minimum ? kept >= end : kept <= end;
-}
-
 static void hold(struct work *w, enum limit_code limit, const char *what, int64_t kept,
 		 enum field_test_result beyond) {
 	const struct limit_value *l = &w->p->handbook->limit[limit];
-	bool within = is_within(w, limit, kept);
+	bool within = program_is_within(w->p, limit, kept);
 	say(w, arena_printf(w->a, "%s: %s, %s %s.", what, unit_text(l->unit, kept, w->a),
 			    within ? "as asked for," : "but asked for is",
 			    program_limit_text(w->p, limit, w->a)));
@@ -195,7 +190,7 @@ static void hold(struct work *w, enum limit_code limit, const char *what, int64_
 static void hold_mixture(struct work *w) {
 	int64_t alcohol = w->t->value[MEASURE_ALCOHOL], water = w->t->value[MEASURE_WATER];
 	int64_t parts = alcohol > 0 ? water * 1000 / alcohol : 0;
-	bool is_weak = !is_within(w, LIMIT_OF_MIX_WEAKEST, parts);
+	bool is_weak = !program_is_within(w->p, LIMIT_OF_MIX_WEAKEST, parts);
 	hold(w, is_weak ? LIMIT_OF_MIX_WEAKEST : LIMIT_OF_MIX_STRONGEST, "Water to one of alcohol",
 	     parts, RESULT_NOT_VALID);
 }
@@ -216,9 +211,10 @@ static void hold_sign(struct work *w) {
 static void judge_laboratory(struct work *w) {
 	const struct limit_value *l = &w->p->handbook->limit[w->t->property];
 	int64_t value = w->t->value[MEASURE_VALUE], kept = 0;
-	w->result = unit_keep(l->unit, value, &kept) && is_within(w, w->t->property, kept)
-			? RESULT_ABOVE
-			: RESULT_BELOW;
+	w->result =
+	    unit_keep(l->unit, value, &kept) && program_is_within(w->p, w->t->property, kept)
+		? RESULT_ABOVE
+		: RESULT_BELOW;
 	say(w, arena_printf(w->a, "%s: %s; new product has %s (%s).", l->label,
 			    unit_text(l->unit, kept, w->a),
 			    program_limit_text(w->p, w->t->property, w->a), l->source));

@@ -180,6 +180,11 @@ int64_t program_limit(const struct program *p, enum limit_code code) {
 	return fits ? kept : 0;
 }
 
+bool program_is_within(const struct program *p, enum limit_code code, int64_t kept) {
+	int64_t end = program_limit(p, code);
+	return p->handbook->limit[code].is_minimum ? kept >= end : kept <= end;
+}
+
 const char *program_limit_text(const struct program *p, enum limit_code code, struct arena *a) {
 	const struct limit_value *limit = &p->handbook->limit[code];
 	return arena_printf(a, "at %s %s", limit->is_minimum ? "least" : "most",

@@ -55,6 +55,8 @@ bool program_owns(const struct program *p, const char *name);
 
 /* A limit as the department has it, as rules/unit.h keeps it. */
 int64_t program_limit(const struct program *p, enum limit_code code);
+/* Is something measured, as rules/unit.h keeps it, within the limit? The limit itself is. */
+bool program_is_within(const struct program *p, enum limit_code code, int64_t kept);
 /* The same in words: "at least 12 m (39.37 ft)". */
 const char *program_limit_text(const struct program *p, enum limit_code code, struct arena *a);
 

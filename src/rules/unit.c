@@ -5,11 +5,11 @@
 #include "base/text.h"
 
 const char *const unit_word[UNIT_COUNT] = {
-    "in", "ft", "mm",    "cm", "m",     "psi",     "kpa", "pa",      "cm_water", "f",
-    "c",  "ml", "fl_oz", "s",  "parts", "percent", "n",   "cal_cm2", "w_m2",     "cd_lx_m2"};
+    "in", "ft",    "mm", "cm",    "m",  "psi", "kpa",     "pa", "cm_water", "f",    "c",
+    "ml", "fl_oz", "s",  "parts", "ph", "g",   "percent", "n",  "cal_cm2",  "w_m2", "cd_lx_m2"};
 const char *const unit_label[UNIT_COUNT] = {
-    "in", "ft", "mm",       "cm", "m",     "psi", "kPa", "Pa",      "cm of water", "°F",
-    "°C", "ml", "US fl oz", "s",  "parts", "%",   "N",   "cal/cm²", "W/m²",        "cd/(lx·m²)"};
+    "in", "ft",       "mm", "cm",    "m",  "psi", "kPa", "Pa", "cm of water", "°F",   "°C",
+    "ml", "US fl oz", "s",  "parts", "pH", "g",   "%",   "N",  "cal/cm²",     "W/m²", "cd/(lx·m²)"};
 
 /*
  * A thousandth of the unit is num/den of what is kept; zero is what is kept for 0 of the unit.
@@ -36,6 +36,8 @@ static const struct {
     [UNIT_FLUID_OUNCE] = {473176473, 16000000, 0},
     [UNIT_SECOND] = {1, 1, 0},
     [UNIT_PARTS] = {1, 1, 0},
+    [UNIT_PH] = {1, 1, 0},
+    [UNIT_G] = {1, 1, 0},
     [UNIT_PERCENT] = {1, 1, 0},
     [UNIT_NEWTON] = {1, 1, 0},
     [UNIT_CALORIES_PER_CM2] = {1, 1, 0},

@@ -24,6 +24,8 @@ enum unit {
 	UNIT_SECOND,
 	/* What is never converted. */
 	UNIT_PARTS,
+	UNIT_PH,
+	UNIT_G,
 	UNIT_PERCENT,
 	UNIT_NEWTON,
 	UNIT_CALORIES_PER_CM2,

@@ -9,7 +9,6 @@
  */
 #include "trade.h"
 
-#include "rules/cleaning.h"
 #include "rules/unit.h"
 
 static const struct {
@@ -22,41 +21,41 @@ static const struct {
 };
 
 START_TEST(limits_of_a_wash) {
-	const struct cleaning_limit *limit[CLEANING_LIMITS];
+	struct cleaning_limit limit[CLEANING_LIMITS];
 	struct washing w = {.kind = handbook_kind(hb, "coat_shell"),
 			    .has_water = washings[_i].water_f != 0,
 			    .water_mf = washings[_i].water_f * 1000,
 			    .ph_hundredths = washings[_i].ph_hundredths,
 			    .force_g = washings[_i].force_g};
-	ck_assert_uint_eq(cleaning_beyond(&w, limit), washings[_i].beyond);
-	for (size_t i = 0; i < washings[_i].beyond; i++) ck_assert_ptr_nonnull(limit[i]->source);
+	ck_assert_uint_eq(washed_beyond(&w, limit), washings[_i].beyond);
+	for (size_t i = 0; i < washings[_i].beyond; i++) ck_assert_ptr_nonnull(limit[i].source);
 }
 END_TEST
 
 START_TEST(forty_degrees_celsius_is_within) {
-	const struct cleaning_limit *limit[CLEANING_LIMITS];
+	struct cleaning_limit limit[CLEANING_LIMITS];
 	struct washing w = {.kind = handbook_kind(hb, "coat_shell"), .has_water = true};
 	ck_assert(unit_keep(UNIT_CELSIUS, 40000, &w.water_mf));
-	ck_assert_uint_eq(cleaning_beyond(&w, limit), 0);
+	ck_assert_uint_eq(washed_beyond(&w, limit), 0);
 }
 END_TEST
 
 START_TEST(no_bleach) {
-	const struct cleaning_limit *limit[CLEANING_LIMITS];
+	struct cleaning_limit limit[CLEANING_LIMITS];
 	struct washing w = {.kind = handbook_kind(hb, "coat_shell"), .bleach = true};
-	ck_assert_uint_eq(cleaning_beyond(&w, limit), 1);
+	ck_assert_uint_eq(washed_beyond(&w, limit), 1);
 }
 END_TEST
 
 START_TEST(aluminized_shells_go_into_no_machine) {
-	const struct cleaning_limit *limit[CLEANING_LIMITS];
+	struct cleaning_limit limit[CLEANING_LIMITS];
 	struct washing w = {.kind = handbook_kind(hb, "coat_shell"), .by_machine = true};
 	struct washing dry = {.kind = w.kind, .machine_dried = true};
-	ck_assert_uint_eq(cleaning_beyond(&w, limit), 0);
-	ck_assert_uint_eq(cleaning_beyond(&dry, limit), 0);
+	ck_assert_uint_eq(washed_beyond(&w, limit), 0);
+	ck_assert_uint_eq(washed_beyond(&dry, limit), 0);
 	w.reflective = dry.reflective = true;
-	ck_assert_uint_eq(cleaning_beyond(&w, limit), 1);
-	ck_assert_uint_eq(cleaning_beyond(&dry, limit), 1);
+	ck_assert_uint_eq(washed_beyond(&w, limit), 1);
+	ck_assert_uint_eq(washed_beyond(&dry, limit), 1);
 }
 END_TEST
 

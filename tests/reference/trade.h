@@ -11,6 +11,7 @@
 
 #include <check.h>
 
+#include "rules/cleaning.h"
 #include "rules/duty.h"
 #include "store/store.h"
 
@@ -47,6 +48,9 @@ const struct subject_defect *defect_at(const char *kind, enum hazard h, const ch
 const char *comes_to(const struct field_test *t);
 /* A measure taken in thousandths of a unit. */
 void measured(struct field_test *t, enum test_measure m, enum unit unit, int64_t thousandths);
+
+/* The limits that a cleaning went beyond, by the rules followed. */
+size_t washed_beyond(const struct washing *w, struct cleaning_limit limit[CLEANING_LIMITS]);
 
 /* The sources. */
 TCase *beaumont_fire_sog_case(void);

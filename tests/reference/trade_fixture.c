@@ -63,6 +63,10 @@ const char *comes_to(const struct field_test *t) {
 	return field_test_result_word[v.result];
 }
 
+size_t washed_beyond(const struct washing *w, struct cleaning_limit limit[CLEANING_LIMITS]) {
+	return cleaning_beyond(w, &p, &arena, limit);
+}
+
 const char *due(const struct component_facts *c, enum duty_code duty) {
 	static char text[DAY_TEXT_SIZE];
 	const struct duty *d = duty_of(c, duty);

@@ -42,6 +42,8 @@ static const struct {
     {UNIT_FLUID_OUNCE, (__int128)231 * 16387064, (__int128)128 * 1000000, 0},
     {UNIT_SECOND, 1, 1, 0},
     {UNIT_PARTS, 1, 1, 0},
+    {UNIT_PH, 1, 1, 0},
+    {UNIT_G, 1, 1, 0},
     {UNIT_PERCENT, 1, 1, 0},
     {UNIT_NEWTON, 1, 1, 0},
     {UNIT_CALORIES_PER_CM2, 1, 1, 0},

@@ -66,7 +66,65 @@ START_TEST(knows_its_names) {
 }
 END_TEST
 
+static enum program_effect effect_of(const char *name, const char *value) {
+	enum program_effect effect;
+	ck_assert_int_eq(program_compare(&p, name, value, &effect, NULL), ERR_OK);
+	return effect;
+}
+
+START_TEST(limits_of_the_department) {
+	ck_assert(program_owns(&p, "limit_water_time"));
+	ck_assert(!program_owns(&p, "limit_lab_tpp")); /* is no limit of use */
+	ck_assert(!program_owns(&p, "limit_tail"));
+	ck_assert(!program_owns(&p, "water_time"));
+	ck_assert_str_eq(program_limit_text(&p, LIMIT_OF_WATER_TIME, &arena), "at least 15 s");
+	ck_assert_str_eq(program_limit_text(&p, LIMIT_OF_CUFF_GAP, &arena),
+			 "at most 1 in (2.54 cm)");
+	ck_assert_int_eq(effect_of("limit_water_time", "15"), PROGRAM_SAME);
+	ck_assert_int_eq(effect_of("limit_water_time", "15.001"), PROGRAM_TIGHTER);
+	ck_assert_int_eq(effect_of("limit_water_time", "14.999"), PROGRAM_LOOSER);
+	ck_assert_int_eq(effect_of("limit_cuff_gap", "0.999"), PROGRAM_TIGHTER);
+	ck_assert_int_eq(effect_of("limit_cuff_gap", "1.001"), PROGRAM_LOOSER);
+	ck_assert(program_is_within(&p, LIMIT_OF_WATER_TIME, 15000));
+	ck_assert(!program_is_within(&p, LIMIT_OF_WATER_TIME, 14999));
+	ck_assert(program_is_within(&p, LIMIT_OF_CUFF_GAP, 25400));
+	ck_assert(!program_is_within(&p, LIMIT_OF_CUFF_GAP, 25401));
+	const struct program_setting looser = {"limit_water_time", "12"};
+	ck_assert_int_eq(program_init(&p, hb, &looser, 1, &arena, NULL), ERR_OK);
+	ck_assert_int_eq(program_limit(&p, LIMIT_OF_WATER_TIME), 12000);
+	/* Beside the handbook's own value, whatever holds now. */
+	ck_assert_int_eq(effect_of("limit_water_time", "13"), PROGRAM_LOOSER);
+	ck_assert_int_eq(effect_of("limit_water_time", "15"), PROGRAM_TIGHTER);
+	const struct program_setting most = {"limit_water_time", "150"};
+	ck_assert_int_eq(program_init(&p, hb, &most, 1, &arena, NULL), ERR_OK);
+}
+END_TEST
+
+START_TEST(routine_looks_on_record) {
+	static const char *const name[] = {"routine_on_issue", "routine_after_exposure"};
+	for (int i = 0; i < 2; i++) {
+		ck_assert(program_owns(&p, name[i]));
+		ck_assert_int_eq(effect_of(name[i], "no"), PROGRAM_SAME);
+		ck_assert_int_eq(effect_of(name[i], "yes"), PROGRAM_TIGHTER);
+		const struct program_setting setting = {name[i], "yes"};
+		ck_assert_int_eq(program_init(&p, hb, &setting, 1, &arena, NULL), ERR_OK);
+		ck_assert_int_eq(p.routine_on_issue, i == 0);
+		ck_assert_int_eq(p.routine_after_exposure, i == 1);
+		ck_assert_int_eq(effect_of(name[i], "yes"), PROGRAM_SAME);
+		/* The rule sets do not ask for it: no reason is needed to end it. */
+		ck_assert_int_eq(effect_of(name[i], "no"), PROGRAM_TIGHTER);
+		small_program(&p, hb, "ours", &arena);
+	}
+}
+END_TEST
+
 static const struct program_setting wrong[] = {
+    {"limit_water_time", "0"},
+    {"limit_water_time", "150.001"},
+    {"limit_water_time", "a"},
+    {"limit_water_time", NULL},
+    {"routine_on_issue", "perhaps"},
+    {"routine_after_exposure", NULL},
     {"rule_set", "tail"},
     {"rule_set", NULL},
     {"age_reading", "lenient"},
@@ -201,6 +259,8 @@ Suite *rules_program_suite(void) {
 	tcase_add_test(c, starts_with_default_set);
 	tcase_add_test(c, default_set_need_not_be_first);
 	tcase_add_test(c, takes_settings_in_any_order);
+	tcase_add_test(c, limits_of_the_department);
+	tcase_add_test(c, routine_looks_on_record);
 	tcase_add_test(c, knows_its_names);
 	tcase_add_loop_test(c, refuses_what_cannot_be, 0, WRONGS);
 	tcase_add_test(c, fails_without_memory);

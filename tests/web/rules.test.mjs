@@ -91,3 +91,34 @@ test("in the browser: typed, refused, shown, and only then changed", async () =>
 	}
 	await chrome.close();
 });
+
+test("limits: tightening is free, loosening asks for a reason, and field tests and cleanings follow", async () => {
+	const limit = async (code) => (await officer.get("/rules")).limits.find((one) => one.code === code);
+	assert.deepEqual([(await limit("water_time")).set_value, (await limit("water_time")).own_value], ["at least 15 s", null]);
+	await officer.send("/rules", { limit_water_time: "20" }, await version());
+	assert.deepEqual([(await limit("water_time")).own_value, (await limit("water_time")).effect], ["at least 20 s", "tighter"]);
+	for (const [name, value] of [["limit_water_time", "14"], ["limit_wash_water", "106"], ["limit_ph_least", "5.9"], ["limit_cuff_gap", "1.01"]])
+		assert.equal((await officer.send("/rules", { [name]: value }, await version(), 422)).doc.errors[0].field, "reason", name);
+	for (const value of ["0", "151", "-1", "x"]) assert.equal((await officer.send("/rules", { limit_water_time: value }, await version(), 422)).doc.errors[0].field, "limit_water_time", value);
+	await officer.send("/rules", { limit_lab_tpp: "20" }, await version(), 422); // is no limit of use
+	await officer.send("/rules", { limit_wash_water: "110", reason: "The maker's label says so." }, await version());
+	assert.deepEqual([(await limit("wash_water")).effect, (await limit("wash_water")).reason], ["looser", "The maker's label says so."]);
+	const liner = Database.rows(department.data, "SELECT c.id, c.version FROM component c JOIN standing s ON s.component_id = c.id WHERE c.kind = 'coat_liner' AND s.state = 'in_service' LIMIT 1")[0];
+	const water = { component: liner.id, test: "water", pressure: "1", unit: "psi", seconds: 19, material_spots: 3, seam_spots: 3, sign: false };
+	const path = await inspector.post("/field-tests", water);
+	assert.equal((await inspector.get(path)).field_test.result, "not_valid");
+	await inspector.send(`/components/${liner.id}/cleanings`, { class: "routine", reason: "soiled", performed_by: "I", water: 110, water_unit: "f" }, liner.version);
+	assert.match((await officer.get("/rules")).new_product.find((one) => one.code === "lab_thl").set_value, /205/);
+});
+
+test("a routine look is a duty on record where the department wants it", async () => {
+	const routine = async () => (await inspector.get("/duties?duty=routine_inspection")).total;
+	assert.equal(await routine(), 0);
+	const { doc } = await officer.send("/rules/preview", { routine_after_exposure: "yes" }, await version());
+	assert.ok(doc.preview.duties.find(({ duty }) => duty === "routine_inspection").added > 0);
+	await officer.send("/rules", { routine_after_exposure: "yes" }, await version());
+	assert.ok((await routine()) > 0);
+	await officer.send("/rules", { routine_on_issue: "yes" }, await version());
+	await officer.send("/rules", { routine_on_issue: "no", routine_after_exposure: "no" }, await version());
+	assert.equal(await routine(), 0);
+});
