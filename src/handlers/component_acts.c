@@ -13,8 +13,8 @@
 #include "rules/cleaning.h"
 #include "rules/unit.h"
 #include "store/component.h"
-#include "store/member.h"
 #include "store/handbook.h"
+#include "store/member.h"
 #include "store/provider.h"
 
 /* --- issue ------------------------------------------------------------------------ */
