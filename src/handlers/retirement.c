@@ -213,14 +213,19 @@ static enum err training_check(struct request *rq, const struct doc *row) {
 			    doc_text(row, "tag"), doc_text(row, "training_on"));
 }
 
-/* Every obstacle is told, each as a fault of what it was to serve for. */
-static enum err check_sound(struct request *rq, int64_t component) {
+/* Every obstacle is told, each as a fault of what it was to serve for; what is held is not even
+ * weighed. */
+static enum err check_sound(struct request *rq, const struct doc *row) {
 	const struct blocker *obstacle;
 	size_t count;
-	enum err err =
-	    component_training_obstacles(request_store(rq), app_handbook(request_app(rq)),
-					 component, &rq->arena, &obstacle, &count, &rq->fault);
-	for (size_t i = 0; err != ERR_MEMORY && i < count; i++)
+	enum err err = component_training_obstacles(
+	    request_store(rq), app_handbook(request_app(rq)), doc_int(row, "id"), &rq->arena,
+	    &obstacle, &count, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (count && text_equal(obstacle[0].code, "special_incident_hold"))
+		return request_fail(rq, ERR_CONFLICT, "%s cannot serve for training. %s",
+				    doc_text(row, "tag"), obstacle[0].text);
+	for (size_t i = 0; i < count; i++)
 		err = request_field_fault(rq, "use", "%s", obstacle[i].text);
 	return err;
 }
@@ -233,7 +238,7 @@ static enum err training_apply(struct request *rq, const struct doc *row) {
 				 .by = rq->who.member,
 				 .mark = value_text(&rq->value[TRAIN_MARK])};
 	if (refusal) return request_field_fault(rq, "use", "%s", refusal);
-	enum err err = check_sound(rq, doc_int(row, "id"));
+	enum err err = check_sound(rq, row);
 	if (err != ERR_OK) return err;
 	if (!value_yes(&rq->value[TRAIN_MARKED]))
 		return request_field_fault(rq, "marked",

@@ -37,8 +37,8 @@ static bool grow_kept(struct store *st) {
 
 /* Columns that hold a word of a closed set which pages show. */
 static bool is_word(const char *name) {
-	static const char *const word[] = {"state", "conclusion", "result", "component_state",
-					   "class", "cause",      "purpose"};
+	static const char *const word[] = {"state", "conclusion", "result",  "component_state",
+					   "class", "cause",      "purpose", "test"};
 	for (size_t i = 0; i < sizeof word / sizeof *word; i++)
 		if (strcmp(word[i], name) == 0) return true;
 	return false;

@@ -18,12 +18,13 @@ const fields = {
 	"/safety-notices/:id/answers": { component: 1, answer: "done" }, "/safety-notices/:id/answers/:id/revoke": { reason: "Another one" },
 	"/safety-notices/:id/scopes": { maker: "Ostrow" }, "/safety-notices/:id/scopes/:id/drop": { reason: "Read wrongly" },
 	"/exposures/:id/revoke": { reason: "Stayed outside" },
+	"/field-tests": { component: 1, test: "seam", sign: "no" }, "/field-tests/:id/revoke": { reason: "Another coat" },
 	"/dispatches/:id/items/:id/quote": { quote: "1.00" },
 	"/inspections": { kind: "routine", ensemble: 1 }, "/inspections/:id/signature": { confirmed: "yes" },
 };
 // They make something new, or change what nobody else can have changed meanwhile.
 const unversioned = ["/sign-in", "/sign-out", "/password", "/accounts", "/accounts/:id/tokens/:id/revoke", "/tokens", "/tokens/:id/revoke",
-	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/safety-notices", "/safety-notices/preview", "/notices/:id/retry", "/imports", "/imports/:id/run"];
+	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/field-tests", "/safety-notices", "/safety-notices/preview", "/notices/:id/retry", "/imports", "/imports/:id/run"];
 
 // Buttons: nothing is typed, so nothing can be kept.
 const buttons = ["/sign-out", "/accounts/:id/tokens/:id/revoke", "/tokens/:id/revoke", "/inspections/:id/take-over", "/inspections/:id/findings/:id/withdraw",
@@ -76,6 +77,7 @@ before(async () => {
 	await json("/holds", { component: [await part("PX-SHROUD")], incident: "2026-0117", kept_where: "Locker", container: "paper" });
 	await json("/safety-notices", { issuer: "Harrow and Pell", issued_on: "2026-01-05", title: "Laces", wrong: "They tear.", action: "inform", maker: "Harrow and Pell" });
 	await json("/exposures", { component: [await part("PX-OVERCOVER")], cause: "fuels" });
+	await json("/field-tests", { component: 1, test: "seam", sign: false });
 	const table = new FormData();
 	table.set("kind", "stations");
 	table.set("table", new Blob(["code,name\r\nST9,Nine\r\n"]), "stations.csv");

@@ -48,6 +48,7 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 	await change("PX-FACESHIELD", "return", { condition: "damaged" });
 	await change("PX-FACESHIELD", "retire", { ground: "age" });
 	const tags = ["PX-TROUSER-SHELL", "PX-COAT-SHELL", "PX-SHROUD", "PX-COAT-LINER", "PX-HOOD", "PX-OVERCOVER", "PX-FACESHIELD", "PX-GLOVES"];
+	const tested = await client.post("/field-tests", { component: await idOf(client, "PX-GLOVES"), test: "seam", sign: false });
 	await client.post("/exposures", { component: [await idOf(client, "PX-SHROUD")], cause: "fuels" });
 	const exposed = `/exposures/${(await client.get("/exposures?state=open")).rows[0].id}`;
 	// Notices: one that hits the overcover with an answer, one left, and the ways to answer.
@@ -94,6 +95,8 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 		"/field-tests": ["/field-tests", { component: id["PX-GLOVES"], test: "seam", sign: false }],
 		"/field-tests/:id/revoke": await page(`${tested}/revoke`, { reason: "not this" }, tested),
 		"/exposures/:id/revoke": await page(`${exposed}/revoke`, { reason: "not it" }, exposed),
+		"/field-tests": ["/field-tests", { component: id["PX-GLOVES"], test: "seam", sign: false }],
+		"/field-tests/:id/revoke": await page(`${tested}/revoke`, { reason: "not these" }, tested),
 		"/findings/:id/answer": await page(`/findings/${question}/answer`, { answer: "The maker says it may serve." }, `/findings/${question}`),
 		"/dispatches": ["/dispatches", { provider: 1, finding: [] }],
 		"/dispatches/:id/send": await page(`${drafted}/send`, {}, drafted),

@@ -202,10 +202,10 @@ test("nothing brings retired gear back: every route that changes something is tr
 	};
 	const act = { "/issue": { member: 1, condition: "good" }, "/return": { condition: "good" }, "/withdraw": { reason: "x" }, "/retire": { ground: "lost" }, "": { ensemble: "SX-1", in_service_on: "2026-01-01" } };
 	for (const name of Object.keys(act)) ways[`/components/:id${name}`] = null; // of each part, below
-	ways["/inspections"] = null;
+	ways["/inspections"] = ways["/field-tests"] = null;
 	// What leaves it retired: its custody, its cleanings, its end, what others ask about it, a ticket's end, a
 	// draft given up; and what is about no component.
-	const elsewhere = /^\/components(\/:id\/(cleanings|release|dispose|training))?$|^\/(holds|exposures|safety-notices|findings)|cancel$|quote$|abandon$|dispatches\/:id\/return$|^\/(sign-|password|accounts|tokens|stations|members|providers|notices|settings|rules|prices|ensembles)|^\/imports/;
+	const elsewhere = /^\/components(\/:id\/(cleanings|release|dispose|training))?$|^\/(holds|exposures|field-tests\/:id|safety-notices|findings)|cancel$|quote$|abandon$|dispatches\/:id\/return$|^\/(sign-|password|accounts|tokens|stations|members|providers|notices|settings|rules|prices|ensembles)|^\/imports/;
 	const routes = run(["routes"]).split("\n").filter((line) => line.startsWith("POST")).map((line) => line.split(/\s+/)[1]);
 	assert.ok(routes.length > 40);
 	assert.deepEqual(routes.filter((route) => !(route in ways) && !elsewhere.test(route)), [], "a new route that changes something is tried here, or leaves it retired");
@@ -219,6 +219,7 @@ test("nothing brings retired gear back: every route that changes something is tr
 		for (const [name, body] of Object.entries(act)) await officer.send(`/components/${id}${name}`, body, version, 409);
 		await officer.send(`/components/${id}`, { retired_on: null }, version, 422);
 		for (const kind of ["routine", "advanced", "liner", "return"]) await officer.send("/inspections", { kind, component: [id] }, null, 409);
+		await inspector.send("/field-tests", { component: id, test: "light", sign: false }, null, 409);
 		const page = await officer.get(`/components/${id}`);
 		for (const offered of ["inspect", "look", "issue", "withdraw", "retire", "change", "take_back"]) assert.equal(page.can[offered], false, `${tag} ${offered}`);
 		assert.ok(["retired", "training_only"].includes(page.component.state));
