@@ -195,7 +195,7 @@ static void add_exposures(struct town *t) {
 		if (exposure[i].specialized_days >= 0)
 			ROW(t, CLEANINGS, exposure[i].tag,
 			    days_ago(t, exposure[i].specialized_days, cleaned), "specialized",
-			    exposure[i].contaminants, "Clearwater Wash", "WASH");
+			    exposure[i].contaminants, "Remend Works", "REMEND");
 		ROW(t, EXPOSURES, exposure[i].tag, days_ago(t, exposure[i].days, on),
 		    exposure[i].cause, exposure[i].incident, exposure[i].contaminants,
 		    exposure[i].by, same_day ? cleaned : "", revoked, exposure[i].revoked, "");

@@ -43,7 +43,7 @@ struct fault {
 	enum err code;
 	int wait_s;        /* ERR_TOO_MANY: seconds until the next try */
 	char field[64];    /* the input it is about, or "" */
-	char message[256]; /* what is wrong and how to mend it, as a sentence */
+	char message[512]; /* what is wrong and how to mend it, as a sentence */
 };
 
 /* Sets f unless it already holds a fault; f may be NULL. Returns code. */

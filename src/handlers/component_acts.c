@@ -7,6 +7,7 @@
 
 #include "handlers/app.h"
 #include "handlers/component_act.h"
+#include "handlers/performer.h"
 #include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
@@ -124,6 +125,7 @@ enum {
 	CLEAN_PROVIDER,
 	CLEAN_ON,
 	CLEAN_AFTER,
+	CLEAN_SANITIZED,
 	CLEAN_METHOD,
 	CLEAN_WATER,
 	CLEAN_WATER_UNIT,
@@ -149,7 +151,8 @@ static const struct field clean_field[CLEAN_FIELDS] = {
     [CLEAN_BY] = {.name = "performed_by", .label = "Done by", .kind = FIELD_TEXT, .required = true},
     [CLEAN_PROVIDER] = {.name = "provider",
 			.label = "Provider",
-			.help = "When somebody outside did it.",
+			.help = "When somebody outside, or the department's workshop, did "
+				"it. Else who records it vouches for it.",
 			.kind = FIELD_ID},
     [CLEAN_ON] = {.name = "on",
 		  .label = "Day",
@@ -161,6 +164,10 @@ static const struct field clean_field[CLEAN_FIELDS] = {
 			     "same day, in this order; a cleaning of a later day is after it "
 			     "anyway.",
 		     .kind = FIELD_YES_NO},
+    [CLEAN_SANITIZED] = {.name = "sanitized",
+			 .label = "Sanitized too",
+			 .help = "Treated against germs, beside being cleaned.",
+			 .kind = FIELD_YES_NO},
     [CLEAN_METHOD] = {.name = "method",
 		      .label = "Washed",
 		      .kind = FIELD_CHOICE,
@@ -311,20 +318,41 @@ static enum err check_order(struct request *rq, const struct doc *row, const cha
 	    on);
 }
 
+/* Whoever did it: the provider, or else who records it and vouches for it. */
+static enum err find_cleaner(struct request *rq, day on, struct performer *p) {
+	struct store *st = request_store(rq);
+	struct doc *provider = NULL;
+	int64_t id = value_int(&rq->value[CLEAN_PROVIDER], 0);
+	if (!id) return performer_member(st, rq->who.member, on, &rq->arena, p, &rq->fault);
+	enum err err = provider_get(st, id, &rq->arena, &provider, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (!provider)
+		return request_field_fault(rq, "provider", "Choose a provider from the list.");
+	return performer_provider(st, provider, on, &rq->arena, p, &rq->fault);
+}
+
+static enum err check_cleaner(struct request *rq, const struct performer *p) {
+	const char *no =
+	    performer_refusal(p, work_of_cleaning(value_text(&rq->value[CLEAN_CLASS])), &rq->arena);
+	const char *field = value_given(&rq->value[CLEAN_PROVIDER]) ? "provider" : "class";
+	if (!no && value_yes(&rq->value[CLEAN_SANITIZED])) {
+		no = performer_refusal(p, WORK_SANITIZATION, &rq->arena);
+		field = "sanitized";
+	}
+	return no ? request_field_fault(rq, field, "%s", no) : ERR_OK;
+}
+
 static enum err clean_apply(struct request *rq, const struct doc *row) {
 	struct washing washing;
+	struct performer cleaner;
 	bool beyond = false;
 	const char *on = record_day(rq, &rq->value[CLEAN_ON]);
 	enum err err = record_check_done(rq, CLEAN_ON);
 	if (err == ERR_OK) err = check_order(rq, row, on);
 	if (err == ERR_OK) err = read_washing(rq, row, &washing);
 	if (err == ERR_OK) err = check_washing(rq, &washing, &beyond);
-	struct doc *provider = NULL;
-	int64_t id = value_int(&rq->value[CLEAN_PROVIDER], 0);
-	if (err == ERR_OK && id)
-		err = provider_get(request_store(rq), id, &rq->arena, &provider, &rq->fault);
-	if (err == ERR_OK && id && !provider)
-		return request_field_fault(rq, "provider", "Choose a provider from the list.");
+	if (err == ERR_OK) err = find_cleaner(rq, day_parse(on), &cleaner);
+	if (err == ERR_OK) err = check_cleaner(rq, &cleaner);
 	if (err != ERR_OK) return err;
 	struct cleaning_row cleaning = {
 	    .component = doc_int(row, "id"),
@@ -332,7 +360,9 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	    .class = value_text(&rq->value[CLEAN_CLASS]),
 	    .reason = value_text(&rq->value[CLEAN_REASON]),
 	    .performed_by = value_text(&rq->value[CLEAN_BY]),
-	    .provider = id,
+	    .provider = value_int(&rq->value[CLEAN_PROVIDER], 0),
+	    .performer_class = performer_word(&cleaner),
+	    .sanitized = value_yes(&rq->value[CLEAN_SANITIZED]),
 	    .method = value_text(&rq->value[CLEAN_METHOD]),
 	    .has_water = washing.has_water,
 	    .water_mf = washing.water_mf,

@@ -14,6 +14,7 @@
 #include "handlers/checkpoint.h"
 #include "handlers/component_act.h"
 #include "handlers/list.h"
+#include "handlers/performer.h"
 #include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/retirement.h"
@@ -216,6 +217,7 @@ static enum err add_field_tests(struct request *rq, int64_t id, struct doc *page
 }
 
 static enum err add_life(struct request *rq, int64_t id, int64_t inspections, struct doc *page) {
+	static const char *const performed[] = {"inspections", "cleanings", "repairs", NULL};
 	struct store *st = request_store(rq);
 	struct arena *a = &rq->arena;
 	struct doc *duties = doc_set_list(page, "duties");
@@ -232,6 +234,8 @@ static enum err add_life(struct request *rq, int64_t id, int64_t inspections, st
 		err = component_cleanings(st, id, a, doc_set_list(page, "cleanings"), &rq->fault);
 	if (err == ERR_OK)
 		err = component_repairs(st, id, a, doc_set_list(page, "repairs"), &rq->fault);
+	for (const char *const *list = performed; err == ERR_OK && *list; list++)
+		performer_remarks(doc_get(page, *list));
 	if (err == ERR_OK) err = add_exposures(rq, id, page);
 	if (err == ERR_OK) err = add_field_tests(rq, id, page);
 	if (err == ERR_OK) err = safety_notices_on_page(rq, id, page);

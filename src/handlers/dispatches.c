@@ -9,10 +9,10 @@
 #include "handlers/advice.h"
 #include "handlers/app.h"
 #include "handlers/list.h"
+#include "handlers/performer.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
 #include "outbound/qr.h"
-#include "rules/verdict.h"
 #include "store/advice.h"
 #include "store/component.h"
 #include "store/dispatch.h"
@@ -44,17 +44,8 @@ static enum err dispatch_csv(struct request *rq) { return list_export(rq, &page)
 static const char *const repair_label[REPAIR_CLASS_COUNT] = {
     [REPAIR_TRAINED] = "Trained people, by the maker's instructions",
     [REPAIR_BASIC] = "Basic repair",
-    [REPAIR_ADVANCED] = "Advanced repair: verified provider or maker",
+    [REPAIR_ADVANCED] = "Advanced repair: verified provider, verified organization or maker",
 };
-
-/* What the handbook does not know is taken for the hardest. */
-static enum repair_class repair_of(const struct doc *item) {
-	int word = word_find(repair_class_word, REPAIR_CLASS_COUNT, doc_text(item, "repair_class"));
-	if (word < 0) return REPAIR_ADVANCED;
-	struct subject_defect d = {.repair_class = (enum repair_class)word,
-				   .basic_up_to_mm = (int)doc_int(item, "basic_up_to_mm")};
-	return finding_repair_class(&d, (int)doc_int(item, "length_mm"));
-}
 
 /* A part that is replaced is not repaired by anybody. */
 static bool is_repaired(const struct doc *item) {
@@ -64,56 +55,54 @@ static bool is_repaired(const struct doc *item) {
 
 static void label_repairs(struct doc *items) {
 	for (struct doc *i = items->first; i; i = i->next)
-		doc_set_text(i, "repair_label", is_repaired(i) ? repair_label[repair_of(i)] : NULL);
+		doc_set_text(i, "repair_label",
+			     is_repaired(i) ? repair_label[performer_repair(i)] : NULL);
 }
 
-/* Why no ticket can go to this provider today; NULL: it can. */
-static const char *refusal(struct request *rq, const struct doc *provider) {
-	const char *until = doc_text(provider, "verified_until"),
-		   *name = doc_text(provider, "name");
-	if (!repair_is_open_to(doc_text(provider, "class"), REPAIR_TRAINED))
-		return arena_printf(&rq->arena,
-				    "%s is verified for cleaning only; its repairs do not count.",
-				    name);
-	if (until && day_parse(until) < rq->today)
-		return arena_printf(&rq->arena,
-				    "%s was verified until %s. Ask for the new certificate and "
-				    "record its day first, or choose another provider.",
-				    name, until);
-	return NULL;
+/* Why what the item asks for is not open to the provider, in the arena; NULL: it is. */
+static const char *refusal(struct request *rq, const struct performer *p, const struct doc *item) {
+	const char *no = performer_refusal(p, performer_work(item), &rq->arena);
+	if (!no || p->is_classless) return no;
+	return arena_printf(&rq->arena, "%s of %s: %s", doc_text(item, "defect_label"),
+			    doc_text(item, "tag"), no);
 }
 
-static enum err able_providers(struct request *rq, struct doc *able) {
+/* Those that could do one of the candidates today. */
+static enum err able_providers(struct request *rq, const struct doc *candidates, struct doc *able) {
 	struct doc *all = doc_list(&rq->arena);
 	enum err err =
 	    all ? provider_options(request_store(rq), &rq->arena, all, &rq->fault) : ERR_MEMORY;
-	for (struct doc *p = all ? all->first : NULL, *next; p; p = next) {
+	for (struct doc *p = all ? all->first : NULL, *next; err == ERR_OK && p; p = next) {
+		struct performer performer;
+		bool can = false;
+		err = performer_provider(request_store(rq), p, rq->today, &rq->arena, &performer,
+					 &rq->fault);
+		for (const struct doc *c = candidates->first; err == ERR_OK && c && !can;
+		     c = c->next)
+			can = !refusal(rq, &performer, c);
 		next = p->next;
 		p->next = NULL;
-		if (!refusal(rq, p)) doc_add(able, p);
+		if (can) doc_add(able, p);
 	}
 	return err;
 }
 
-static enum err check_repair(struct request *rq, const struct doc *provider, const struct doc *item,
-			     const char *field) {
-	enum repair_class repair = repair_of(item);
-	if (!is_repaired(item) || repair_is_open_to(doc_text(provider, "class"), repair))
-		return ERR_OK;
-	return request_field_fault(
-	    rq, field,
-	    "%s of %s is an advanced repair, and %s may do basic ones only. Choose a verified "
-	    "provider or the maker.",
-	    doc_text(item, "defect_label"), doc_text(item, "tag"), doc_text(provider, "name"));
+static enum err check_item(struct request *rq, const struct performer *p, const struct doc *item,
+			   const char *field) {
+	const char *no = refusal(rq, p, item);
+	return no ? request_field_fault(rq, field, "%s", no) : ERR_OK;
 }
 
-static enum err load_provider(struct request *rq, int64_t id, struct doc **provider) {
-	enum err err = provider_get(request_store(rq), id, &rq->arena, provider, &rq->fault);
+static enum err load_provider(struct request *rq, int64_t id, struct performer *p) {
+	struct doc *provider = NULL;
+	enum err err = provider_get(request_store(rq), id, &rq->arena, &provider, &rq->fault);
 	if (err != ERR_OK) return err;
-	if (!*provider || !doc_int(*provider, "active"))
+	if (!provider || !doc_int(provider, "active"))
 		return request_field_fault(rq, "provider", "Choose a provider from the list.");
-	const char *no = refusal(rq, *provider);
-	return no ? request_field_fault(rq, "provider", "%s", no) : ERR_OK;
+	err = performer_provider(request_store(rq), provider, rq->today, &rq->arena, p, &rq->fault);
+	return err == ERR_OK && p->is_classless
+		   ? request_field_fault(rq, "provider", "%s", p->ended)
+		   : err;
 }
 
 /* --- a new one -------------------------------------------------------------------------- */
@@ -146,7 +135,7 @@ static enum err dispatch_new(struct request *rq) {
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	struct doc *candidates = doc_set_list(d, "candidates"), *providers = doc_list(&rq->arena);
 	err = dispatch_candidates(request_store(rq), 0, 0, &rq->arena, candidates, &rq->fault);
-	if (err == ERR_OK) err = able_providers(rq, providers);
+	if (err == ERR_OK) err = able_providers(rq, candidates, providers);
 	if (err != ERR_OK) return err;
 	size_t number = 0;
 	for (struct doc *c = candidates->first; c; c = c->next) {
@@ -203,6 +192,7 @@ static enum err dispatch_show(struct request *rq) {
 	for (struct doc *i = items->first; err == ERR_OK && i; i = i->next)
 		err = advise(rq, i, open && rq->who.role >= ROLE_INSPECTOR);
 	if (err != ERR_OK) return err;
+	performer_remark(row);
 	doc_set(d, "dispatch", row);
 	label_repairs(items);
 	const char *state = doc_text(row, "state");
@@ -226,7 +216,8 @@ static const struct doc *find_candidate(const struct doc *candidates, int64_t fi
 static enum err dispatch_post(struct request *rq) {
 	struct store *st = request_store(rq);
 	const struct value *chosen = &rq->value[FINDING];
-	struct doc *candidates = doc_list(&rq->arena), *provider = NULL;
+	struct doc *candidates = doc_list(&rq->arena);
+	struct performer provider;
 	int64_t id;
 	char today[DAY_TEXT_SIZE];
 	struct dispatch_row row = {
@@ -247,7 +238,7 @@ static enum err dispatch_post(struct request *rq) {
 			    "Finding %lld is not open for repair, or is on another "
 			    "ticket already.",
 			    (long long)chosen->list[i]);
-		err = check_repair(rq, provider, item, "finding");
+		err = check_item(rq, &provider, item, "finding");
 		if (err == ERR_OK) err = dispatch_item_insert(st, id, chosen->list[i], &rq->fault);
 	}
 	if (err == ERR_CONFLICT && store_was_duplicate(st)) {
@@ -282,12 +273,14 @@ static enum err go_back(struct request *rq, const char *action) {
 }
 
 static enum err dispatch_send(struct request *rq) {
-	struct doc *row, *items = doc_list(&rq->arena), *provider = NULL;
+	struct doc *row, *items = doc_list(&rq->arena);
+	struct performer provider;
 	char today[DAY_TEXT_SIZE];
 	enum err err = load_in_state(rq, "draft", &row, items);
 	if (err == ERR_OK) err = load_provider(rq, doc_int(row, "provider"), &provider);
-	for (const struct doc *i = items->first; err == ERR_OK && i; i = i->next)
-		if (text_equal(doc_text(i, "component_state"), "at_provider"))
+	for (const struct doc *i = items->first; err == ERR_OK && i; i = i->next) {
+		err = check_item(rq, &provider, i, "provider");
+		if (err == ERR_OK && text_equal(doc_text(i, "component_state"), "at_provider"))
 			err = request_fail(rq, ERR_CONFLICT, "%s is at a provider already.",
 					   doc_text(i, "tag"));
 		else if (doc_text(i, "retired_on"))
@@ -295,6 +288,7 @@ static enum err dispatch_send(struct request *rq) {
 					   "%s was retired on %s and is not repaired any more. "
 					   "Cancel this ticket.",
 					   doc_text(i, "tag"), doc_text(i, "retired_on"));
+	}
 	if (err == ERR_OK)
 		err = dispatch_set_sent(request_store(rq), rq->id[0], day_format(rq->today, today),
 					NULL, &rq->fault);
@@ -522,19 +516,26 @@ static enum err take_replacement(struct request *rq, const struct doc *item, con
 	return err == ERR_OK ? retire_replaced(rq, old, number, today, *id) : err;
 }
 
-/* What a reflective faceshield's finding asks for is a new one, never a repair. */
-static enum err check_result(struct request *rq, const struct doc *item, const struct value *v) {
-	const char *result = value_text(&v[RESULT]);
+/* What a reflective faceshield's finding asks for is a new one, never a repair; and what the
+ * provider may not do was not done. */
+static enum err check_result(struct request *rq, const struct doc *item, const struct value *v,
+			     const struct performer *provider) {
+	const char *result = value_text(&v[RESULT]), *no = NULL;
+	const char *ask_id =
+	    arena_printf(&rq->arena, "result.%lld", (long long)doc_int(item, "id"));
+	enum work done;
 	if (doc_bool(item, "is_replace") && text_equal(result, "repaired"))
-		return request_field_fault(
-		    rq, arena_printf(&rq->arena, "result.%lld", (long long)doc_int(item, "id")),
-		    "%s must be replaced, not repaired.", doc_text(item, "kind_label"));
-	return ERR_OK;
+		return request_field_fault(rq, ask_id, "%s must be replaced, not repaired.",
+					   doc_text(item, "kind_label"));
+	if (work_of_result(result, performer_work(item), &done))
+		no = performer_refusal(provider, done, &rq->arena);
+	return no ? request_field_fault(rq, ask_id, "%s", no) : ERR_OK;
 }
 
 static enum err store_result(struct request *rq, const struct doc *item, const struct value *v,
-			     const char *number, const char *today, struct doc *replaced) {
-	enum err err = check_result(rq, item, v);
+			     const struct performer *provider, const char *number,
+			     const char *today, struct doc *replaced) {
+	enum err err = check_result(rq, item, v, provider);
 	if (err != ERR_OK) return err;
 	int64_t replacement = 0;
 	const char *result = value_text(&v[RESULT]);
@@ -555,16 +556,29 @@ static enum err store_result(struct request *rq, const struct doc *item, const s
 				    &rq->fault);
 }
 
+/* Of the class of the day it was sent: what ended since was in force when the work was given. */
+static enum err load_performer(struct request *rq, const struct doc *row, struct performer *p) {
+	struct doc *provider = NULL;
+	enum err err = provider_get(request_store(rq), doc_int(row, "provider"), &rq->arena,
+				    &provider, &rq->fault);
+	if (err != ERR_OK) return err;
+	return performer_provider(request_store(rq), provider, day_parse(doc_text(row, "sent_on")),
+				  &rq->arena, p, &rq->fault);
+}
+
 static enum err dispatch_return(struct request *rq) {
 	struct doc *row, *items = doc_list(&rq->arena), *replaced = doc_map(&rq->arena);
+	struct performer provider;
 	char today[DAY_TEXT_SIZE];
 	day_format(rq->today, today);
 	enum err err = load_in_state(rq, "sent", &row, items);
+	if (err == ERR_OK) err = load_performer(rq, row, &provider);
 	const struct value *v = rq->value;
 	for (const struct doc *i = items->first; err == ERR_OK && i; i = i->next, v += ASKS)
-		err = store_result(rq, i, v, doc_text(row, "number"), today, replaced);
+		err = store_result(rq, i, v, &provider, doc_text(row, "number"), today, replaced);
 	if (err == ERR_OK)
-		err = dispatch_set_returned(request_store(rq), rq->id[0], today, &rq->fault);
+		err = dispatch_set_returned(request_store(rq), rq->id[0], today,
+					    performer_word(&provider), &rq->fault);
 	return err == ERR_OK ? go_back(rq, "take dispatch back") : err;
 }
 

@@ -5,6 +5,7 @@
 #include "base/text.h"
 #include "rules/cleaning.h"
 #include "store/component.h"
+#include "store/dispatch.h"
 #include "store/handbook.h"
 #include "store/history.h"
 #include "store/member.h"
@@ -78,6 +79,8 @@ enum {
 	CLEANED_DRIED,
 	CLEANED_DRY,
 	CLEANED_BEYOND,
+	CLEANED_PERFORMER,
+	CLEANED_SANITIZED,
 	CLEANED_FIELDS
 };
 static const struct field cleaning_field[CLEANED_FIELDS] = {
@@ -112,6 +115,8 @@ static const struct field cleaning_field[CLEANED_FIELDS] = {
      .min = 32000,
      .max = 482000},
     {.name = "beyond", .label = "Beyond what gear stands, as was confirmed", .kind = FIELD_YES_NO},
+    IMPORT_PERFORMER_COLUMN,
+    {.name = "sanitized", .label = "Sanitized too", .kind = FIELD_YES_NO},
 };
 
 const struct resource import_cleaning_columns = {"cleaning", "cleanings", cleaning_field,
@@ -147,6 +152,18 @@ static enum err check_washing(struct import_row *r, struct cleaning_row *row) {
 			    limit[0].text, limit[0].source);
 }
 
+static enum err take_cleaner(struct import_row *r, struct cleaning_row *row) {
+	struct performer who;
+	enum err err = import_performer(r, CLEANED_PERFORMER, row->provider, row->cleaned_on, &who);
+	if (err == ERR_OK)
+		err = import_check_performer(r, CLEANED_PERFORMER, &who,
+					     work_of_cleaning(row->class));
+	if (err == ERR_OK && row->sanitized)
+		err = import_check_performer(r, CLEANED_SANITIZED, &who, WORK_SANITIZATION);
+	row->performer_class = performer_word(&who);
+	return err;
+}
+
 enum err import_cleaning(struct import_row *r) {
 	struct cleaning_row row = {.cleaned_on = import_text(r, CLEANED_ON),
 				   .class = import_text(r, CLEANED_CLASS),
@@ -163,7 +180,8 @@ enum err import_cleaning(struct import_row *r) {
 				   .dried = import_text(r, CLEANED_DRIED),
 				   .has_dry = value_given(&r->value[CLEANED_DRY]),
 				   .dry_mf = value_int(&r->value[CLEANED_DRY], 0),
-				   .beyond = import_yes(r, CLEANED_BEYOND, false)};
+				   .beyond = import_yes(r, CLEANED_BEYOND, false),
+				   .sanitized = import_yes(r, CLEANED_SANITIZED, false)};
 	enum err err = import_reference(r, CLEANED_TAG, component_by_tag, &row.component);
 	if (err == ERR_OK)
 		err = import_reference(r, CLEANED_PROVIDER, provider_by_code, &row.provider);
@@ -177,6 +195,8 @@ enum err import_cleaning(struct import_row *r) {
 		err = history_find_cleaning(r->store, &row, before, r->arena, &old, r->fault);
 	if (err != ERR_OK) return err;
 	if (old) return import_on_record(r, old);
+	err = take_cleaner(r, &row);
+	if (err != ERR_OK) return err;
 	err = cleaning_insert(r->store, &row, r->fault);
 	if (!*r->first) *r->first = store_inserted(r->store);
 	return err;
@@ -193,6 +213,7 @@ enum {
 	SEEN_NOTE,
 	SEEN_TAG,
 	SEEN_CONCLUSION,
+	SEEN_PERFORMER_CLASS,
 	SEEN_FIELDS
 };
 static const struct field inspection_field[SEEN_FIELDS] = {
@@ -212,6 +233,7 @@ static const struct field inspection_field[SEEN_FIELDS] = {
      .kind = FIELD_CHOICE,
      .choice = conclusion_choice,
      .required = true},
+    IMPORT_PERFORMER_COLUMN,
 };
 
 const struct resource import_inspection_columns = {"inspection", "inspections", inspection_field,
@@ -236,10 +258,25 @@ static enum err add_to(struct import_row *r, const struct doc *seen, struct hist
 	return err == ERR_OK ? history_add_part(r->store, part, r->fault) : err;
 }
 
-static enum err add_inspection(struct import_row *r, const struct history_inspection *made,
+/* Unless somebody outside did it, or the row says otherwise, it is the inspector's class. */
+static enum err take_inspector(struct import_row *r, struct history_inspection *made) {
+	struct performer who;
+	enum err err = import_performer(r, SEEN_PERFORMER_CLASS, 0, made->inspected_on, &who);
+	if (err == ERR_OK && !import_text(r, SEEN_PERFORMER_CLASS) && !made->performer)
+		err = performer_member(r->store, made->inspector, day_parse(made->inspected_on),
+				       r->arena, &who, r->fault);
+	if (err != ERR_OK) return err;
+	int kind = word_find(inspection_kind_word, INSPECTION_KIND_COUNT, made->kind);
+	made->performer_class = performer_word(&who);
+	return import_check_performer(r, SEEN_PERFORMER_CLASS, &who,
+				      work_of_inspection((enum inspection_kind)kind));
+}
+
+static enum err add_inspection(struct import_row *r, struct history_inspection *made,
 			       struct history_part *part) {
 	bool own = false;
-	enum err err = history_is_own(r->store, made->reference, &own, r->fault);
+	enum err err = take_inspector(r, made);
+	if (err == ERR_OK) err = history_is_own(r->store, made->reference, &own, r->fault);
 	if (err == ERR_OK && own)
 		return import_fault(r, SEEN_REFERENCE,
 				    "This names an inspection made here, but none is signed as %s.",
@@ -430,6 +467,7 @@ enum {
 	MENDED_WORK,
 	MENDED_COST,
 	MENDED_REPLACEMENT,
+	MENDED_PERFORMER_CLASS,
 	MENDED_FIELDS
 };
 static const struct field repair_field[MENDED_FIELDS] = {
@@ -458,6 +496,7 @@ static const struct field repair_field[MENDED_FIELDS] = {
     {.name = "work_done", .label = "Work done", .kind = FIELD_TEXT},
     {.name = "cost", .label = "Cost", .kind = FIELD_MONEY},
     {.name = "replacement", .label = "Tag of the part that came instead", .kind = FIELD_TAG},
+    IMPORT_PERFORMER_COLUMN,
 };
 const struct resource import_repair_columns = {"repair", "repairs", repair_field, MENDED_FIELDS};
 
@@ -476,21 +515,47 @@ static enum err check_way(struct import_row *r) {
 		return import_fault(r, MENDED_RESULT,
 				    came_back ? "Say what the provider did."
 					      : "There is no result before it came back.");
+	if (!came_back && import_text(r, MENDED_PERFORMER_CLASS))
+		return import_fault(r, MENDED_PERFORMER_CLASS,
+				    "Nobody has done it before it came back.");
 	return ERR_OK;
 }
 
-static enum err find_or_make_ticket(struct import_row *r, int64_t *id) {
+/* Asked for on the ticket, or done by its result, as far as something is. */
+static enum err check_mender(struct import_row *r, int64_t finding, const struct performer *who) {
+	struct doc *item = NULL;
+	enum err err = dispatch_finding(r->store, finding, r->arena, &item, r->fault);
+	if (err != ERR_OK || text_equal(import_text(r, MENDED_STATE), "cancelled")) return err;
+	const char *result = import_text(r, MENDED_RESULT);
+	enum work work = performer_work(item);
+	if (result && !work_of_result(result, work, &work)) return ERR_OK;
+	return import_check_performer(r, result ? MENDED_PERFORMER_CLASS : MENDED_PROVIDER, who,
+				      work);
+}
+
+/* The class of the day it was sent; what is not sent yet is judged by the day it was made. */
+static enum err read_mender(struct import_row *r, int64_t *provider, struct performer *who) {
+	const char *on = import_text(r, MENDED_SENT_ON);
+	enum err err = import_reference(r, MENDED_PROVIDER, provider_by_code, provider);
+	if (err != ERR_OK) return err;
+	return import_performer(r, MENDED_PERFORMER_CLASS, *provider,
+				on ? on : import_text(r, MENDED_CREATED_ON), who);
+}
+
+static enum err find_or_make_ticket(struct import_row *r, int64_t provider,
+				    const struct performer *who, int64_t *id) {
 	struct doc *old = NULL;
-	struct history_ticket t = {.number = import_text(r, MENDED_NUMBER),
+	const char *returned_on = import_text(r, MENDED_RETURNED_ON);
+	struct history_ticket t = {.provider = provider,
+				   .performer_class = returned_on ? performer_word(who) : NULL,
+				   .number = import_text(r, MENDED_NUMBER),
 				   .state = import_text(r, MENDED_STATE),
 				   .created_on = import_text(r, MENDED_CREATED_ON),
 				   .sent_on = import_text(r, MENDED_SENT_ON),
 				   .expected_on = import_text(r, MENDED_EXPECTED_ON),
-				   .returned_on = import_text(r, MENDED_RETURNED_ON),
+				   .returned_on = returned_on,
 				   .note = import_text(r, MENDED_NOTE)};
-	enum err err = import_reference(r, MENDED_PROVIDER, provider_by_code, &t.provider);
-	if (err == ERR_OK)
-		err = import_reference(r, MENDED_CREATED_BY, member_by_badge, &t.created_by);
+	enum err err = import_reference(r, MENDED_CREATED_BY, member_by_badge, &t.created_by);
 	if (err == ERR_OK) err = history_find_ticket(r->store, t.number, r->arena, &old, r->fault);
 	if (err != ERR_OK) return err;
 	if (!old) return history_add_ticket(r->store, &t, id, r->fault);
@@ -521,6 +586,8 @@ static enum err find_finding(struct import_row *r, int64_t component, int64_t *i
 
 enum err import_repair(struct import_row *r) {
 	struct doc *old = NULL;
+	struct performer who;
+	int64_t provider;
 	struct history_repair row = {.result = import_text(r, MENDED_RESULT),
 				     .work_done = import_text(r, MENDED_WORK),
 				     .cost_cents = value_int(&r->value[MENDED_COST], -1)};
@@ -529,13 +596,15 @@ enum err import_repair(struct import_row *r) {
 		err = import_reference(r, MENDED_REPLACEMENT, component_by_tag, &row.replacement);
 	if (err == ERR_OK) err = check_way(r);
 	if (err == ERR_OK) err = find_finding(r, row.component, &row.finding);
-	if (err == ERR_OK) err = find_or_make_ticket(r, &row.ticket);
+	if (err == ERR_OK) err = read_mender(r, &provider, &who);
+	if (err == ERR_OK) err = find_or_make_ticket(r, provider, &who, &row.ticket);
 	if (err == ERR_OK)
 		err = history_find_repair(r->store, row.ticket, row.finding, r->arena, &old,
 					  r->fault);
 	if (err != ERR_OK) return err;
 	if (old) return import_on_record(r, old);
-	if (import_text(r, MENDED_SENT_ON))
+	err = check_mender(r, row.finding, &who);
+	if (err == ERR_OK && import_text(r, MENDED_SENT_ON))
 		err = import_check_serves(r, MENDED_SENT_ON, row.component,
 					  import_text(r, MENDED_SENT_ON));
 	return err == ERR_OK ? history_add_repair(r->store, &row, r->fault) : err;

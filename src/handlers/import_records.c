@@ -86,6 +86,7 @@ enum err import_provider(struct import_row *r) {
 	    .phone = import_text(r, PROVIDER_PHONE),
 	    .address = import_text(r, PROVIDER_ADDRESS),
 	    .active = import_yes(r, PROVIDER_ACTIVE, true),
+	    .in_house = import_yes(r, PROVIDER_IN_HOUSE, false),
 	};
 	return provider_save(r->store, &row, r->arena, &id, r->fault);
 }

@@ -3,6 +3,7 @@
 #include <stdarg.h>
 
 #include "base/text.h"
+#include "store/provider.h"
 #include "store/retirement.h"
 
 const char *import_text(const struct import_row *r, size_t field) {
@@ -93,4 +94,32 @@ enum err import_existing(struct import_row *r, const struct doc *row, size_t key
 	    "\"%s\" is on record with other values. Say --update to change it, or take the "
 	    "row out.",
 	    import_text(r, key));
+}
+
+/* --- who did it --- */
+
+enum err import_performer(struct import_row *r, size_t column, int64_t provider, const char *on,
+			  struct performer *who) {
+	struct doc *row = NULL;
+	const char *given = import_text(r, column);
+	int word = word_find(performer_class_word, PERFORMER_CLASS_COUNT, given);
+	*who = (struct performer){.name = "Who did it",
+				  .class = word < 0 ? PERFORMER_MEMBER : (enum performer_class)word,
+				  .is_classless = word < 0};
+	if (!provider) return ERR_OK;
+	enum err err = provider_get(r->store, provider, r->arena, &row, r->fault);
+	if (err != ERR_OK) return err;
+	who->name = doc_text(row, "name");
+	return given ? ERR_OK
+		     : performer_provider(r->store, row, day_parse(on), r->arena, who, r->fault);
+}
+
+enum err import_check_performer(struct import_row *r, size_t column, const struct performer *who,
+				enum work work) {
+	const char *no = performer_refusal(who, work, r->arena);
+	return no ? import_fault(r, column,
+				 "%s Where it was of another class on that day, say so in "
+				 "performer_class; unknown where nobody knows.",
+				 no)
+		  : ERR_OK;
 }

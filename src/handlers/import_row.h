@@ -7,6 +7,7 @@
 #ifndef PEGWARDEN_HANDLERS_IMPORT_ROW_H
 #define PEGWARDEN_HANDLERS_IMPORT_ROW_H
 
+#include "handlers/performer.h"
 #include "handlers/resources.h"
 #include "http/field.h"
 #include "store/store.h"
@@ -48,6 +49,23 @@ void import_keep(struct import_row *r, const struct doc *row, size_t fields);
 /* A fault at the field when the component was retired before that day. */
 enum err import_check_serves(struct import_row *r, size_t field, int64_t component,
 			     const char *on) MUST_CHECK;
+
+/* --- who did it --- */
+
+#define IMPORT_PERFORMER_COLUMN                                                                    \
+	{                                                                                          \
+		.name = "performer_class", .label = "Qualification class of who did it",           \
+		.kind = FIELD_CHOICE, .choice = performer_class_choice                             \
+	}
+/*
+ * The class that the row gives in that column; without one that of the provider (0: none) on that
+ * day. *who is of a class not known where the row says so, or nothing tells it.
+ */
+enum err import_performer(struct import_row *r, size_t column, int64_t provider, const char *on,
+			  struct performer *who) MUST_CHECK;
+/* Is the work open to who did it? The fault is of that column. */
+enum err import_check_performer(struct import_row *r, size_t column, const struct performer *who,
+				enum work work) MUST_CHECK;
 
 /* What takes a row of each kind. */
 enum err import_station(struct import_row *r) MUST_CHECK;

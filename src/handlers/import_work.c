@@ -103,7 +103,7 @@ struct later {
 	struct app *app;
 	int64_t id;
 	bool was_tried, gives_up;
-	char why[256];
+	char why[sizeof((struct fault *)0)->message];
 	char actor[LIMIT_LINE_CHARS_MAX];
 };
 

@@ -4,10 +4,10 @@
  */
 #include "handlers/app.h"
 #include "handlers/inspection_view.h"
+#include "handlers/performer.h"
 #include "handlers/routes.h"
 #include "rules/kind.h"
 #include "store/inspection.h"
-#include "store/member.h"
 
 enum { CONFIRMED, NOTE, FIELDS };
 static const struct field field[FIELDS] = {
@@ -130,25 +130,18 @@ static enum err sign_parts(struct request *rq, const struct inspection_view *v) 
 
 /* Whose training lapsed, or is not on record, vouches for nothing on that day; a routine look is
  * everybody's. */
-static enum err check_training(struct request *rq, const struct inspection_view *v) {
-	struct doc *member = NULL;
-	if (v->kind == INSPECTION_ROUTINE) return ERR_OK;
-	enum err err =
-	    member_get(request_store(rq), rq->who.member, &rq->arena, &member, &rq->fault);
+static enum err check_class(struct request *rq, const struct inspection_view *v,
+			    struct performer *signer) {
+	enum err err = performer_member(request_store(rq), rq->who.member, rq->today, &rq->arena,
+					signer, &rq->fault);
 	if (err != ERR_OK) return err;
-	const char *until = doc_text(member, "trained_until");
-	if (!until)
-		return request_fail(rq, ERR_CONFLICT,
-				    "Until when your training as an inspector is valid is not on "
-				    "record. Have an officer record the day on your page, or let "
-				    "somebody whose training is valid take the inspection over and "
-				    "sign it. Nothing of it is lost.");
-	if (day_parse(until) >= rq->today) return ERR_OK;
+	const char *no = performer_refusal(signer, work_of_inspection(v->kind), &rq->arena);
+	if (!no) return ERR_OK;
 	return request_fail(rq, ERR_CONFLICT,
-			    "Your training as an inspector was valid until %s. Have the new day "
-			    "recorded, or let somebody whose training is valid take the "
-			    "inspection over and sign it. Nothing of it is lost.",
-			    until);
+			    "%s Have an officer record the day on your page, or let somebody whose "
+			    "training is valid take the inspection over and sign it. Nothing of it "
+			    "is lost.",
+			    no);
 }
 
 static enum err check_signer(struct request *rq, const struct inspection_view *v) {
@@ -172,16 +165,18 @@ static enum err check_signer(struct request *rq, const struct inspection_view *v
 
 static enum err review_sign(struct request *rq) {
 	struct inspection_view v;
+	struct performer signer;
 	enum err err = inspection_view_load(rq, rq->id[0], &v);
 	if (err == ERR_OK) err = inspection_view_check_draft(rq, &v);
 	if (err == ERR_OK) err = request_check_version(rq, v.version);
 	if (err == ERR_OK) err = check_signer(rq, &v);
-	if (err == ERR_OK) err = check_training(rq, &v);
+	if (err == ERR_OK) err = check_class(rq, &v, &signer);
 	if (err == ERR_OK) err = sign_parts(rq, &v);
 	char signed_at[INSTANT_TEXT_SIZE];
 	if (err == ERR_OK)
 		err = inspection_sign(request_store(rq), v.id, instant_format(rq->now_s, signed_at),
-				      value_text(&rq->value[NOTE]), &rq->fault);
+				      value_text(&rq->value[NOTE]), performer_word(&signer),
+				      &rq->fault);
 	if (err == ERR_OK) err = review_document(rq, &v);
 	if (err != ERR_OK) return err;
 	request_action(rq, "sign inspection");

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "handlers/app.h"
+#include "handlers/performer.h"
 #include "store/facts.h"
 #include "store/handbook.h"
 #include "store/inspection.h"
@@ -14,8 +15,15 @@ const char *const inspection_kind_label[INSPECTION_KIND_COUNT] = {
     [INSPECTION_RETURN] = "Return inspection",
 };
 
+/* Whether the training of whoever is an inspector here is still valid is asked at signing. */
+static bool is_open_to(enum role role, enum inspection_kind kind) {
+	enum performer_class class =
+	    role >= ROLE_INSPECTOR ? PERFORMER_TRAINED_ORGANIZATION : PERFORMER_MEMBER;
+	return qualification_of(class, work_of_inspection(kind))->allowed;
+}
+
 enum err inspection_check_role(struct request *rq, enum inspection_kind kind) {
-	if (kind == INSPECTION_ROUTINE || rq->who.role >= ROLE_INSPECTOR) return ERR_OK;
+	if (is_open_to(rq->who.role, kind)) return ERR_OK;
 	return request_fail(rq, ERR_DENIED,
 			    "%s is done by trained inspectors. As a member you can do a routine "
 			    "inspection.",
@@ -361,13 +369,12 @@ void inspection_view_document(struct request *rq, const struct inspection_view *
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	struct doc *i = doc_set(d, "inspection", v->row);
 	doc_set_text(i, "kind_label", inspection_kind_label[v->kind]);
+	performer_remark(i);
 	doc_set_bool(i, "is_draft", v->is_draft);
 	doc_set_bool(i, "is_signed", text_equal(doc_text(v->row, "state"), "signed"));
 	doc_set_bool(i, "is_abandoned", text_equal(doc_text(v->row, "state"), "abandoned"));
 	doc_set_bool(i, "is_mine", doc_int(v->row, "inspector") == rq->who.member);
-	doc_set_bool(i, "can_edit",
-		     v->is_draft &&
-			 (v->kind == INSPECTION_ROUTINE || rq->who.role >= ROLE_INSPECTOR));
+	doc_set_bool(i, "can_edit", v->is_draft && is_open_to(rq->who.role, v->kind));
 	doc_set_bool(i, "is_prepared", v->is_prepared);
 	doc_set_bool(i, "is_finished", v->is_finished);
 	doc_set_int(i, "part_count", (int64_t)v->part_count);

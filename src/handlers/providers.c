@@ -9,7 +9,7 @@
 #include "handlers/routes.h"
 #include "store/provider.h"
 
-/* Qualification classes: trade press on who may inspect, clean and repair under NFPA 1851. */
+/* What each may do is in the table of rules/qualification.h. */
 static const struct choice class_choice[] = {
     {"verified_provider", "Verified independent service provider"},
     {"manufacturer", "Element manufacturer"},
@@ -41,6 +41,12 @@ static const struct field provider_field[PROVIDER_FIELDS] = {
     [PROVIDER_PHONE] = {.name = "phone", .label = "Telephone", .kind = FIELD_TEXT, .max = 40},
     [PROVIDER_ADDRESS] = {.name = "address", .label = "Address", .kind = FIELD_TEXT},
     [PROVIDER_ACTIVE] = {.name = "active", .label = "In use", .kind = FIELD_YES_NO},
+    [PROVIDER_IN_HOUSE] = {.name = "in_house",
+			   .label = "The department's own workshop",
+			   .help = "Enter it as manufacturer-trained organization. Advanced "
+				   "repairs are open to it where the settings say that the "
+				   "department is verified by a third party.",
+			   .kind = FIELD_YES_NO},
 };
 const struct resource provider_resource = {"provider", "providers", provider_field,
 					   PROVIDER_FIELDS};
@@ -60,6 +66,7 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 	    .phone = keep_text(rq, PROVIDER_PHONE, row),
 	    .address = keep_text(rq, PROVIDER_ADDRESS, row),
 	    .active = keep_int(rq, PROVIDER_ACTIVE, row, 1) != 0,
+	    .in_house = keep_int(rq, PROVIDER_IN_HOUSE, row, 0) != 0,
 	};
 	return provider_save(request_store(rq), &provider, &rq->arena, id, &rq->fault);
 }

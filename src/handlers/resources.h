@@ -56,6 +56,7 @@ enum {
 	PROVIDER_PHONE,
 	PROVIDER_ADDRESS,
 	PROVIDER_ACTIVE,
+	PROVIDER_IN_HOUSE,
 	PROVIDER_FIELDS
 };
 extern const struct resource provider_resource;

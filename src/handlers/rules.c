@@ -11,8 +11,10 @@
 #include "base/limits.h"
 #include "handlers/app.h"
 #include "handlers/duties.h"
+#include "handlers/performer.h"
 #include "handlers/routes.h"
 #include "handlers/settings.h"
+#include "handlers/words.h"
 #include "store/component.h"
 #include "store/derive.h"
 #include "store/duty_rows.h"
@@ -157,12 +159,6 @@ static enum err rule_resource(struct request *rq, const struct resource **resour
 
 /* --- the table of rules ------------------------------------------------------------------ */
 
-static const struct choice confidence_choice[] = {
-    {"high", "high: read in a public source"},
-    {"medium", "medium: from memory, or told at second hand; check it"},
-    {"low", "low: public sources disagree or are silent; check the licensed document"},
-    {NULL, NULL}};
-
 static const char *months_words(struct arena *a, enum duty_code duty, int first, int repeat) {
 	if (!first) return "not dated";
 	if (duty == DUTY_RETIREMENT) return arena_printf(a, "%d months from manufacture", first);
@@ -282,6 +278,7 @@ static enum err rule_show(struct request *rq) {
 	if (err == ERR_OK) err = setting_version(request_store(rq), &rq->version, &rq->fault);
 	if (err != ERR_OK) return err;
 	if ((err = duty_rules_named(rq, page)) != ERR_OK) return err;
+	if ((err = performer_table(request_store(rq), page, &rq->fault)) != ERR_OK) return err;
 	doc_set_text(current, "rule_set", p->set->code);
 	/* The form is for the fields that were read, where any were. */
 	const struct resource *r = rq->value ? rq->resource : rules_of(&rq->arena, hb, p);

@@ -7,6 +7,7 @@
 
 #include "base/limits.h"
 #include "handlers/app.h"
+#include "handlers/performer.h"
 #include "handlers/routes.h"
 #include "store/setting.h"
 #include "store/tree.h"
@@ -57,6 +58,12 @@ static const struct field setting_field[] = {
      .min = 1,
      .max = 100,
      .example = "50"},
+    {.name = VERIFIED_ORGANIZATION,
+     .label = "The department is verified by a third party",
+     .help = "Yes: a verified organization, which may do everything in-house. Until it is set, a "
+	     "manufacturer-trained one: of repairs, basic ones only. Who may do what stands under "
+	     "Rules.",
+     .kind = FIELD_YES_NO},
 };
 static const struct resource setting_resource = {"settings", "settings", setting_field,
 						 sizeof setting_field / sizeof *setting_field};

@@ -49,6 +49,22 @@ const struct choice cleaning_class_choice[] = {{"routine", "Routine cleaning"},
 					       {"specialized", "Specialized cleaning"},
 					       {NULL, NULL}};
 
+const struct choice performer_class_choice[] = {
+    {"member", "Member or wearer"},
+    {"trained_organization", "Manufacturer-trained organization"},
+    {"verified_organization", "Verified organization"},
+    {"verified_provider", "Verified independent service provider"},
+    {"verified_cleaner", "Verified cleaner"},
+    {"manufacturer", "Element manufacturer"},
+    {"unknown", "Not on record"},
+    {NULL, NULL}};
+
+const struct choice confidence_choice[] = {
+    {"high", "high: read in a public source"},
+    {"medium", "medium: from memory, or told at second hand; check it"},
+    {"low", "low: public sources disagree or are silent; check the licensed document"},
+    {NULL, NULL}};
+
 const struct choice wash_method_choice[] = {
     {"machine", "By machine"}, {"hand", "By hand"}, {NULL, NULL}};
 

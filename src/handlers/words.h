@@ -14,6 +14,8 @@ extern const struct choice state_choice[];
 extern const struct choice issue_condition_choice[];
 extern const struct choice return_condition_choice[];
 extern const struct choice cleaning_class_choice[];
+extern const struct choice performer_class_choice[]; /* of a table: with 'unknown' */
+extern const struct choice confidence_choice[];      /* of a rule in its source */
 extern const struct choice exposure_cause_choice[];
 extern const struct choice wash_method_choice[];
 extern const struct choice field_test_choice[];

@@ -44,7 +44,7 @@ enum closed_by {
 	CLOSED_BY_COUNT
 };
 
-/* Who may do a repair; see finding_repair_class in verdict.h. */
+/* How hard a repair is; see finding_repair_class in verdict.h, and qualification.h for who may. */
 enum repair_class {
 	REPAIR_TRAINED,  /* trained people by the maker's instructions: helmets, hoods, ... */
 	REPAIR_BASIC,    /* a manufacturer-trained organization may do it */

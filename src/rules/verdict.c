@@ -170,13 +170,6 @@ enum repair_class finding_repair_class(const struct subject_defect *d, int lengt
 	return length_mm > 0 && length_mm <= d->basic_up_to_mm ? REPAIR_BASIC : REPAIR_ADVANCED;
 }
 
-bool repair_is_open_to(const char *qualification, enum repair_class repair) {
-	if (text_equal(qualification, "verified_provider") ||
-	    text_equal(qualification, "manufacturer"))
-		return true;
-	return text_equal(qualification, "trained_organization") && repair != REPAIR_ADVANCED;
-}
-
 /* --- the verdict ------------------------------------------------------------------ */
 
 struct work {

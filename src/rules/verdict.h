@@ -81,15 +81,8 @@ size_t allowed_outcomes(const struct subject_defect *d,
 bool finding_check(const struct finding *fd, const struct handbook *hb,
 		   const struct checklist *list, struct fault_list *faults, struct arena *a);
 
-/* Who may mend it: a length not given is taken for too long. */
+/* How hard it is to mend (who may: qualification.h): a length not given is taken for too long. */
 enum repair_class finding_repair_class(const struct subject_defect *d, int length_mm);
-/*
- * May a provider of this qualification class ("verified_provider", "manufacturer",
- * "trained_organization", "verified_cleaner") do it? Trade press on the qualification classes
- * under NFPA 1851: a cleaner repairs nothing that counts, a manufacturer-trained organization
- * does no advanced repair. A class that is not known may nothing.
- */
-bool repair_is_open_to(const char *qualification, enum repair_class repair);
 
 /* What has been seen of one part so far. */
 struct part_record {

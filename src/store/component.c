@@ -76,7 +76,8 @@ SQL(duties_of_component,
 /* The parts of a component lie together, in order of time; see the schema. */
 SQL(inspections_of_component,
     "SELECT inspection_id AS inspection, kind, inspected_on, inspector_name, conclusion,"
-    " blocker_count, signed AS is_signed FROM inspection_part"
+    " blocker_count, signed AS is_signed, (SELECT performer_class FROM inspection i"
+    " WHERE i.id = inspection_id) AS performer_class FROM inspection_part"
     " WHERE id BETWEEN (?1 << 20) AND (?1 << 20) + 1048575 ORDER BY id DESC LIMIT ?2");
 SQL(findings_of_component,
     "SELECT f.id, f.inspection_id AS inspection, f.check_point, d.label AS defect_label,"
@@ -93,15 +94,14 @@ SQL(issues_of_component,
     " ORDER BY i.issued_on DESC, i.id DESC");
 SQL(cleanings_of_component,
     "SELECT c.cleaned_on, c.class, c.reason, c.performed_by, p.name AS provider_name, c.note,"
-    " c.method, c.water_mf, c.ph_hundredths, c.force_g, c.bleach, c.dried, c.dry_mf, c.beyond IS "
-    "NOT NULL AS"
-    " is_beyond FROM cleaning c LEFT JOIN provider p ON p.id = c.provider_id WHERE c.component_id "
-    "= ?1"
+    " c.performer_class, c.sanitized IS NOT NULL AS is_sanitized, c.method, c.water_mf,"
+    " c.ph_hundredths, c.force_g, c.bleach, c.dried, c.dry_mf, c.beyond IS NOT NULL AS is_beyond"
+    " FROM cleaning c LEFT JOIN provider p ON p.id = c.provider_id WHERE c.component_id = ?1"
     " ORDER BY c.cleaned_on DESC, c.id DESC");
 SQL(repairs_of_component,
     "SELECT d.id AS dispatch, d.number, d.state, p.name AS provider_name, d.sent_on, d.returned_on,"
-    " i.result, i.work_done, i.cost_cents, f.id AS finding, df.label AS defect_label"
-    " FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id"
+    " d.performer_class, i.result, i.work_done, i.cost_cents, f.id AS finding,"
+    " df.label AS defect_label FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id"
     " JOIN provider p ON p.id = d.provider_id JOIN finding f ON f.id = i.finding_id"
     " JOIN defect df ON df.code = f.defect WHERE i.component_id = ?1 ORDER BY d.id DESC, i.id");
 SQL(entries_of_component,
@@ -118,9 +118,9 @@ SQL(end_issue, "UPDATE issue SET returned_on = ?2, condition_at_return = ?3, ver
 SQL(insert_cleaning,
     "INSERT INTO cleaning (component_id, cleaned_on, class, reason, performed_by,"
     " provider_id, note, method, water_mf, ph_hundredths, force_g, bleach, beyond, dried,"
-    " dry_mf)"
+    " dry_mf, performer_class, sanitized)"
     " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, iif(?9, ?10, NULL), ?11, ?12,"
-    " iif(?13, ?14, NULL), nullif(?15, 0), ?16, iif(?17, ?18, NULL))");
+    " iif(?13, ?14, NULL), nullif(?15, 0), ?16, iif(?17, ?18, NULL), ?19, nullif(?20, 0))");
 /* What waits for cleaning ends with one of a later day; with one of its own day only when that
  * is said to have been done after it: the order of writing down tells nothing. */
 SQL(end_soiled_findings,
@@ -215,11 +215,11 @@ enum err issue_end(struct store *st, int64_t issue, const char *on, const char *
 }
 
 enum err cleaning_insert(struct store *st, const struct cleaning_row *r, struct fault *f) {
-	enum err err =
-	    store_run(st, &insert_cleaning, f, "itttt0ttbi00bbbtbi", r->component, r->cleaned_on,
-		      r->class, r->reason, r->performed_by, r->provider, r->note, r->method,
-		      r->has_water, r->water_mf, r->ph_hundredths, r->force_g, r->has_bleach,
-		      r->bleach, r->beyond, r->dried, r->has_dry, r->dry_mf);
+	enum err err = store_run(st, &insert_cleaning, f, "itttt0ttbi00bbbtbitb", r->component,
+				 r->cleaned_on, r->class, r->reason, r->performed_by, r->provider,
+				 r->note, r->method, r->has_water, r->water_mf, r->ph_hundredths,
+				 r->force_g, r->has_bleach, r->bleach, r->beyond, r->dried,
+				 r->has_dry, r->dry_mf, r->performer_class, r->sanitized);
 	if (err == ERR_OK && r->done_after)
 		err = exposures_end(st, r->component, store_inserted(st), f);
 	if (err != ERR_OK || strcmp(r->class, "routine") == 0) return err;

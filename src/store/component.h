@@ -52,6 +52,8 @@ struct cleaning_row {
 	int64_t component;
 	const char *cleaned_on, *class, *reason, *performed_by, *note;
 	int64_t provider;
+	const char *performer_class; /* on that day; NULL: not on record */
+	bool sanitized;              /* beside being cleaned */
 	/* How, as far as it was written down. */
 	const char *method; /* 'machine', 'hand' */
 	bool has_water, has_bleach, bleach;

@@ -4,7 +4,8 @@
 
 SQL(dispatch_of_id,
     "SELECT d.id, d.number, d.provider_id AS provider, p.name AS provider_name, p.class AS"
-    " provider_class, p.address AS provider_address, p.email AS provider_email, p.phone AS"
+    " provider_class, d.performer_class, p.address AS provider_address, p.email AS provider_email, "
+    "p.phone AS"
     " provider_phone, d.state, d.created_on, m.given_name || ' ' || m.family_name AS"
     " created_by_name, d.sent_on, d.expected_on, d.returned_on, d.note, d.version"
     " FROM dispatch d JOIN provider p ON p.id = d.provider_id JOIN member m ON m.id = d.created_by"
@@ -35,6 +36,7 @@ SQL(items_of_dispatch,
     " LEFT JOIN component r ON r.id = i.replacement_id"
     " LEFT JOIN standing t ON t.component_id = c.id"
     " WHERE i.dispatch_id = ?1 ORDER BY k.position, c.id, f.id");
+SQL(item_of_finding, "SELECT " ITEM_COLUMNS " FROM finding f" ITEM_JOINS " WHERE f.id = ?1");
 SQL_SCAN(candidates_for_dispatch, /* the open findings only, through their partial index */
 	 "SELECT " ITEM_COLUMNS " FROM finding f" ITEM_JOINS
 	 " WHERE f.state = 'open' AND o.to_ticket = 1 AND (?1 = 0 OR f.component_id = ?1)"
@@ -54,7 +56,7 @@ SQL(dispatch_item_add, "INSERT INTO dispatch_item (dispatch_id, component_id, fi
 SQL(dispatch_sent, "UPDATE dispatch SET state = 'sent', sent_on = ?2, expected_on ="
 		   " coalesce(?3, expected_on), version = version + 1 WHERE id = ?1");
 SQL(dispatch_returned, "UPDATE dispatch SET state = 'returned', returned_on = ?2,"
-		       " version = version + 1 WHERE id = ?1");
+		       " performer_class = ?3, version = version + 1 WHERE id = ?1");
 SQL(dispatch_cancelled,
     "UPDATE dispatch SET state = 'cancelled', version = version + 1 WHERE id = ?1");
 SQL(item_result, "UPDATE dispatch_item SET result = ?2, work_done = ?3, cost_cents ="
@@ -148,6 +150,11 @@ enum err dispatch_candidates(struct store *st, int64_t component, int64_t findin
 	return store_list(st, &candidates_for_dispatch, a, list, f, "ii", component, finding);
 }
 
+enum err dispatch_finding(struct store *st, int64_t finding, struct arena *a, struct doc **row,
+			  struct fault *f) {
+	return store_one(st, &item_of_finding, a, row, f, "i", finding);
+}
+
 enum err dispatch_insert(struct store *st, const struct dispatch_row *r, int64_t *id,
 			 struct fault *f) {
 	enum err err = store_run(st, &dispatch_insert_row, f, "ititt", r->provider, r->created_on,
@@ -166,8 +173,9 @@ enum err dispatch_set_sent(struct store *st, int64_t id, const char *on, const c
 	return store_run(st, &dispatch_sent, f, "itt", id, on, expected_on);
 }
 
-enum err dispatch_set_returned(struct store *st, int64_t id, const char *on, struct fault *f) {
-	return store_run(st, &dispatch_returned, f, "it", id, on);
+enum err dispatch_set_returned(struct store *st, int64_t id, const char *on,
+			       const char *performer_class, struct fault *f) {
+	return store_run(st, &dispatch_returned, f, "itt", id, on, performer_class);
 }
 
 enum err dispatch_set_cancelled(struct store *st, int64_t id, struct fault *f) {

@@ -6,8 +6,8 @@
 
 #include "store/store.h"
 
-/* id number provider provider_name provider_class provider_address provider_email state
- * created_on created_by_name sent_on expected_on returned_on note version. */
+/* id number provider provider_name provider_class performer_class provider_address provider_email
+ * state created_on created_by_name sent_on expected_on returned_on note version. */
 enum err dispatch_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 		      struct fault *f) MUST_CHECK;
 /* Item by item: id component tag serial kind kind_label maker model size made finding
@@ -21,6 +21,10 @@ enum err dispatch_items(struct store *st, int64_t id, struct arena *a, struct do
 enum err dispatch_candidates(struct store *st, int64_t component, int64_t finding, struct arena *a,
 			     struct doc *list, struct fault *f) MUST_CHECK;
 
+/* A finding, whatever its state; same columns. */
+enum err dispatch_finding(struct store *st, int64_t finding, struct arena *a, struct doc **row,
+			  struct fault *f) MUST_CHECK;
+
 struct dispatch_row {
 	int64_t provider, created_by;
 	const char *created_on, *expected_on, *note;
@@ -33,8 +37,9 @@ enum err dispatch_item_insert(struct store *st, int64_t dispatch, int64_t findin
 			      struct fault *f) MUST_CHECK;
 enum err dispatch_set_sent(struct store *st, int64_t id, const char *on, const char *expected_on,
 			   struct fault *f) MUST_CHECK;
+/* performer_class: of the provider, on that day. */
 enum err dispatch_set_returned(struct store *st, int64_t id, const char *on,
-			       struct fault *f) MUST_CHECK;
+			       const char *performer_class, struct fault *f) MUST_CHECK;
 enum err dispatch_set_cancelled(struct store *st, int64_t id, struct fault *f) MUST_CHECK;
 enum err dispatch_item_result(struct store *st, int64_t item, const char *result,
 			      const char *work_done, int64_t cost_cents, int64_t replacement,

@@ -16,7 +16,8 @@ SQL_SCAN(export_members, "SELECT m.badge, m.family_name, m.given_name, s.code AS
 			 " iif(m.proximity, 'yes', 'no') AS proximity, m.trained_until, m.status"
 			 " FROM member m JOIN station s ON s.id = m.station_id ORDER BY m.badge");
 SQL_SCAN(export_providers, "SELECT code, name, class, verified_until, email, phone, address,"
-			   " iif(active, 'yes', 'no') AS active FROM provider ORDER BY code");
+			   " iif(active, 'yes', 'no') AS active, iif(in_house, 'yes', 'no') AS"
+			   " in_house FROM provider ORDER BY code");
 SQL_SCAN(
     export_components,
     "SELECT c.tag, c.kind, c.hazard, s.code AS station, e.code AS ensemble, c.serial, c.maker,"
@@ -44,12 +45,15 @@ SQL_SCAN(
     "SELECT c.tag, l.cleaned_on, l.class, l.reason, l.performed_by, p.code AS provider, l.note,"
     " l.method, l.water_mf, l.ph_hundredths, l.force_g,"
     " CASE l.bleach WHEN 1 THEN 'yes' WHEN 0 THEN 'no' END AS bleach,"
-    " l.dried, l.dry_mf, iif(l.beyond, 'yes', NULL) AS beyond"
+    " l.dried, l.dry_mf, iif(l.beyond, 'yes', NULL) AS beyond,"
+    " coalesce(l.performer_class, 'unknown') AS performer_class,"
+    " iif(l.sanitized, 'yes', NULL) AS sanitized"
     " FROM cleaning l JOIN component c ON c.id = l.component_id"
     " LEFT JOIN provider p ON p.id = l.provider_id ORDER BY l.cleaned_on, c.tag, l.id");
 SQL_SCAN(export_inspections,
 	 "SELECT " REFERENCE " AS reference, i.kind, i.inspected_on, m.badge AS inspector,"
-	 " i.performer, i.note, c.tag, p.conclusion FROM inspection i"
+	 " i.performer, i.note, c.tag, p.conclusion,"
+	 " coalesce(i.performer_class, 'unknown') AS performer_class FROM inspection i"
 	 " JOIN inspection_part p ON p.inspection_id = i.id"
 	 " JOIN component c ON c.id = p.component_id JOIN member m ON m.id = i.inspector_id"
 	 " WHERE i.state = 'signed' ORDER BY i.inspected_on, i.id, p.position");
@@ -67,7 +71,9 @@ SQL_SCAN(export_repairs,
 	 " f.check_point, f.defect, f.zone, f.face, f.side, f.place, t.result, t.work_done,"
 	 " iif(t.cost_cents IS NULL, NULL,"
 	 "   printf('%d.%02d', t.cost_cents / 100, t.cost_cents % 100)) AS cost,"
-	 " r.tag AS replacement FROM dispatch_item t JOIN dispatch d ON d.id = t.dispatch_id"
+	 " r.tag AS replacement, iif(d.state = 'returned',"
+	 " coalesce(d.performer_class, 'unknown'), NULL) AS performer_class FROM dispatch_item t "
+	 "JOIN dispatch d ON d.id = t.dispatch_id"
 	 " JOIN provider p ON p.id = d.provider_id JOIN member m ON m.id = d.created_by"
 	 " JOIN finding f ON f.id = t.finding_id JOIN inspection i ON i.id = f.inspection_id"
 	 " JOIN component c ON c.id = t.component_id"

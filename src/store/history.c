@@ -11,8 +11,9 @@
 
 #define SAME_CLEANING "l.reason = ?4 AND l.performed_by = ?5"
 SQL(history_cleaning,
-    "SELECT l.reason, l.performed_by, p.code AS provider, l.note, l.method,"
-    " l.water_mf, l.ph_hundredths, l.force_g, l.bleach, l.dried, l.dry_mf, l.beyond IS NOT NULL AS"
+    "SELECT l.reason, l.performed_by, p.code AS provider, coalesce(l.performer_class, 'unknown')"
+    " AS performer_class, l.sanitized IS NOT NULL AS sanitized, l.note, l.method, l.water_mf, "
+    "l.ph_hundredths, l.force_g, l.bleach, l.dried, l.dry_mf, l.beyond IS NOT NULL AS"
     " beyond FROM cleaning l"
     " LEFT JOIN provider p ON p.id = l.provider_id WHERE l.component_id = ?1"
     " AND l.cleaned_on = ?2 AND l.class = ?3 AND (l.id < ?6 OR (" SAME_CLEANING
@@ -47,16 +48,18 @@ enum err history_add_issue(struct store *st, const struct history_issue *i, stru
 
 SQL(history_inspection,
     "SELECT i.id, i.reference IS NULL AS is_own, i.kind, i.inspected_on, m.badge AS inspector,"
-    " i.performer, i.note FROM inspection i JOIN member m ON m.id = i.inspector_id"
-    " WHERE i.state = 'signed' AND i.id = (SELECT id FROM inspection WHERE reference = ?1"
+    " i.performer, coalesce(i.performer_class, 'unknown') AS performer_class, i.note"
+    " FROM inspection i JOIN member m ON m.id = i.inspector_id WHERE i.state = 'signed' AND i.id = "
+    "(SELECT id FROM inspection WHERE reference = ?1"
     " UNION ALL SELECT o.id FROM reference_code r JOIN inspection o"
     "  ON o.id = CAST(substr(?1, length(r.code) + 5) AS INTEGER)"
     "  WHERE r.id = 1 AND o.reference IS NULL AND ?1 = 'PW-' || r.code || '-' || o.id LIMIT 1)");
 SQL(history_own, "SELECT ?1 GLOB 'PW-' || code || '-*' FROM reference_code WHERE id = 1");
 SQL(history_inspection_add,
     "INSERT INTO inspection (kind, ensemble_id, inspector_id, performer, started_at, inspected_on,"
-    " state, signed_at, reference, note) VALUES (?1, (SELECT ensemble_id FROM component WHERE"
-    " id = ?2), ?3, ?4, ?5 || 'T12:00:00Z', ?5, 'signed', ?5 || 'T12:00:00Z', ?6, ?7)");
+    " state, signed_at, reference, note, performer_class) VALUES (?1, (SELECT ensemble_id FROM"
+    " component WHERE id = ?2), ?3, ?4, ?5 || 'T12:00:00Z', ?5, 'signed', ?5 || 'T12:00:00Z', ?6,"
+    " ?7, ?8)");
 SQL(history_part, "SELECT conclusion FROM inspection_part WHERE inspection_id = ?1"
 		  " AND component_id = ?2");
 SQL(history_part_add,
@@ -87,9 +90,9 @@ enum err history_is_own(struct store *st, const char *reference, bool *own, stru
 
 enum err history_add_inspection(struct store *st, const struct history_inspection *i, int64_t *id,
 				struct fault *f) {
-	enum err err =
-	    store_run(st, &history_inspection_add, f, "tiitttt", i->kind, i->component,
-		      i->inspector, i->performer, i->inspected_on, i->reference, i->note);
+	enum err err = store_run(st, &history_inspection_add, f, "tiittttt", i->kind, i->component,
+				 i->inspector, i->performer, i->inspected_on, i->reference, i->note,
+				 i->performer_class);
 	*id = store_inserted(st);
 	return err;
 }
@@ -201,11 +204,14 @@ enum err history_add_finding(struct store *st, const struct history_finding *h, 
 
 SQL(history_ticket,
     "SELECT d.id, p.code AS provider, d.state, d.created_on, m.badge AS created_by, d.sent_on,"
-    " d.expected_on, d.returned_on, d.note FROM dispatch d JOIN provider p ON p.id = d.provider_id"
-    " JOIN member m ON m.id = d.created_by WHERE d.number = ?1");
+    " d.expected_on, d.returned_on, iif(d.state = 'returned',"
+    " coalesce(d.performer_class, 'unknown'), NULL) AS performer_class, d.note"
+    " FROM dispatch d JOIN provider p ON p.id = d.provider_id JOIN member m ON m.id = d.created_by "
+    "WHERE d.number = ?1");
 SQL(history_ticket_add,
     "INSERT INTO dispatch (number, provider_id, state, created_on, created_by, sent_on,"
-    " expected_on, returned_on, note) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9)");
+    " expected_on, returned_on, note, performer_class)"
+    " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)");
 SQL(history_finding_named,
     "SELECT id FROM finding WHERE inspection_id = ?1 AND component_id = ?2 AND check_point = ?3"
     " AND defect = ?4 AND (?5 IS NULL OR zone = ?5) AND (?6 IS NULL OR face = ?6)"
@@ -227,9 +233,9 @@ enum err history_find_ticket(struct store *st, const char *number, struct arena 
 
 enum err history_add_ticket(struct store *st, const struct history_ticket *t, int64_t *id,
 			    struct fault *f) {
-	enum err err = store_run(st, &history_ticket_add, f, "tittitttt", t->number, t->provider,
+	enum err err = store_run(st, &history_ticket_add, f, "tittittttt", t->number, t->provider,
 				 t->state, t->created_on, t->created_by, t->sent_on, t->expected_on,
-				 t->returned_on, t->note);
+				 t->returned_on, t->note, t->performer_class);
 	*id = store_inserted(st);
 	return err;
 }

@@ -4,7 +4,8 @@
  *
  * History is added, never rewritten. What is on record under the key of a row is
  * found first, under the column names of its table (other records by code, badge
- * and tag), so that both can be compared; *row is NULL when there is nothing.
+ * and tag), so that both can be compared; *row is NULL when there is nothing. A performer's class
+ * that is not on record (NULL) is found as 'unknown', the word for that in tables.
  */
 #ifndef PEGWARDEN_STORE_HISTORY_H
 #define PEGWARDEN_STORE_HISTORY_H
@@ -30,7 +31,7 @@ enum err history_add_issue(struct store *st, const struct history_issue *issue,
 
 struct history_inspection {
 	const char *reference; /* what names the inspection in the tables */
-	const char *kind, *inspected_on, *performer, *note;
+	const char *kind, *inspected_on, *performer, *performer_class, *note;
 	int64_t inspector;
 	int64_t component; /* one of its parts: whose ensemble it is of */
 };
@@ -68,7 +69,8 @@ enum err history_add_finding(struct store *st, const struct history_finding *fin
 
 /* A repair ticket, and the findings on it. */
 struct history_ticket {
-	const char *number, *state, *created_on, *sent_on, *expected_on, *returned_on, *note;
+	const char *number, *state, *created_on, *sent_on, *expected_on, *returned_on,
+	    *performer_class, *note;
 	int64_t provider, created_by;
 };
 enum err history_find_ticket(struct store *st, const char *number, struct arena *a,

@@ -9,7 +9,7 @@ SQL(inspection_by_id,
     "SELECT i.id, i.kind, i.state, i.ensemble_id AS ensemble, e.code AS ensemble_code,"
     " e.hazard, e.line, i.inspector_id AS inspector,"
     " m.given_name || ' ' || m.family_name AS inspector_name, m.badge AS inspector_badge,"
-    " i.performer, i.started_at, i.inspected_on, i.signed_at, i.note, i.version"
+    " i.performer, i.performer_class, i.started_at, i.inspected_on, i.signed_at, i.note, i.version"
     " FROM inspection i JOIN member m ON m.id = i.inspector_id"
     " LEFT JOIN ensemble e ON e.id = i.ensemble_id WHERE i.id = ?1");
 
@@ -127,7 +127,7 @@ SQL(sign_part, "UPDATE inspection_part SET signed = 1, conclusion = ?2, blocker_
 
 SQL(sign_inspection,
     "UPDATE inspection SET state = 'signed', signed_at = ?2, note = coalesce(?3, note),"
-    " version = version + 1 WHERE id = ?1");
+    " performer_class = ?4, version = version + 1 WHERE id = ?1");
 
 SQL(abandon_inspection,
     "UPDATE inspection SET state = 'abandoned', note = ?2, version = version + 1"
@@ -209,8 +209,8 @@ enum err inspection_part_sign(struct store *st, int64_t part, const char *conclu
 }
 
 enum err inspection_sign(struct store *st, int64_t id, const char *signed_at, const char *note,
-			 struct fault *f) {
-	return store_run(st, &sign_inspection, f, "itt", id, signed_at, note);
+			 const char *performer_class, struct fault *f) {
+	return store_run(st, &sign_inspection, f, "ittt", id, signed_at, note, performer_class);
 }
 
 enum err inspection_abandon(struct store *st, int64_t id, const char *reason, struct fault *f) {

@@ -12,7 +12,7 @@
 /* --- reading -------------------------------------------------------------- */
 
 /* id kind state ensemble ensemble_code hazard line inspector inspector_name performer
- * started_at inspected_on signed_at note version; NULL when there is none. */
+ * performer_class started_at inspected_on signed_at note version; NULL when there is none. */
 enum err inspection_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 			struct fault *f) MUST_CHECK;
 /* In the order of work: id component tag serial kind hazard maker model size made
@@ -61,7 +61,7 @@ enum err inspection_part_answer(struct store *st, int64_t part, const char *answ
 enum err inspection_part_sign(struct store *st, int64_t part, const char *conclusion,
 			      int64_t blocker_count, struct fault *f) MUST_CHECK;
 enum err inspection_sign(struct store *st, int64_t id, const char *signed_at, const char *note,
-			 struct fault *f) MUST_CHECK;
+			 const char *performer_class, struct fault *f) MUST_CHECK;
 enum err inspection_abandon(struct store *st, int64_t id, const char *reason,
 			    struct fault *f) MUST_CHECK;
 enum err inspection_take_over(struct store *st, int64_t id, int64_t inspector,

@@ -60,6 +60,10 @@ static bool is_percent(const char *value) {
 	return text_to_int(value, 1, 100, &percent);
 }
 
+static bool is_yes_or_no(const char *value) {
+	return strcmp(value, "yes") == 0 || strcmp(value, "no") == 0;
+}
+
 static bool is_any(const char *value) {
 	(void)value;
 	return true;
@@ -80,6 +84,7 @@ static const struct plain {
     {"officer_email", text_is_email, false, "A mail address is like name@example.org."},
     {"mail_url", is_mail_url, false, "The mail server is smtp://HOST:PORT or smtps://HOST:PORT."},
     {"repair_share_percent", is_percent, false, "Give a whole percentage from 1 to 100."},
+    {"verified_organization", is_yes_or_no, false, "Say yes or no."},
     {"own_rules_name", is_any, false, "Any name will do."},
     {"mail_from", text_is_email, false, "A mail address is like name@example.org."},
 };

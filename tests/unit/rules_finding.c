@@ -203,15 +203,6 @@ START_TEST(classes_repairs) {
 	struct subject_defect snap = *tear;
 	snap.basic_up_to_mm = 0;
 	ck_assert_int_eq(finding_repair_class(&snap, 0), REPAIR_BASIC);
-	for (int c = 0; c < REPAIR_CLASS_COUNT; c++) {
-		ck_assert(repair_is_open_to("verified_provider", (enum repair_class)c));
-		ck_assert(repair_is_open_to("manufacturer", (enum repair_class)c));
-		ck_assert(!repair_is_open_to("verified_cleaner", (enum repair_class)c));
-		ck_assert(!repair_is_open_to("somebody", (enum repair_class)c));
-		ck_assert(!repair_is_open_to(NULL, (enum repair_class)c));
-		ck_assert_int_eq(repair_is_open_to("trained_organization", (enum repair_class)c),
-				 c != REPAIR_ADVANCED);
-	}
 }
 END_TEST
 

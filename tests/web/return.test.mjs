@@ -147,12 +147,13 @@ test("who may not do a repair gets no ticket for it", async () => {
 	const open = (await get("/dispatches/new")).candidates.filter((one) => one.tag === "PX-COAT-SHELL");
 	assert.equal(open.length, 1);
 	const offered = (await get("/dispatches/new")).form.find((one) => one.name === "provider").options.map((one) => one.label);
-	assert.ok(offered.includes("BASIC Works") && !offered.includes("LAPSED Works"), "only whom a ticket can go to");
+	assert.ok(offered.includes("Remend Works"));
+	for (const name of ["BASIC Works", "LAPSED Works", "Clearwater Wash"]) assert.ok(!offered.includes(name), "only whom a ticket can go to");
 	const refused = async (provider) => (await post("/dispatches", { provider, finding: open.map((one) => one.finding) }, null, 422)).doc.errors;
 	assert.match((await refused(ids.LAPSED))[0].message, /was verified until 2020-01-31/);
 	const [advanced] = await refused(ids.BASIC);
 	assert.equal(advanced.field, "finding");
-	assert.match(advanced.message, /advanced repair, and BASIC Works may do basic ones only/);
+	assert.match(advanced.message, /BASIC Works \(manufacturer-trained\) may not do this advanced repair: .* basic repairs; advanced repairs .* are for a verified one/);
 	// One that lapses between making the ticket and sending it.
 	const ticket = await ticketFor("PX-COAT-SHELL", false);
 	const remend = await get("/providers/1");

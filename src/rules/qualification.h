@@ -1,0 +1,97 @@
+/*
+ * Who may do what: the classes of performers, the works, and the one table that decides.
+ *
+ * The classes are the trade's, as trade press tells them of NFPA 1851: what is done by somebody
+ * of a class that the work is not open to does not count, so it is not recorded as done. A
+ * person's class is that of one day: training ends, verification ends.
+ */
+#ifndef PEGWARDEN_RULES_QUALIFICATION_H
+#define PEGWARDEN_RULES_QUALIFICATION_H
+
+#include "base/arena.h"
+#include "base/day.h"
+#include "rules/handbook.h"
+
+enum performer_class {
+	PERFORMER_MEMBER,                /* a member, or wearer, not trained beyond that */
+	PERFORMER_TRAINED_ORGANIZATION,  /* the department's, or another's, manufacturer-trained */
+	PERFORMER_VERIFIED_ORGANIZATION, /* the department's, verified by a third party */
+	PERFORMER_VERIFIED_PROVIDER,     /* a verified independent service provider */
+	PERFORMER_VERIFIED_CLEANER,
+	PERFORMER_MANUFACTURER, /* of the element */
+	PERFORMER_CLASS_COUNT
+};
+/* "member", "trained_organization" ...: as columns and tables have it */
+extern const char *const performer_class_word[PERFORMER_CLASS_COUNT];
+/* "Manufacturer-trained organization" ... */
+extern const char *const performer_class_label[PERFORMER_CLASS_COUNT];
+/* Behind the name of who did it: "manufacturer-trained" ... */
+extern const char *const performer_class_remark[PERFORMER_CLASS_COUNT];
+
+enum work {
+	WORK_ROUTINE_INSPECTION,
+	WORK_ROUTINE_CLEANING,
+	WORK_ADVANCED_CLEANING,
+	WORK_SANITIZATION,
+	WORK_SPECIALIZED_CLEANING,
+	WORK_ADVANCED_INSPECTION,
+	WORK_LINER_INSPECTION, /* complete liner inspection */
+	WORK_BASIC_REPAIR,
+	WORK_ADVANCED_REPAIR,
+	WORK_COUNT
+};
+/* "routine_inspection" ... */
+extern const char *const work_word[WORK_COUNT];
+/* "routine inspection" ..., in the middle of a sentence */
+extern const char *const work_label[WORK_COUNT];
+
+struct qualification {
+	bool allowed;
+	const char *source;
+	const char *confidence; /* 'high', 'medium', 'low' */
+};
+const struct qualification *qualification_of(enum performer_class performer, enum work work);
+
+/*
+ * Why such a performer may not do the work, in a sentence of the arena that names the rule;
+ * NULL: it is allowed. name is who it is, as in "Remend Works" or "You".
+ */
+const char *qualification_refusal(const char *name, enum performer_class performer, enum work work,
+				  struct arena *a);
+
+/* What the class is allowed and what not, as a rule in words. */
+const char *qualification_rule(enum performer_class performer);
+
+/* --- which work it is -------------------------------------------------------- */
+
+/* A return inspection is as thorough as an advanced one. */
+enum work work_of_inspection(enum inspection_kind kind);
+/* class: 'routine', 'advanced', 'specialized'; any other is taken for the last. */
+enum work work_of_cleaning(const char *class);
+/* What trained people do by the maker's instructions is open to whom a basic repair is. */
+enum work work_of_repair(enum repair_class repair);
+/* What a provider is asked for by a finding of that outcome, on a ticket: a finding to be cleaned
+ * is cleaned, one to be repaired or renewed is repaired, a part is replaced by whom a basic
+ * repair is open to; what is to be tested or judged is inspected. */
+enum work work_of_outcome(const char *outcome, enum repair_class repair);
+
+/* What the provider did by the result of an item of a ticket; false: nothing. That there is no
+ * fault is found by an inspection. */
+bool work_of_result(const char *result, enum work asked, enum work *done);
+
+/* --- which class somebody is of, on a day ------------------------------------- */
+
+/* One of the department, by the last day of the training: DAY_NONE: none is on record. */
+enum performer_class performer_of_department(day trained_until, bool is_verified, day on);
+
+/* A provider as on record. */
+struct provider_standing {
+	const char *class_word;
+	bool in_house;      /* the department's own workshop: of the department's class */
+	day verified_until; /* DAY_NONE: no day is on record */
+};
+/* False, and *class is left alone: the class is not known, or its verification had ended. */
+bool performer_of_provider(const struct provider_standing *p, bool department_is_verified, day on,
+			   enum performer_class *class);
+
+#endif
