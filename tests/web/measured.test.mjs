@@ -12,6 +12,8 @@ test("the measured department holds; every change is seen by the next reader", a
 	execFileSync(generator, [department.data, "2026-02-28", "1000"], { env: { ...process.env, PEGWARDEN_SHARE: root }, stdio: "pipe" });
 	assert.match(run(["verify", "--data", department.data]), /holds/);
 	assert.match(run(["rebuild", "--data", department.data]), /^0 components or members/);
+	const trained = department.import("members", "badge,family_name,given_name,station,trained_until\n9001,Administrator,First,HQ,2099-12-31\n", ["--update"]);
+	assert.equal(trained.code, 0, trained.err);
 	const token = department.token("9001");
 	await department.start();
 	for (let id = 1; id <= 40; id++) {
