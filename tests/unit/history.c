@@ -183,7 +183,9 @@ static enum err write_finding(struct event *e, struct store *st, const char *out
 static enum err sign(struct event *e, struct store *st, int64_t inspection, int64_t part,
 		     const char *conclusion, struct fault *f) {
 	enum err err = inspection_part_sign(st, part, conclusion, 0, f);
-	return err == ERR_OK ? inspection_sign(st, inspection, instant(e), NULL, f) : err;
+	return err == ERR_OK
+		   ? inspection_sign(st, inspection, instant(e), NULL, "trained_organization", f)
+		   : err;
 }
 
 /* *finding may be 0 afterwards. */
@@ -295,7 +297,8 @@ static enum err came_back(struct event *e, struct store *st, struct fault *f) {
 	if (err != ERR_OK || !id) return err;
 	err = store_number(st, &test_item, 0, &item, f, "i", id);
 	if (err == ERR_OK) err = dispatch_item_result(st, item, "repaired", "Sewn.", 100, 0, f);
-	return err == ERR_OK ? dispatch_set_returned(st, id, day_text(e), f) : err;
+	return err == ERR_OK ? dispatch_set_returned(st, id, day_text(e), "verified_provider", f)
+			     : err;
 }
 
 static enum err held(struct event *e, struct store *st, struct fault *f) {
