@@ -47,3 +47,15 @@ CREATE TABLE fit_check_part (
     UNIQUE (fit_check_id, component_id)
 ) STRICT;
 CREATE INDEX fit_check_part_by_component ON fit_check_part (component_id);
+
+-- Boots are looked at as a pair each time, as gloves are, also when they come back (from memory:
+-- inspected and replaced as a pair). Lists that were used stay as they were.
+INSERT INTO checklist (kind, hazard, version, valid_from)
+SELECT kind, hazard, 2, valid_from FROM checklist WHERE kind = 'footwear' AND version = 1 ORDER BY id;
+INSERT INTO check_point
+SELECT new.id, p.code, p.group_code, p.group_title, p.title, p.look_for, p.how, p.source, p.subject,
+       p.needs_trim, p.reflective, p.is_seam, p.is_optional, iif(p.code = 'pair', 1, p.in_routine),
+       p.in_advanced, p.in_liner, iif(p.code = 'pair', 1, p.in_return), p.position
+FROM check_point p
+JOIN checklist old ON old.id = p.checklist_id AND old.kind = 'footwear' AND old.version = 1
+JOIN checklist new ON new.kind = old.kind AND new.hazard = old.hazard AND new.version = 2;
