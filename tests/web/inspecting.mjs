@@ -1,5 +1,6 @@
 // Whole inspections by HTTP, for tests that need what follows from them.
 import assert from "node:assert/strict";
+import { password } from "./harness.mjs";
 
 /** Asks and changes by JSON with an API token. */
 export class JsonClient {
@@ -17,6 +18,34 @@ export class JsonClient {
 	}
 	/** Where what was changed is. */
 	async post(path, body, version) { return (await this.send(path, body, version)).headers.get("location"); }
+}
+
+/** Reads what pages hold from their documents, but changes things only by forms. */
+export class FormClient extends JsonClient {
+	async signIn(badge) {
+		const answer = await fetch(this.department.url + "/sign-in", { method: "POST", redirect: "manual",
+			headers: { accept: "text/html", "content-type": "application/x-www-form-urlencoded" }, body: new URLSearchParams({ badge, password }) });
+		assert.equal(answer.status, 303);
+		this.cookie = answer.headers.get("set-cookie").split(";")[0];
+		const page = await (await fetch(this.department.url + "/", { headers: { accept: "text/html", cookie: this.cookie } })).text();
+		this.formToken = page.match(/name="_token" value="([^"]+)"/)[1];
+		return this;
+	}
+	/** The page that answers, and its text. */
+	async submit(path, fields, version) {
+		const body = new URLSearchParams({ _token: this.formToken });
+		if (version) body.set("_version", version);
+		for (const [name, value] of Object.entries(fields))
+			for (const one of [].concat(value)) body.append(name, one === true ? "yes" : one);
+		const answer = await fetch(this.department.url + path, { method: "POST", redirect: "manual",
+			headers: { accept: "text/html", cookie: this.cookie, "content-type": "application/x-www-form-urlencoded" }, body });
+		return { status: answer.status, headers: answer.headers, text: await answer.text() };
+	}
+	async post(path, fields, version) {
+		const answer = await this.submit(path, fields, version);
+		assert.equal(answer.status, 303, `${path}: ${answer.text.slice(0, 1500)}`);
+		return answer.headers.get("location");
+	}
 }
 
 /** The day so many days ago. */

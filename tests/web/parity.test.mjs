@@ -3,8 +3,8 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { Database } from "./sqlite.mjs";
-import { Department, password, run } from "./harness.mjs";
-import { JsonClient, idOf, inspect } from "./inspecting.mjs";
+import { Department, run } from "./harness.mjs";
+import { FormClient, JsonClient, idOf, inspect } from "./inspecting.mjs";
 
 const findings = {
 	"PX-COAT-SHELL": { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "chest" },
@@ -13,29 +13,6 @@ const findings = {
 };
 const facts = ["setting", "station", "member", "provider", "ensemble", "component", "issue", "cleaning", "inspection", "inspection_part",
 	"finding", "follow_up", "dispatch", "dispatch_item", "notice", "duty", "standing", "member_readiness", "station_strength"];
-
-/** Reads what pages hold from their documents, but changes things only by forms. */
-class FormClient extends JsonClient {
-	async signIn(badge) {
-		const answer = await fetch(this.department.url + "/sign-in", { method: "POST", redirect: "manual",
-			headers: { accept: "text/html", "content-type": "application/x-www-form-urlencoded" }, body: new URLSearchParams({ badge, password }) });
-		assert.equal(answer.status, 303);
-		this.cookie = answer.headers.get("set-cookie").split(";")[0];
-		const page = await (await fetch(this.department.url + "/", { headers: { accept: "text/html", cookie: this.cookie } })).text();
-		this.formToken = page.match(/name="_token" value="([^"]+)"/)[1];
-		return this;
-	}
-	async post(path, fields, version) {
-		const body = new URLSearchParams({ _token: this.formToken });
-		if (version) body.set("_version", version);
-		for (const [name, value] of Object.entries(fields))
-			for (const one of [].concat(value)) body.append(name, one === true ? "yes" : one);
-		const answer = await fetch(this.department.url + path, { method: "POST", redirect: "manual",
-			headers: { accept: "text/html", cookie: this.cookie, "content-type": "application/x-www-form-urlencoded" }, body });
-		assert.equal(answer.status, 303, `${path}: ${(await answer.text()).slice(0, 1500)}`);
-		return answer.headers.get("location");
-	}
-}
 
 /** What is on record, taken out as tables, stands elsewhere as it stands here. */
 function copyStands(department) {
