@@ -41,6 +41,9 @@ static const struct verb {
     {"account", verb_account, true,
      "--data DIR --badge BADGE [--role ROLE] --password-file FILE\n"
      "           set the role and password of a member's account"},
+    {"pin", verb_pin, true,
+     "--data DIR --badge BADGE --pin-file FILE\n"
+     "           set the PIN of a member for the station's shared tablets"},
     {"token", verb_token, true,
      "--data DIR --member BADGE --name TEXT\n           print a new API token, once"},
     {"verify", verb_verify, true,
@@ -105,6 +108,7 @@ static const struct option known[] = {{"data", required_argument, NULL, O_DATA},
 				      {"name", required_argument, NULL, O_NAME},
 				      {"role", required_argument, NULL, O_ROLE},
 				      {"password-file", required_argument, NULL, O_PASSWORD},
+				      {"pin-file", required_argument, NULL, O_PASSWORD},
 				      {"password-cost", required_argument, NULL, O_COST},
 				      {"department", required_argument, NULL, O_DEPARTMENT},
 				      {"zone", required_argument, NULL, O_ZONE},

@@ -92,7 +92,7 @@ static enum err prepare(struct request *rq, size_t password_at, size_t again_at)
 		return request_field_fault(rq, "password_again",
 					   "The two passwords differ. Type the same one twice, or "
 					   "leave both empty.");
-	if (!typed) p->made = password_new(&rq->arena);
+	if (!typed) p->made = password_new(&rq->arena, PASSWORD_GROUPS);
 	const char *password = typed ? typed : p->made;
 	return password ? password_hash(password, false, p->hash, &rq->fault) : ERR_MEMORY;
 }

@@ -7,12 +7,12 @@
 #include <unistd.h>
 
 #include "base/limits.h"
+#include "handlers/identify.h"
 #include "handlers/repeat.h"
 #include "handlers/resend.h"
 #include "outbound/post.h"
 #include "store/data_dir.h"
 #include "store/handbook.h"
-#include "store/session.h"
 #include "store/setting.h"
 
 /* A change on its way: the request's part of it. */
@@ -104,7 +104,7 @@ enum err app_submit(struct app *app, struct change *c) { return writer_submit(ap
 /* --- running handlers -------------------------------------------------------------- */
 
 /* Inside another reading the request has its connection and its view already. */
-static enum err run_reading(void *self, struct request *rq, enum err (*handle)(struct request *)) {
+enum err app_read(void *self, struct request *rq, enum err (*handle)(struct request *)) {
 	struct app *app = self;
 	if (rq->connection) return handle(rq);
 	struct store *st;
@@ -182,7 +182,7 @@ static void *run_slow(void *self) {
 	struct job *job;
 	while ((job = next_slow_job(app)) != NULL) {
 		struct request *rq = job->rq;
-		enum err err = run_reading(app, rq, rq->route->prepare);
+		enum err err = app_read(app, rq, rq->route->prepare);
 		if (err == ERR_OK) err = submit_job(app, job);
 		if (err != ERR_OK) request_done(rq, err);
 	}
@@ -202,6 +202,21 @@ static enum err queue_slow(struct app *app, struct job *job) {
 	return takes ? ERR_OK : ERR_BUSY;
 }
 
+/* The record says where, too, when all that proved who it is was a PIN. */
+static const char *actor_of(struct request *rq) {
+	const struct principal *who = &rq->who;
+	if (!who->account) return "nobody";
+	return who->by_pin ? arena_printf(&rq->arena, "%s %s, tablet %s", who->badge, who->name,
+					  rq->device.name)
+			   : arena_printf(&rq->arena, "%s %s", who->badge, who->name);
+}
+
+void request_acts_as(struct request *rq, int64_t account, const char *badge, const char *name) {
+	struct change *c = rq->change;
+	c->author.account = account;
+	c->author.actor = arena_printf(&rq->arena, "%s %s", badge, name);
+}
+
 static enum err run_change(void *self, struct request *rq) {
 	struct app *app = self;
 	struct job *job = arena_new(&rq->arena, struct job);
@@ -212,94 +227,13 @@ static enum err run_change(void *self, struct request *rq) {
 	job->change.context = rq;
 	job->change.author = (struct author){
 	    .account = rq->who.account,
-	    .actor = rq->who.account
-			 ? arena_printf(&rq->arena, "%s %s", rq->who.badge, rq->who.name)
-			 : "nobody",
+	    .actor = actor_of(rq),
 	    .action = rq->route->summary,
 	    .now_s = rq->now_s,
 	};
 	if (!job->change.author.actor)
 		return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	return rq->route->run == RUN_SLOW_CHANGE ? queue_slow(app, job) : submit_job(app, job);
-}
-
-/* --- who asks -------------------------------------------------------------------------- */
-
-struct seen {
-	struct change change;
-	char session_hash[65];
-};
-
-static enum err mark_seen(struct change *c, struct store *st) {
-	struct seen *s = c->context;
-	return session_seen(st, s->session_hash, c->author.now_s, &c->fault);
-}
-
-static void seen_is_done(struct change *c, enum err outcome) {
-	(void)outcome; /* the next request tries again */
-	free(c->context);
-}
-
-/* At most once a minute, by the way: nobody waits for it. */
-static void note_seen(struct app *app, const struct session *session, int64_t now_s) {
-	if (now_s - session->seen_s < 60) return;
-	struct seen *s = calloc(1, sizeof *s);
-	if (!s) return;
-	snprintf(s->session_hash, sizeof s->session_hash, "%s", session->hash);
-	s->change = (struct change){.apply = mark_seen,
-				    .done = seen_is_done,
-				    .context = s,
-				    .author = {0, "system", "session seen", now_s}};
-	if (writer_submit(app->writer, &s->change) != ERR_OK) free(s);
-}
-
-enum err request_identify_session(struct request *rq) {
-	struct store *st = request_store(rq);
-	struct session session;
-	enum err err =
-	    session_find(st, rq->cookie_session, rq->now_s, &rq->arena, &session, &rq->fault);
-	if (err != ERR_OK || !session.account) return err;
-	rq->who = (struct principal){
-	    .account = session.account,
-	    .member = session.member,
-	    .role = (enum role)session.role,
-	    .name = session.name,
-	    .badge = session.badge,
-	    .station = session.station,
-	    .form_token = session.form_token,
-	    .session = session.hash,
-	};
-	note_seen(request_app(rq), &session, rq->now_s);
-	return ERR_OK;
-}
-
-static enum err identify_token(struct request *rq) {
-	struct store *st = request_store(rq);
-	struct session session;
-	rq->who.by_token = true;
-	enum err err = session_of_token(st, rq->bearer, &rq->arena, &session, &rq->fault);
-	if (err != ERR_OK) return err;
-	if (!session.account)
-		return request_fail(rq, ERR_UNAUTHENTICATED,
-				    "The API token does not hold (any more).");
-	rq->who = (struct principal){
-	    .account = session.account,
-	    .member = session.member,
-	    .role = (enum role)session.role,
-	    .name = session.name,
-	    .badge = session.badge,
-	    .station = session.station,
-	    .by_token = true,
-	};
-	return ERR_OK;
-}
-
-static enum err identify(void *self, struct request *rq) {
-	struct app *app = self;
-	rq->now_s = app_now(app);
-	rq->today = app_today(app, rq->now_s);
-	if (!rq->bearer && !rq->cookie_session) return ERR_OK;
-	return run_reading(app, rq, rq->bearer ? identify_token : request_identify_session);
 }
 
 /* --- what every page shows ----------------------------------------------------------------- */
@@ -317,7 +251,6 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/dispatches", "Repairs", ROLE_INSPECTOR},
 	    {"/exposures", "Exposures", ROLE_MEMBER},
 	    {"/field-tests", "Field tests", ROLE_MEMBER},
-	    {"/fit-checks", "Interface checks", ROLE_MEMBER},
 	    {"/safety-notices", "Safety notices", ROLE_MEMBER},
 	    {"/holds", "Special incident holds", ROLE_INSPECTOR},
 	    {"/duties", "Due", ROLE_MEMBER},
@@ -329,9 +262,11 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/notices", "Reminders sent", ROLE_OFFICER},
 	    {"/audit", "Audit", ROLE_OFFICER},
 	    {"/rules", "Rules", ROLE_OFFICER},
+	    {"/tablets", "Shared tablets", ROLE_OFFICER},
 	    {"/accounts", "Accounts", ROLE_ADMINISTRATOR},
 	    {"/settings", "Settings", ROLE_ADMINISTRATOR},
 	    {"/password", "Your password", ROLE_MEMBER},
+	    {"/pin", "Your PIN", ROLE_MEMBER},
 	    {"/tokens", "API tokens", ROLE_MEMBER},
 	};
 	struct doc *list = doc_set_list(chrome, "navigation");
@@ -357,6 +292,7 @@ static void chrome(void *self, struct request *rq, struct doc *map) {
 	pthread_mutex_unlock(&app->mutex);
 	doc_set_copy(map, "today", day_format(rq->today, today));
 	doc_set_bool(map, "signed_in", rq->who.account != 0);
+	doc_set_bool(map, "on_tablet", rq->device.tablet != 0);
 	const char *q = request_query(rq, "q");
 	doc_set_text(map, "q", q ? q : "");
 	struct doc *user = doc_set_map(map, "user");
@@ -384,7 +320,7 @@ void app_host(struct app *app, struct http_host *host) {
 	*host = (struct http_host){
 	    .self = app,
 	    .identify = identify,
-	    .read = run_reading,
+	    .read = app_read,
 	    .change = run_change,
 	    .sign_in = sign_in_keeping,
 	    .chrome = chrome,

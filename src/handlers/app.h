@@ -54,6 +54,10 @@ int64_t app_now(struct app *app);
  * read that zone. */
 day app_today(struct app *app, int64_t now_s);
 
+/* Runs handle with a connection of the readers and one view of the record; inside another such
+ * reading with that one's. self is the app. */
+enum err app_read(void *self, struct request *rq, enum err (*handle)(struct request *)) MUST_CHECK;
+
 /* --- for handlers ------------------------------------------------------------- */
 
 static inline struct app *request_app(const struct request *rq) { return rq->host; }
@@ -62,6 +66,9 @@ static inline struct store *request_store(const struct request *rq) { return rq-
 
 /* rq->who by the session of rq->cookie_session; nobody when there is none such. */
 enum err request_identify_session(struct request *rq) MUST_CHECK;
+
+/* Of a change that itself proves who makes it: the account that its audit entry names. */
+void request_acts_as(struct request *rq, int64_t account, const char *badge, const char *name);
 
 /* For a change of settings: name and time zone of the department are read again when it is
  * durable, before it is answered. */

@@ -5,11 +5,13 @@
 #include "handlers/app.h"
 #include "handlers/inspection_view.h"
 #include "handlers/performer.h"
+#include "handlers/pin_check.h"
 #include "handlers/routes.h"
 #include "rules/kind.h"
+#include "rules/pin.h"
 #include "store/inspection.h"
 
-enum { CONFIRMED, NOTE, FIELDS };
+enum { CONFIRMED, NOTE, PIN, FIELDS };
 static const struct field field[FIELDS] = {
     [CONFIRMED] =
 	{.name = "confirmed",
@@ -18,6 +20,11 @@ static const struct field field[FIELDS] = {
 	 .kind = FIELD_YES_NO,
 	 .required = true},
     [NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
+    [PIN] = {.name = "pin",
+	     .label = "Your PIN",
+	     .help = "Who signs says so again. Asked only in a session that began with a PIN.",
+	     .kind = FIELD_PIN,
+	     .max = PIN_DIGITS_MAX},
 };
 static const struct resource resource = {"inspection_signature", "inspections", field, FIELDS};
 
@@ -50,9 +57,10 @@ static enum err review_show(struct request *rq) {
 	struct inspection_view v;
 	enum err err = review_document(rq, &v);
 	if (err != ERR_OK) return err;
-	doc_set(rq->doc, "form",
-		fields_form(&resource, &rq->arena, NULL, request_values(rq, &resource), &rq->faults,
-			    rq->stale_form));
+	struct doc *form = fields_form(&resource, &rq->arena, NULL, request_values(rq, &resource),
+				       &rq->faults, rq->stale_form);
+	if (!rq->who.by_pin) fields_form_remove(form, "pin");
+	doc_set(rq->doc, "form", form);
 	rq->title = "Review and sign";
 	return ERR_OK;
 }
@@ -163,15 +171,36 @@ static enum err check_signer(struct request *rq, const struct inspection_view *v
 	return ERR_OK;
 }
 
+/* On the slow thread. A tablet that was left open signs for nobody. */
+static enum err review_prepare(struct request *rq) {
+	if (!rq->who.by_pin) return ERR_OK;
+	struct pin_check *c = arena_new(&rq->arena, struct pin_check);
+	if (!c) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
+	rq->prepared = c;
+	return pin_prepare_check(rq, rq->who.account, value_text(&rq->value[PIN]), c);
+}
+
+/* *proved is false when the answer is given already: the page again, at the PIN. */
+static enum err check_pin(struct request *rq, bool *proved) {
+	*proved = true;
+	if (!rq->who.by_pin) return ERR_OK;
+	if (!value_text(&rq->value[PIN]))
+		return request_field_fault(rq, "pin", "Give your PIN: it is your signature.");
+	return pin_settle(rq, rq->prepared, proved);
+}
+
 static enum err review_sign(struct request *rq) {
 	struct inspection_view v;
 	struct performer signer;
+	bool proved;
 	enum err err = inspection_view_load(rq, rq->id[0], &v);
 	if (err == ERR_OK) err = inspection_view_check_draft(rq, &v);
 	if (err == ERR_OK) err = request_check_version(rq, v.version);
 	if (err == ERR_OK) err = check_signer(rq, &v);
 	if (err == ERR_OK) err = check_class(rq, &v, &signer);
-	if (err == ERR_OK) err = sign_parts(rq, &v);
+	if (err == ERR_OK) err = check_pin(rq, &proved);
+	if (err != ERR_OK || !proved) return err;
+	err = sign_parts(rq, &v);
 	char signed_at[INSTANT_TEXT_SIZE];
 	if (err == ERR_OK)
 		err = inspection_sign(request_store(rq), v.id, instant_format(rq->now_s, signed_at),
@@ -188,8 +217,9 @@ static const struct route route[] = {
     {METHOD_GET, "/inspections/:id/review", ROLE_MEMBER, RUN_READ, .handle = review_show,
      .template_name = "inspection-review",
      .summary = "Every finding, what is unanswered, the conclusion and its reasons"},
-    {METHOD_POST, "/inspections/:id/signature", ROLE_MEMBER, RUN_CHANGE, .handle = review_sign,
-     .form = review_show, .template_name = "inspection-review", .resource = &resource,
+    {METHOD_POST, "/inspections/:id/signature", ROLE_MEMBER, RUN_SLOW_CHANGE, .handle = review_sign,
+     .prepare = review_prepare, .form = review_show, .template_name = "inspection-review",
+     .resource = &resource,
      .summary = "Sign an inspection; everything that follows from it happens now"},
 };
 const struct route_table inspection_review_routes = {route, sizeof route / sizeof *route};

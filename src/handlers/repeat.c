@@ -15,7 +15,8 @@ static void hash_text(crypto_hash_sha256_state *state, const char *text, size_t 
 	crypto_hash_sha256_update(state, (const unsigned char *)text, length);
 }
 
-/* Of target and body; the form token may differ between two sends of a form. */
+/* Of target and body; the form token may differ between two sends of a form. Of a secret there
+ * is no fast hash. */
 static const char *fingerprint(struct request *rq) {
 	crypto_hash_sha256_state state;
 	unsigned char hash[crypto_hash_sha256_BYTES];
@@ -24,7 +25,10 @@ static const char *fingerprint(struct request *rq) {
 	hash_text(&state, rq->target, strlen(rq->target));
 	for (size_t i = 0; i < rq->input.count; i++) {
 		const struct input_pair *pair = &rq->input.pair[i];
-		if (text_equal(pair->name, "_token") || text_equal(pair->name, "_key")) continue;
+		const struct field *field = resource_field(rq->resource, pair->name);
+		if (text_equal(pair->name, "_token") || text_equal(pair->name, "_key") ||
+		    (field && field_is_secret(field)))
+			continue;
 		hash_text(&state, pair->name, strlen(pair->name));
 		hash_text(&state, pair->text ? pair->text : "", pair->length);
 	}

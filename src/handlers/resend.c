@@ -4,7 +4,7 @@
  *
  * Only to the person who typed it, and only together with the cookie of the old session:
  * a form that another site posts comes without, so it cannot put words into anybody's
- * mouth. Passwords, the old form token and the old key never go along.
+ * mouth. Passwords, PINs, the old form token and the old key never go along.
  */
 #include "handlers/resend.h"
 
@@ -34,6 +34,17 @@ static bool was_typed(const struct request *rq) {
 		typed = typed || (pair->name[0] != '_' && !text_empty(pair->text));
 	}
 	return typed;
+}
+
+/* A PIN is asked for again, where the form is sent again. */
+static void leave_out_secrets(struct request *rq) {
+	size_t kept = 0;
+	for (size_t i = 0; i < rq->input.count; i++) {
+		const struct field *field =
+		    resource_field(rq->route->resource, rq->input.pair[i].name);
+		if (!field || !field_is_secret(field)) rq->input.pair[kept++] = rq->input.pair[i];
+	}
+	rq->input.count = kept;
 }
 
 static void pack(const struct input *in, struct buf *b) {
@@ -70,6 +81,7 @@ bool resend_is_possible(const struct request *rq) {
 void resend_pack(struct request *rq, struct doc *d) {
 	struct buf b;
 	buf_init(&b, LIMIT_RESEND_BYTES_MAX);
+	leave_out_secrets(rq);
 	pack(&rq->input, &b);
 	bool fits = !buf_failed(&b);
 	resend_offer(rq, d, fits ? arena_strdup(&rq->arena, buf_text(&b)) : NULL,

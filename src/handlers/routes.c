@@ -8,6 +8,9 @@ const struct route_table *all_routes(size_t *count) {
 	static const struct route_table *const listed[] = {
 	    &home_routes,
 	    &sign_in_routes,
+	    &own_secret_routes,
+	    &tablet_routes,
+	    &officer_tablet_routes,
 	    &account_routes,
 	    &token_routes,
 	    &station_routes,
@@ -29,7 +32,6 @@ const struct route_table *all_routes(size_t *count) {
 	    &safety_answer_routes,
 	    &exposure_routes,
 	    &field_test_routes,
-	    &fit_check_routes,
 	    &duty_routes,
 	    &readiness_routes,
 	    &audit_routes,

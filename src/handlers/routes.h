@@ -9,6 +9,9 @@
 
 extern const struct route_table home_routes;
 extern const struct route_table sign_in_routes;
+extern const struct route_table own_secret_routes;
+extern const struct route_table tablet_routes;
+extern const struct route_table officer_tablet_routes;
 extern const struct route_table account_routes;
 extern const struct route_table token_routes;
 extern const struct route_table station_routes;
@@ -30,7 +33,6 @@ extern const struct route_table safety_notice_routes;
 extern const struct route_table safety_answer_routes;
 extern const struct route_table exposure_routes;
 extern const struct route_table field_test_routes;
-extern const struct route_table fit_check_routes;
 extern const struct route_table duty_routes;
 extern const struct route_table readiness_routes;
 extern const struct route_table audit_routes;

@@ -9,6 +9,7 @@
 #include "handlers/app.h"
 #include "handlers/performer.h"
 #include "handlers/routes.h"
+#include "rules/pin.h"
 #include "store/setting.h"
 #include "store/tree.h"
 
@@ -64,7 +65,15 @@ static const struct field setting_field[] = {
 	     "manufacturer-trained one: of repairs, basic ones only. Who may do what stands under "
 	     "Rules.",
      .kind = FIELD_YES_NO},
+    {.name = "tablet_lock_minutes",
+     .label = "Minutes after which a shared tablet asks for the PIN again",
+     .help = "When nobody has used it for so long. Empty: 5.",
+     .kind = FIELD_INTEGER,
+     .min = 1,
+     .max = PIN_LOCK_MINUTES_MAX,
+     .example = "5"},
 };
+_Static_assert(PIN_LOCK_MINUTES == 5, "the help says so");
 static const struct resource setting_resource = {"settings", "settings", setting_field,
 						 sizeof setting_field / sizeof *setting_field};
 

@@ -34,6 +34,10 @@ static enum err token_post(struct request *rq) {
 	int64_t id;
 	char at[INSTANT_TEXT_SIZE];
 	const char *secret = secret_new(&rq->arena);
+	/* A token is bound to no tablet, as a PIN is. */
+	if (rq->who.by_pin)
+		return request_fail(rq, ERR_DENIED,
+				    "Sign in with your password to make an API token.");
 	if (!secret) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
 	/* An answer that is kept for repetition would keep the secret too. */
 	rq->idempotency_key = NULL;

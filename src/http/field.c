@@ -55,6 +55,12 @@ static bool read_text(struct reading *r, const char *text) {
 	return true;
 }
 
+static bool read_pin(struct reading *r, const char *text) {
+	if (text[strspn(text, "0123456789")] != '\0')
+		return wrong(r, "%s is digits and nothing else.", r->field->label);
+	return read_text(r, text);
+}
+
 static bool read_email(struct reading *r, const char *text) {
 	if (!text_is_email(text))
 		return wrong(r, "%s must be a mail address like name@example.org.",
@@ -174,6 +180,7 @@ static bool read_kind(struct reading *r, const char *text) {
 	case FIELD_NOTE:
 	case FIELD_TAG: return read_text(r, text);
 	case FIELD_EMAIL: return read_email(r, text);
+	case FIELD_PIN: return read_pin(r, text);
 	case FIELD_PASSWORD:
 		if (strlen(text) > LIMIT_PASSWORD_BYTES_MAX)
 			return wrong(r, "%s is too long.", r->field->label);
@@ -250,6 +257,11 @@ static size_t find_field(const struct resource *r, const char *name) {
 	for (size_t i = 0; i < r->field_count; i++)
 		if (strcmp(r->field[i].name, name) == 0) return i;
 	return r->field_count;
+}
+
+const struct field *resource_field(const struct resource *r, const char *name) {
+	size_t at = r ? find_field(r, name) : 0;
+	return r && at < r->field_count ? &r->field[at] : NULL;
 }
 
 static size_t count_pairs(const struct input *in, const char *name) {

@@ -35,6 +35,7 @@ enum field_kind {
 	FIELD_TAG,  /* what a barcode holds: printable, no spaces at the ends */
 	FIELD_EMAIL,
 	FIELD_PASSWORD,   /* never shown again, never trimmed */
+	FIELD_PIN,        /* digits, min to max of them; never shown again */
 	FIELD_INTEGER,    /* min to max */
 	FIELD_MONEY,      /* hundredths of the department's currency, 0 to max */
 	FIELD_DECIMAL,    /* thousandths, 0 to max */
@@ -142,6 +143,13 @@ struct doc *fields_form(const struct resource *r, struct arena *a, const struct 
 void fields_form_options(struct doc *form, const char *name, const struct doc *options);
 /* Leaves a field out of the form. */
 void fields_form_remove(struct doc *form, const char *name);
+
+/* Nothing of it may be shown, kept or sent along. */
+static inline bool field_is_secret(const struct field *f) {
+	return f->kind == FIELD_PASSWORD || f->kind == FIELD_PIN;
+}
+/* The field of that name, or NULL. r may be NULL. */
+const struct field *resource_field(const struct resource *r, const char *name);
 
 /* The label of a choice's stored word; the word itself when unknown. */
 const char *choice_label(const struct choice *choice, const char *value);

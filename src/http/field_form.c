@@ -17,6 +17,7 @@ static const struct {
     [FIELD_TAG] = {"is_line", "text", NULL},
     [FIELD_EMAIL] = {"is_line", "email", "email"},
     [FIELD_PASSWORD] = {"is_password", "password", NULL},
+    [FIELD_PIN] = {"is_password", "password", "numeric"},
     [FIELD_INTEGER] = {"is_line", "text", "numeric"},
     [FIELD_MONEY] = {"is_line", "text", "decimal"},
     [FIELD_DECIMAL] = {"is_line", "text", "decimal"},
@@ -78,7 +79,7 @@ static void add_input(struct doc *form, const struct field *f, struct arena *a,
 	struct doc *m = doc_add_map(form);
 	const char *stored = stored_text(f, current, a);
 	const char *text = value && value->raw ? value->raw : stored;
-	if (f->kind == FIELD_PASSWORD) text = NULL;
+	if (field_is_secret(f)) text = NULL;
 	const char *id = arena_printf(a, "f-%s", f->name);
 	doc_set_text(m, "name", f->name);
 	doc_set_text(m, "id", id);
@@ -99,6 +100,7 @@ static void add_input(struct doc *form, const struct field *f, struct arena *a,
 		doc_set_bool(m, *flag, strcmp(*flag, flag_of(f)) == 0);
 	doc_set_bool(m, "is_in_sight", f->in_sight);
 	doc_set_bool(m, "is_new_password", f->kind == FIELD_PASSWORD && f->min > 0);
+	doc_set_bool(m, "is_pin", f->kind == FIELD_PIN);
 	add_options(f, doc_set_list(m, "options"), id, text);
 }
 

@@ -28,14 +28,14 @@ static bool is_token(const char *name) {
 	return true;
 }
 
-/* The value of our session cookie, or NULL. */
-static const char *session_cookie(struct arena *a, const char *cookies) {
-	static const char name[] = "pegwarden_session=", secure[] = "__Host-pegwarden_session=";
+/* The value of a cookie of ours ("name="), or NULL. */
+static const char *cookie_value(struct arena *a, const char *cookies, const char *name) {
+	static const char secure[] = "__Host-";
 	for (const char *at = cookies; *at; at += strcspn(at, ";")) {
 		at += strspn(at, "; ");
 		if (text_starts(at, secure)) at += sizeof secure - 1;
-		else if (text_starts(at, name)) at += sizeof name - 1;
-		else continue;
+		if (!text_starts(at, name)) continue;
+		at += strlen(name);
 		return arena_copy(a, at, strcspn(at, ";"));
 	}
 	return NULL;
@@ -81,7 +81,8 @@ static enum MHD_Result take_header(void *self, enum MHD_ValueKind kind, const ch
 	else if (strcasecmp(name, "Authorization") == 0) take_authorization(h, value);
 	else if (strcasecmp(name, "Cookie") == 0) {
 		h->cookies++;
-		rq->cookie_session = session_cookie(&rq->arena, value);
+		rq->cookie_session = cookie_value(&rq->arena, value, "pegwarden_session=");
+		rq->cookie_tablet = cookie_value(&rq->arena, value, "pegwarden_tablet=");
 	} else if (strcasecmp(name, "If-Match") == 0) rq->if_match = entity_tag(&rq->arena, value);
 	else if (strcasecmp(name, "If-None-Match") == 0)
 		h->x->if_none_match = entity_tag(&rq->arena, value);

@@ -18,7 +18,7 @@ static void field_schema(const struct field *f, struct doc *schema) {
 	    [FIELD_MONEY] = "string",  [FIELD_DAY] = "string",      [FIELD_LABEL_DATE] = "string",
 	    [FIELD_CHOICE] = "string", [FIELD_YES_NO] = "boolean",  [FIELD_ID] = "integer",
 	    [FIELD_ID_LIST] = "array", [FIELD_FILE] = "string",     [FIELD_DECIMAL] = "string",
-	    [FIELD_TIME] = "string",
+	    [FIELD_TIME] = "string",   [FIELD_PIN] = "string",
 	};
 	doc_set_text(schema, "type", type[f->kind]);
 	doc_set_text(schema, "title", f->label);
@@ -30,6 +30,7 @@ static void field_schema(const struct field *f, struct doc *schema) {
 	if (f->kind == FIELD_LABEL_DATE)
 		doc_set_text(schema, "pattern", "^\\d{4}-\\d{2}(-\\d{2})?$");
 	if (f->kind == FIELD_MONEY) doc_set_text(schema, "pattern", "^\\d+(\\.\\d{1,2})?$");
+	if (f->kind == FIELD_PIN) doc_set_text(schema, "pattern", "^\\d+$");
 	if (f->kind == FIELD_DECIMAL) doc_set_text(schema, "pattern", "^\\d+(\\.\\d{1,3})?$");
 	if (f->kind == FIELD_ID_LIST) doc_set_text(doc_set_map(schema, "items"), "type", "integer");
 	bool is_text = f->kind == FIELD_TEXT || f->kind == FIELD_NOTE || f->kind == FIELD_TAG;
@@ -161,7 +162,8 @@ static void operation(const struct route *r, struct doc *paths) {
 	struct doc *o = doc_set_map(item, r->method == METHOD_POST ? "post" : "get");
 	doc_set_text(o, "operationId", operation_id(r, a));
 	doc_set_text(o, "summary", r->summary);
-	doc_set_printf(o, "description", "Needs the role %s or above.", role_word(r->role));
+	doc_set_printf(o, "description", "Needs the role %s or above.%s", role_word(r->role),
+		       r->on_tablet ? " Only on an enrolled tablet." : "");
 	query_parameters(r, parameters);
 	if (r->method == METHOD_POST) {
 		header_parameter(parameters, "Idempotency-Key",

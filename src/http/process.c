@@ -11,6 +11,10 @@
 
 /* --- before the body ------------------------------------------------------------- */
 
+static enum err no_such_page(struct request *rq) {
+	return request_fail(rq, ERR_NOT_FOUND, "There is no page at this address.");
+}
+
 static enum err find_route(struct exchange *x, const char *method) {
 	struct request *rq = &x->rq;
 	struct path path;
@@ -29,8 +33,7 @@ static enum err find_route(struct exchange *x, const char *method) {
 	case ROUTE_FOUND:
 		if (known) return ERR_OK;
 		break;
-	case ROUTE_NO_PATH:
-		return request_fail(rq, ERR_NOT_FOUND, "There is no page at this address.");
+	case ROUTE_NO_PATH: return no_such_page(rq);
 	case ROUTE_NO_METHOD: break;
 	}
 	return request_fail(rq, ERR_METHOD, "This address does not take %s.",
@@ -110,6 +113,7 @@ enum err process_body(struct exchange *x) {
 }
 
 static enum err check_role(struct request *rq) {
+	if (rq->route->on_tablet && !rq->device.tablet) return no_such_page(rq);
 	if (rq->who.role >= rq->route->role) return ERR_OK;
 	if (rq->who.role == ROLE_NOBODY)
 		return request_fail(rq, ERR_UNAUTHENTICATED, "Sign in first.");

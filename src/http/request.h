@@ -45,6 +45,16 @@ struct principal {
 	bool by_token;          /* an API token: no form token is asked */
 	const char *form_token; /* of the session */
 	const char *session;    /* key of the session, for signing out */
+	bool by_pin;            /* the session began with a PIN, on the shared tablet it is of */
+};
+
+/* The shared tablet that the request comes from. Filled by the host before the handler runs. */
+struct device {
+	int64_t tablet; /* 0: none */
+	const char *name;
+	int64_t station;
+	const char *station_name;
+	int64_t locked; /* the account whose session there waits for the PIN; 0: none */
 };
 
 enum body_kind { BODY_NONE, BODY_FORM, BODY_JSON, BODY_MULTIPART };
@@ -72,6 +82,7 @@ struct request {
 	const char *referer; /* where a browser says it comes from, or NULL */
 	const char *address; /* of the client, for slowing down sign-in; NULL: not known */
 	struct principal who;
+	struct device device;
 	int64_t now_s;       /* read once */
 	day today;           /* in the department's time zone */
 	int64_t id[4];       /* numbers of the path, in order (":id") */
@@ -83,6 +94,7 @@ struct request {
 	const char *if_match;        /* version the client saw, or NULL */
 	const char *idempotency_key; /* or NULL */
 	const char *cookie_session;  /* raw session cookie, or NULL */
+	const char *cookie_tablet;   /* raw secret of a shared tablet, or NULL */
 	const char *bearer;          /* raw API token, or NULL */
 	bool is_read; /* the body was read: who asks may, and sees a form that fails again */
 	const struct resource *resource; /* of the body, or NULL; fields known at run time too */
@@ -100,6 +112,7 @@ struct request {
 	bool stale_form;         /* the form shown again lost against another change */
 	const char *action;      /* of a change, in words, for the audit entry */
 	const char *set_session; /* new session cookie; "" clears it */
+	const char *set_tablet;  /* secret that makes the browser's device a shared tablet */
 	char *file;              /* answered instead of doc; see request_csv */
 	size_t file_length;
 	const char *file_name;

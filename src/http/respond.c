@@ -83,15 +83,23 @@ void respond_security_headers(struct MHD_Response *r) {
 		MHD_add_response_header(r, header[i][0], header[i][1]);
 }
 
-static void add_cookie(struct exchange *x, struct MHD_Response *r) {
-	const char *session = x->rq.set_session;
-	if (!session) return;
+static void add_cookie(struct exchange *x, struct MHD_Response *r, const char *name,
+		       const char *value, const char *attributes) {
 	bool secure = x->server->config.behind_tls;
 	const char *text =
-	    arena_printf(&x->rq.arena, "%spegwarden_session=%s; Path=/; HttpOnly; SameSite=Lax%s%s",
-			 secure ? "__Host-" : "", session, secure ? "; Secure" : "",
-			 *session ? "" : "; Max-Age=0");
+	    arena_printf(&x->rq.arena, "%s%s=%s; Path=/; HttpOnly; %s%s", secure ? "__Host-" : "",
+			 name, value, attributes, secure ? "; Secure" : "");
 	if (text) MHD_add_response_header(r, "Set-Cookie", text);
+}
+
+static void add_cookies(struct exchange *x, struct MHD_Response *r) {
+	const char *session = x->rq.set_session, *tablet = x->rq.set_tablet;
+	if (session)
+		add_cookie(x, r, "pegwarden_session", session,
+			   *session ? "SameSite=Lax" : "SameSite=Lax; Max-Age=0");
+	/* Browsers keep no cookie for longer than 400 days; each sign-in renews it. */
+	if (tablet)
+		add_cookie(x, r, "pegwarden_tablet", tablet, "SameSite=Strict; Max-Age=34560000");
 }
 
 static void add_links(struct request *rq, struct MHD_Response *r) {
@@ -137,7 +145,7 @@ static enum MHD_Result queue(struct exchange *x, unsigned int status, struct MHD
 	MHD_add_response_header(r, "Cache-Control", "no-store");
 	if (x->server->config.behind_tls)
 		MHD_add_response_header(r, "Strict-Transport-Security", "max-age=31536000");
-	add_cookie(x, r);
+	add_cookies(x, r);
 	add_links(rq, r);
 	if (rq->file_name) add_filename(rq, r);
 	if (rq->location && status < 400) MHD_add_response_header(r, "Location", rq->location);
@@ -329,7 +337,7 @@ static bool rebuild_form(struct exchange *x, enum err err) {
 static enum MHD_Result respond_error(struct exchange *x, enum err err) {
 	struct request *rq = &x->rq;
 	unsigned int status = error_table[err].status;
-	rq->set_session = NULL;
+	rq->set_session = rq->set_tablet = NULL;
 	if (!rq->wants_html)
 		return respond_json(x, status, problem_document(rq, err),
 				    "application/problem+json", err);

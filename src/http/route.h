@@ -36,6 +36,7 @@ struct route {
 	bool partial;             /* body changes an existing record */
 	const char *const *query; /* declared query names, NULL-ended, or NULL */
 	bool no_form_token;       /* sign-in only: there is no session yet */
+	bool on_tablet;           /* from anywhere else it is as if there were no such page */
 	bool upload;              /* multipart allowed, LIMIT_IMPORT_BYTES_MAX */
 	const char *summary;      /* one line for OpenAPI and `pegwarden routes` */
 };

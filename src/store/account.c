@@ -30,14 +30,15 @@ bool password_holds(const char *password, const char *hash) {
 	return matches && hash;
 }
 
-const char *password_new(struct arena *a) {
+const char *password_new(struct arena *a, size_t groups) {
 	/* Without those that are taken for one another: 0 o, 1 i l. */
 	static const char letter[] = "23456789abcdefghjkmnpqrstuvwxyz";
-	char *text = arena_alloc(a, 20);
+	size_t length = 5 * groups - 1;
+	char *text = arena_alloc(a, length + 1);
 	if (!text) return NULL;
-	for (size_t i = 0; i < 19; i++)
+	for (size_t i = 0; i < length; i++)
 		text[i] = i % 5 == 4 ? '-' : letter[randombytes_uniform(sizeof letter - 1)];
-	text[19] = '\0';
+	text[length] = '\0';
 	return text;
 }
 
@@ -81,7 +82,8 @@ SQL(account_of_badge,
 SQL(account_of_id,
     "SELECT a.id, a.member_id AS member, a.role, a.active, a.active AS is_active,"
     " a.active = 1 AND m.status <> 'left' AS is_open, m.status = 'left' AS has_left,"
-    " a.password_hash IS NOT NULL AS has_password, s.at AS last_sign_in,"
+    " a.password_hash IS NOT NULL AS has_password, a.pin_hash IS NOT NULL AS has_pin,"
+    " a.pin_locked_at IS NOT NULL AS is_pin_locked, s.at AS last_sign_in,"
     " a.version, m.badge, m.given_name || ' ' || m.family_name AS name FROM account a"
     " JOIN member m ON m.id = a.member_id LEFT JOIN sign_in s ON s.account_id = a.id"
     " WHERE a.id = ?1");

@@ -23,8 +23,10 @@ enum err password_hash(const char *password, bool least, char hash[PASSWORD_HASH
 		       struct fault *f) MUST_CHECK;
 /* As costly. With hash NULL it fails, after as long. */
 bool password_holds(const char *password, const char *hash);
-/* One to be read out and typed: 79 random bits in four groups, in the arena. */
-const char *password_new(struct arena *a);
+/* One to be read out and typed: groups of four letters or digits, nearly 5 random bits each, in
+ * the arena. */
+const char *password_new(struct arena *a, size_t groups);
+#define PASSWORD_GROUPS 4
 
 /* --- accounts ----------------------------------------------------------------- */
 
@@ -32,8 +34,8 @@ const char *password_new(struct arena *a);
  * none. */
 enum err account_by_badge(struct store *st, const char *badge, struct arena *a, struct doc **row,
 			  struct fault *f) MUST_CHECK;
-/* id member role active is_active is_open has_left has_password last_sign_in version badge
- * name. */
+/* id member role active is_active is_open has_left has_password has_pin is_pin_locked last_sign_in
+ * version badge name. */
 enum err account_by_id(struct store *st, int64_t id, struct arena *a, struct doc **row,
 		       struct fault *f) MUST_CHECK;
 /* 0 when the member has none. */

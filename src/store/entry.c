@@ -18,7 +18,8 @@ SQL(entry_insert, "INSERT INTO audit_entry (seq, at, actor, account_id, action, 
 SQL(entry_record, "INSERT INTO audit_record (table_name, record_id, seq) VALUES (?1, ?2, ?3)");
 
 static bool is_secret(const char *column) {
-	return strcmp(column, "password_hash") == 0 || strcmp(column, "token_hash") == 0;
+	return strcmp(column, "password_hash") == 0 || strcmp(column, "token_hash") == 0 ||
+	       strcmp(column, "pin_hash") == 0;
 }
 
 static void add_secret(struct buf *out, const char *text, size_t length) {
@@ -52,7 +53,8 @@ static bool came_later(const char *column) {
 	    "force_g",          "bleach",          "beyond",      "dried",
 	    "dry_mf",           "retired_ground",  "retired_by",  "disposal_way",
 	    "disposal_witness", "training_on",     "training_by", "training_mark",
-	    "time_of_day",      "performer_class", "sanitized",   "in_house"};
+	    "time_of_day",      "performer_class", "sanitized",   "in_house",
+	    "pin_hash",         "pin_locked_at"};
 	for (size_t i = 0; i < sizeof later / sizeof *later; i++)
 		if (strcmp(later[i], column) == 0) return true;
 	return false;

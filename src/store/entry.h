@@ -2,7 +2,7 @@
  * Audit entries of touched rows: what the rows were like after the change.
  *
  * The state of a row is a JSON object of its columns in declared order, without
- * search_key (it follows from the others). Secrets (password_hash, token_hash)
+ * search_key (it follows from the others). Secrets (password_hash, pin_hash, token_hash)
  * stand there as the SHA-256 of what is stored: enough to prove a change of
  * them, of no use to anybody else.
  */

@@ -101,15 +101,14 @@ enum err store_migrate(struct store *st, const char *migrations_dir, struct faul
 	X(notice) \
 	X(exposure) \
 	X(field_test) \
-	X(fit_check) \
-	X(fit_check_part) \
 	X(hold) \
 	X(custody) \
 	X(replacement_price) \
 	X(repair_quote) \
 	X(safety_notice) \
 	X(safety_notice_scope) \
-	X(safety_notice_answer)
+	X(safety_notice_answer) \
+	X(tablet)
 /* clang-format on */
 #define FACT_TABLE_COUNT(table) FACT_##table,
 enum fact_table_number { FACT_TABLE_LIST(FACT_TABLE_COUNT) FACT_TABLES };

@@ -15,15 +15,15 @@ static const char *const role_words[] = {"nobody", "member", "inspector", "offic
 #define ACCOUNT_JOIN " JOIN member m ON m.id = a.member_id"
 #define ACCOUNT_OPEN " a.active = 1 AND m.status <> 'left'"
 
-SQL(session_by_hash, "SELECT s.session_hash, s.form_token, s.seen_s, " ACCOUNT_COLUMNS
+SQL(session_by_hash, "SELECT s.session_hash, s.form_token, s.seen_s, s.tablet_id, " ACCOUNT_COLUMNS
 		     " FROM session s JOIN account a ON a.id = s.account_id" ACCOUNT_JOIN
 		     " WHERE s.session_hash = ?1 AND s.seen_s > ?2 AND s.created_s > ?3"
 		     " AND" ACCOUNT_OPEN);
-SQL(session_by_token, "SELECT t.token_hash, NULL, 0, " ACCOUNT_COLUMNS
+SQL(session_by_token, "SELECT t.token_hash, NULL, 0, NULL, " ACCOUNT_COLUMNS
 		      " FROM token t JOIN account a ON a.id = t.account_id" ACCOUNT_JOIN
 		      " WHERE t.token_hash = ?1 AND t.revoked_at IS NULL AND" ACCOUNT_OPEN);
-SQL(session_insert, "INSERT INTO session (session_hash, account_id, form_token, created_s, seen_s)"
-		    " VALUES (?1, ?2, ?3, ?4, ?4)");
+SQL(session_insert, "INSERT INTO session (session_hash, account_id, tablet_id, form_token,"
+		    " created_s, seen_s) VALUES (?1, ?2, ?3, ?4, ?5, ?5)");
 SQL(sign_in_put, "INSERT INTO sign_in (account_id, at) VALUES (?1, ?2)"
 		 " ON CONFLICT (account_id) DO UPDATE SET at = excluded.at");
 SQL(session_touch, "UPDATE session SET seen_s = ?2 WHERE session_hash = ?1");
@@ -43,6 +43,8 @@ SQL(repeated_put, "INSERT INTO repeated_request (account_id, key, fingerprint, s
 
 SQL(expire_sessions, "DELETE FROM session WHERE created_s < ?1");
 SQL_SCAN(expire_failures, "DELETE FROM sign_in_failure WHERE last_s < ?1");
+/* A few codes hold at a time. */
+SQL_SCAN(expire_codes, "DELETE FROM tablet_code WHERE until_s < ?1");
 SQL(expire_repeated, "DELETE FROM repeated_request WHERE created_s < ?1");
 
 const char *secret_hash(struct arena *a, const char *secret) {
@@ -74,12 +76,13 @@ static enum err take_session(struct cursor *c, struct arena *a, struct session *
 	    .hash = arena_strdup(a, cursor_text(c, 0)),
 	    .form_token = arena_strdup(a, cursor_text(c, 1)),
 	    .seen_s = cursor_int(c, 2),
-	    .account = cursor_int(c, 3),
-	    .member = cursor_int(c, 4),
-	    .role = role_number(cursor_text(c, 5)),
-	    .name = arena_strdup(a, cursor_text(c, 6)),
-	    .badge = arena_strdup(a, cursor_text(c, 7)),
-	    .station = cursor_int(c, 8),
+	    .tablet = cursor_int(c, 3),
+	    .account = cursor_int(c, 4),
+	    .member = cursor_int(c, 5),
+	    .role = role_number(cursor_text(c, 6)),
+	    .name = arena_strdup(a, cursor_text(c, 7)),
+	    .badge = arena_strdup(a, cursor_text(c, 8)),
+	    .station = cursor_int(c, 9),
 	};
 	return arena_failed(a) ? ERR_MEMORY : ERR_OK;
 }
@@ -110,15 +113,15 @@ enum err session_of_token(struct store *st, const char *token, struct arena *a, 
 	return err;
 }
 
-enum err session_start(struct store *st, const char *cookie, int64_t account,
+enum err session_start(struct store *st, const char *cookie, int64_t account, int64_t tablet,
 		       const char *form_token, int64_t now_s, struct fault *f) {
 	struct arena a;
 	arena_init(&a, 4096);
 	const char *hash = secret_hash(&a, cookie);
 	char at[INSTANT_TEXT_SIZE];
-	enum err err =
-	    hash ? store_run(st, &session_insert, f, "titi", hash, account, form_token, now_s)
-		 : ERR_MEMORY;
+	enum err err = hash ? store_run(st, &session_insert, f, "ti0ti", hash, account, tablet,
+					form_token, now_s)
+			    : ERR_MEMORY;
 	if (err == ERR_OK)
 		err = store_run(st, &sign_in_put, f, "it", account, instant_format(now_s, at));
 	arena_clear(&a);
@@ -184,5 +187,6 @@ enum err workings_expire(struct store *st, int64_t now_s, struct fault *f) {
 	if (err == ERR_OK)
 		err = store_run(st, &expire_repeated, f, "i",
 				now_s - (int64_t)LIMIT_IDEMPOTENCY_LIFE_S);
+	if (err == ERR_OK) err = store_run(st, &expire_codes, f, "i", now_s);
 	return err;
 }

@@ -19,6 +19,7 @@ struct session {
 	int64_t station;
 	const char *form_token;
 	int64_t seen_s;
+	int64_t tablet; /* begun with a PIN on this one, and bound to it; 0: by password */
 };
 
 /* SHA-256 as hexadecimal, in the arena. */
@@ -31,8 +32,8 @@ enum err session_find(struct store *st, const char *cookie, int64_t now_s, struc
 		      struct session *session, struct fault *f) MUST_CHECK;
 enum err session_of_token(struct store *st, const char *token, struct arena *a,
 			  struct session *session, struct fault *f) MUST_CHECK;
-/* Also the account's last sign-in. */
-enum err session_start(struct store *st, const char *cookie, int64_t account,
+/* Also the account's last sign-in. tablet: see struct session. */
+enum err session_start(struct store *st, const char *cookie, int64_t account, int64_t tablet,
 		       const char *form_token, int64_t now_s, struct fault *f) MUST_CHECK;
 enum err session_seen(struct store *st, const char *hash, int64_t now_s,
 		      struct fault *f) MUST_CHECK;

@@ -4,6 +4,7 @@
 
 #include "base/limits.h"
 #include "base/text.h"
+#include "rules/pin.h"
 #include "store/handbook.h"
 #include "store/settle.h"
 
@@ -64,6 +65,11 @@ static bool is_yes_or_no(const char *value) {
 	return strcmp(value, "yes") == 0 || strcmp(value, "no") == 0;
 }
 
+static bool is_lock_minutes(const char *value) {
+	int64_t minutes;
+	return text_to_int(value, 1, PIN_LOCK_MINUTES_MAX, &minutes);
+}
+
 static bool is_any(const char *value) {
 	(void)value;
 	return true;
@@ -85,6 +91,7 @@ static const struct plain {
     {"mail_url", is_mail_url, false, "The mail server is smtp://HOST:PORT or smtps://HOST:PORT."},
     {"repair_share_percent", is_percent, false, "Give a whole percentage from 1 to 100."},
     {"verified_organization", is_yes_or_no, false, "Say yes or no."},
+    {"tablet_lock_minutes", is_lock_minutes, false, "Give whole minutes from 1 to 60."},
     {"own_rules_name", is_any, false, "Any name will do."},
     {"mail_from", text_is_email, false, "A mail address is like name@example.org."},
 };

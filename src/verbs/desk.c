@@ -10,6 +10,7 @@
 
 #include "base/limits.h"
 #include "base/text.h"
+#include "rules/pin.h"
 #include "store/account.h"
 #include "store/data_dir.h"
 
@@ -79,19 +80,41 @@ bool read_line(const char *path, char *line, size_t size) {
 	return read;
 }
 
-enum err hash_password(const struct options *o, char *hash, struct fault *f) {
+static const char *password_fault(const char *password, const struct options *o) {
+	(void)o;
+	return text_chars(password) < LIMIT_PASSWORD_CHARS_MIN
+		   ? "The password needs at least 10 characters."
+		   : NULL;
+}
+_Static_assert(LIMIT_PASSWORD_CHARS_MIN == 10, "the words say so");
+
+static const char *pin_of_badge_fault(const char *pin, const struct options *o) {
+	return pin_fault(pin, o->badge);
+}
+
+static enum err hash_secret(const struct options *o, const char *word,
+			    const char *(*fault_of)(const char *, const struct options *),
+			    char *hash, struct fault *f) {
 	char line[LIMIT_PASSWORD_BYTES_MAX + 2];
 	if (!o->password_file)
 		return fault_set(f, ERR_INVALID, NULL,
-				 "Give --password-file FILE (or - for standard "
-				 "input) with the password on its first line.");
+				 "Give --%s-file FILE (or - for standard "
+				 "input) with the %s on its first line.",
+				 word, word);
 	if (!read_line(o->password_file, line, sizeof line))
-		return fault_set(f, ERR_IO, NULL, "No password can be read from %s.",
+		return fault_set(f, ERR_IO, NULL, "No %s can be read from %s.", word,
 				 o->password_file);
-	if (text_chars(line) < LIMIT_PASSWORD_CHARS_MIN)
-		return fault_set(f, ERR_INVALID, NULL, "The password needs at least %d characters.",
-				 LIMIT_PASSWORD_CHARS_MIN);
+	const char *why = fault_of(line, o);
+	if (why) return fault_set(f, ERR_INVALID, NULL, "%s", why);
 	enum err err = password_hash(line, o->least, hash, f);
 	sodium_memzero(line, sizeof line);
 	return err;
+}
+
+enum err hash_password(const struct options *o, char *hash, struct fault *f) {
+	return hash_secret(o, "password", password_fault, hash, f);
+}
+
+enum err hash_pin(const struct options *o, char *hash, struct fault *f) {
+	return hash_secret(o, "pin", pin_of_badge_fault, hash, f);
 }

@@ -36,5 +36,7 @@ enum err read_file(const char *path, struct buf *text, struct fault *f) MUST_CHE
 bool read_line(const char *path, char *line, size_t size);
 /* --password-cost least is for tests and demonstrations: the cost stands in the hash. */
 enum err hash_password(const struct options *o, char *hash, struct fault *f) MUST_CHECK;
+/* The same of a PIN, which is not easily guessed. */
+enum err hash_pin(const struct options *o, char *hash, struct fault *f) MUST_CHECK;
 
 #endif

@@ -4,6 +4,7 @@
 
 #include "store/account.h"
 #include "store/member.h"
+#include "store/pin.h"
 #include "store/session.h"
 
 struct grant {
@@ -41,22 +42,51 @@ int verb_account(const struct options *o) {
 	return err == ERR_OK ? 0 : verb_failed(&f);
 }
 
-static enum err write_token(struct change *c, struct store *st) {
+static enum err find_account(struct change *c, struct store *st, int64_t *id) {
 	const struct grant *g = c->context;
 	struct arena a;
 	arena_init(&a, 65536);
 	struct doc *account = NULL;
-	int64_t id;
-	char at[INSTANT_TEXT_SIZE];
 	enum err err = account_by_badge(st, g->options->badge, &a, &account, &c->fault);
 	if (err == ERR_OK && !account)
 		err = fault_set(&c->fault, ERR_NOT_FOUND, NULL, "The badge %s has no account.",
 				g->options->badge);
-	if (err == ERR_OK)
-		err = token_insert(st, doc_int(account, "id"), g->options->name, g->token,
-				   instant_format(c->author.now_s, at), &id, &c->fault);
+	*id = doc_int(account, "id");
 	arena_clear(&a);
 	return err;
+}
+
+static enum err write_pin(struct change *c, struct store *st) {
+	const struct grant *g = c->context;
+	int64_t account;
+	enum err err = find_account(c, st, &account);
+	return err == ERR_OK ? pin_set(st, account, g->hash, NULL, &c->fault) : err;
+}
+
+int verb_pin(const struct options *o) {
+	struct fault f = {0};
+	struct desk d = {.lock = -1};
+	char hash[PASSWORD_HASH_SIZE];
+	if (!o->badge) {
+		fputs("pegwarden: say whose PIN: --badge BADGE\n", stderr);
+		return 2;
+	}
+	enum err err = hash_pin(o, hash, &f);
+	if (err == ERR_OK) err = desk_open(&d, o, &f);
+	struct grant g = {o, hash, NULL};
+	if (err == ERR_OK) err = desk_change(&d, write_pin, &g, "set PIN", &f);
+	desk_close(&d);
+	return err == ERR_OK ? 0 : verb_failed(&f);
+}
+
+static enum err write_token(struct change *c, struct store *st) {
+	const struct grant *g = c->context;
+	int64_t account, id;
+	char at[INSTANT_TEXT_SIZE];
+	enum err err = find_account(c, st, &account);
+	return err == ERR_OK ? token_insert(st, account, g->options->name, g->token,
+					    instant_format(c->author.now_s, at), &id, &c->fault)
+			     : err;
 }
 
 int verb_token(const struct options *o) {

@@ -32,6 +32,7 @@ int verb_export(const struct options *o);
 int verb_notify(const struct options *o);
 int verb_setting(const struct options *o);
 int verb_account(const struct options *o);
+int verb_pin(const struct options *o);
 int verb_token(const struct options *o);
 int verb_verify(const struct options *o);
 int verb_checkpoint(const struct options *o);

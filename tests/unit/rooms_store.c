@@ -290,7 +290,8 @@ END_TEST
 START_TEST(passwords_are_made_and_hold) {
 	struct fault f = {0};
 	char hash[PASSWORD_HASH_SIZE];
-	const char *one = password_new(&arena), *other = password_new(&arena);
+	const char *one = password_new(&arena, PASSWORD_GROUPS),
+		   *other = password_new(&arena, PASSWORD_GROUPS);
 	ck_assert_int_eq(strlen(one), 19);
 	ck_assert_int_eq(strspn(one, "23456789abcdefghjkmnpqrstuvwxyz-"), 19);
 	ck_assert_str_ne(one, other);

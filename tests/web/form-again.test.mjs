@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { Database } from "./sqlite.mjs";
 import { Department, run } from "./harness.mjs";
+import { enrolled } from "./tablet.mjs";
 
 const routes = run(["routes"]).trim().split("\n").map((line) => line.match(/^(\S+)\s+(\S+)/).slice(1))
 	.filter(([method]) => method === "POST").map(([, pattern]) => pattern);
@@ -23,18 +24,20 @@ const fields = {
 	"/inspections": { kind: "routine", ensemble: 1 }, "/inspections/:id/signature": { confirmed: "yes" },
 };
 // They make something new, or change what nobody else can have changed meanwhile.
-const unversioned = ["/sign-in", "/sign-out", "/password", "/accounts", "/accounts/:id/tokens/:id/revoke", "/tokens", "/tokens/:id/revoke",
+const unversioned = ["/sign-in", "/sign-out", "/password", "/pin", "/tablets", "/tablets/:id/people/:id/unlock", "/tablet/enrol", "/tablet/people/:id", "/accounts", "/accounts/:id/tokens/:id/revoke", "/tokens", "/tokens/:id/revoke",
 	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/field-tests", "/safety-notices", "/safety-notices/preview", "/notices/:id/retry", "/imports", "/imports/:id/run"];
 
 // Buttons: nothing is typed, so nothing can be kept.
-const buttons = ["/sign-out", "/accounts/:id/tokens/:id/revoke", "/tokens/:id/revoke", "/inspections/:id/take-over", "/inspections/:id/findings/:id/withdraw",
+const buttons = ["/sign-out", "/tablets/:id/code", "/tablets/:id/revoke", "/tablets/:id/people/:id/unlock", "/accounts/:id/tokens/:id/revoke", "/tokens/:id/revoke", "/inspections/:id/take-over", "/inspections/:id/findings/:id/withdraw",
 	"/dispatches/:id/send", "/dispatches/:id/cancel", "/notices/:id/retry", "/imports/:id/run"];
 
-let department, token, ids;
+let department, token, ids, tablet;
 const send = (pattern, body) => {
 	const id = [...(ids[pattern] ?? [1, 1])], path = pattern.replaceAll(":id", () => id.shift());
 	return department.json(path, { token, body: new URLSearchParams(body).toString(),
-		headers: { accept: "text/html", "content-type": "application/x-www-form-urlencoded" } });
+		headers: { accept: "text/html", "content-type": "application/x-www-form-urlencoded",
+			// From anywhere but a tablet the page of a person is not there.
+			...(pattern.startsWith("/tablet/") ? { cookie: `pegwarden_tablet=${tablet.cookies.get("pegwarden_tablet")}` } : {}) } });
 };
 
 before(async () => {
@@ -47,6 +50,8 @@ before(async () => {
 		assert.ok(answer.status < 300, `${path}: ${answer.status} ${answer.text}`);
 		return answer;
 	};
+	const home = Database.rows(department.data, "SELECT a.id, m.station_id AS station FROM account a JOIN member m ON m.id = a.member_id WHERE m.badge = '2001'")[0];
+	tablet = await enrolled(department, token, home.station, "Bay 1");
 	// An inspection that was signed left an open finding and a ticket; another is a draft with one.
 	const inspect = async (tag) => {
 		const component = (await json(`/search?q=${tag}`)).doc.component;
@@ -83,7 +88,7 @@ before(async () => {
 	table.set("table", new Blob(["code,name\r\nST9,Nine\r\n"]), "stations.csv");
 	const given = await fetch(department.url + "/imports", { method: "POST", body: table, headers: { accept: "application/json", authorization: `Bearer ${token}` } });
 	assert.equal(given.status, 201, await given.text());
-	ids = { "/inspections/:id/findings/:id": [draft, finding], "/inspections/:id/findings/:id/withdraw": [draft, finding] };
+	ids = { "/tablet/people/:id": [home.id], "/tablets/:id/people/:id/unlock": [tablet.id, home.id], "/inspections/:id/findings/:id": [draft, finding], "/inspections/:id/findings/:id/withdraw": [draft, finding] };
 	for (const pattern of routes) if (pattern.startsWith("/inspections/:id")) ids[pattern] ??= [draft, component];
 	for (const pattern of routes) if (pattern.startsWith("/dispatches/:id")) ids[pattern] = [ticket, items[0].id];
 });

@@ -3,7 +3,8 @@
 import assert from "node:assert/strict";
 import { connect } from "node:net";
 import { after, before, describe, test } from "node:test";
-import { Department, password } from "./harness.mjs";
+import { Department, password, run } from "./harness.mjs";
+import { Device, enrolled } from "./tablet.mjs";
 
 let department, token = {};
 before(async () => {
@@ -74,6 +75,44 @@ describe("an upload", () => {
 		} while (status === "503");
 		assert.equal(status, "100");
 		held[1].socket.destroy();
+	});
+});
+
+describe("the secret of a tablet", () => {
+	const routes = run(["routes"]).trim().split("\n").map((line) => line.match(/^(\S+)\s+(\S+)/).slice(1)).filter(([, pattern]) => pattern.startsWith("/tablet/people"));
+	const ask = async (cookie, method = "GET", path = "/tablet/people/1") => (await department.json(path, { method, headers: cookie ? { cookie } : {}, body: method === "POST" ? { pin: "602214" } : undefined }));
+	test("is asked for by the pages of its people, for every method, or they are not there", async () => {
+		assert.equal(routes.length, 2);
+		for (const [method, pattern] of routes)
+			for (const cookie of [undefined, "pegwarden_tablet=", "pegwarden_tablet=x", `pegwarden_tablet=${"a".repeat(64)}`, `pegwarden_session=${"a".repeat(64)}`]) {
+				const path = pattern.replace(":id", "1"), answer = await ask(cookie, method, path);
+				assert.deepEqual([answer.status, answer.doc.detail], [404, "There is no page at this address."], `${method} ${cookie}`);
+				assert.deepEqual(answer.doc, (await ask(cookie, method, "/tablet/none/1")).doc);
+				const signed = await department.json(path, { token: token.officer, method, body: method === "POST" ? { pin: "602214" } : undefined });
+				assert.equal(signed.status, 404, "nor by an API token");
+			}
+	});
+	test("is one cookie among others, and no part of their values", async () => {
+		const station = (await department.json("/stations", { token: token.officer })).doc.rows.find((row) => row.code === "ST1").id;
+		const device = await enrolled(department, token.officer, station, "Bay 1"), own = `pegwarden_tablet=${device.cookies.get("pegwarden_tablet")}`;
+		const people = (await department.json("/sign-in", { headers: { cookie: own } })).doc.people;
+		assert.ok(people.length > 0);
+		const path = `/tablet/people/${people[0].account}`;
+		for (const [cookie, status] of [[own, 200], [`a=b; ${own}; c=d`, 200], [`__Host-${own}`, 200], [`a=${own}`, 404], [`x${own}`, 404], [own.toUpperCase(), 404], [own.slice(0, -1), 404]])
+			assert.equal((await ask(cookie, "GET", path)).status, status, cookie);
+		const away = new Device(department);
+		assert.deepEqual((await away.ask("/sign-in", undefined, "application/json")).text.match(/"people":\[\]/)?.length, 1, "and without it nobody's name is said");
+	});
+});
+
+describe("behind the proxy", () => {
+	test("the secret of a tablet goes over TLS only", async () => {
+		const other = new Department().fill(), officer = other.token("2003");
+		await other.start(["--behind-tls"]);
+		const made = await other.json("/tablets", { token: officer, body: { name: "Bay 1", station: 2 } });
+		const device = new Device(other), [cookie] = (await device.enrol(made.doc.secret)).set;
+		assert.match(cookie, /^__Host-pegwarden_tablet=[0-9a-f]{64}; Path=\/; HttpOnly; SameSite=Strict; Max-Age=34560000; Secure$/);
+		await other.finish();
 	});
 });
 

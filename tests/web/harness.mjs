@@ -12,7 +12,7 @@ export const root = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
 export const binary = process.env.PEGWARDEN ?? join(root, "build/pegwarden");
 const generate = process.env.GENERATE ?? join(root, "build/demo/generate");
 /** What can be imported and exported, in an order in which it can be. */
-export const kinds = ["stations", "members", "providers", "components", "issues", "cleanings", "inspections", "findings", "repairs", "exposures", "field_tests", "fit_checks", "safety_notices", "safety_answers", "holds", "custody"];
+export const kinds = ["stations", "members", "providers", "components", "issues", "cleanings", "inspections", "findings", "repairs", "exposures", "field_tests", "safety_notices", "safety_answers", "holds", "custody"];
 export const password = "a long test password";
 const environment = { ...process.env, PEGWARDEN_SHARE: root };
 
@@ -58,6 +58,11 @@ export class Department {
 	account(badge, role) {
 		run(["account", "--data", this.data, "--badge", badge, "--role", role, "--password-cost", "least",
 			"--password-file", this.passwordFile]);
+	}
+	pin(badge, digits) {
+		const file = join(this.folder, "pin");
+		writeFileSync(file, digits + "\n", { mode: 0o600 });
+		run(["pin", "--data", this.data, "--badge", badge, "--password-cost", "least", "--pin-file", file]);
 	}
 	token(badge) {
 		return run(["token", "--data", this.data, "--member", badge, "--name", "test"]).trim();

@@ -7,13 +7,16 @@ import { createRequire } from "node:module";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { Department, browser, run, signIn } from "./harness.mjs";
+import { enrolled } from "./tablet.mjs";
 
 const require = createRequire(import.meta.url);
-let department, token, draft, ticket, hold, exposure, notice, ended, pages = new Map();
+let department, token, tablet, draft, ticket, hold, exposure, notice, ended, pages = new Map();
 
 /** Links of a page that stay here, without what sorts, searches and pages on. */
 const links = (html) => [...html.matchAll(/<a [^>]*href="(\/[^"#]*)"/g)].map((match) => match[1].replaceAll("&amp;", "&"))
 	.filter((path) => !path.startsWith("/static") && !/\.csv/.test(path));
+/** The pages of a tablet's people are there for the tablet only. */
+const cookieOf = (path) => (path.startsWith("/tablet/") || path.includes("names=") ? { cookie: `pegwarden_tablet=${tablet.cookies.get("pegwarden_tablet")}` } : {});
 const shape = (path) => path.replace(/\d{4}-\d\d-\d\d/g, "D").replace(/\d+/g, "N").replace(/=[^&]*/g, "=");
 
 before(async () => {
@@ -22,6 +25,8 @@ before(async () => {
 	token = department.token("9001");
 	const inspector = department.token("3004");
 	await department.start();
+	const airfield = (await department.json("/members?q=3004", { token })).doc.rows[0];
+	tablet = await enrolled(department, token, airfield.station, "Bay 1");
 	// A draft with a finding, and a ticket, so that their pages exist.
 	const scanned = await department.json("/search?q=PX-3004-CS", { token: inspector });
 	const begun = await department.json("/inspections", { token: inspector, body: { kind: "advanced", component: [scanned.doc.component] } });
@@ -68,7 +73,7 @@ after(async () => {
 
 describe("pages", () => {
 	test("every link leads to a page", async () => {
-		const waiting = ["/", "/sign-in", ...ended, `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, hold, exposure, notice, "/safety-notices/new", `${notice}/scopes/1/drop`, `/exposures/new?component=${(await department.json(exposure, { token })).doc.exposure.component}`, "/exposures/new", `/components/${(await department.json(hold, { token })).doc.hold.component}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new",
+		const waiting = ["/", "/sign-in", "/sign-in?names=yes", "/tablet/enrol", "/tablets", "/tablets/new", "/pin", ...ended, `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, hold, exposure, notice, "/safety-notices/new", `${notice}/scopes/1/drop`, `/exposures/new?component=${(await department.json(exposure, { token })).doc.exposure.component}`, "/exposures/new", `/components/${(await department.json(hold, { token })).doc.hold.component}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new",
 			"/members/new", "/providers/new", "/prices", "/prices/new", "/prices/1", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens",
 			"/accounts", "/accounts/new", "/accounts/1/edit", "/accounts/2/password", "/settings", "/rules", "/password"];
 		const seen = new Map();
@@ -76,11 +81,11 @@ describe("pages", () => {
 			const path = waiting.shift(), kind = shape(path);
 			if ((seen.get(kind) ?? 0) >= 2) continue;
 			seen.set(kind, (seen.get(kind) ?? 0) + 1);
-			const page = await department.json(path, { token, headers: { accept: "text/html" } });
+			const page = await department.json(path, { token, headers: { accept: "text/html", ...cookieOf(path) } });
 			if (page.status === 303) continue;
 			assert.equal(page.status, 200, `${path}: ${page.text.slice(0, 300)} ${department.log}`);
 			pages.set(path, page.text);
-			const doc = await department.json(path, { token });
+			const doc = await department.json(path, { token, headers: cookieOf(path) });
 			assert.ok(doc.doc, `${path} as JSON`);
 			waiting.push(...links(page.text));
 		}
@@ -109,6 +114,7 @@ describe("pages", () => {
 		const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
 		const chrome = await browser();
 		const context = await chrome.newContext({ viewport: { width: 360, height: 740 }, bypassCSP: true, reducedMotion: "reduce" });
+		await context.addCookies([{ name: "pegwarden_tablet", value: tablet.cookies.get("pegwarden_tablet"), url: department.url, sameSite: "Strict" }]);
 		const page = await context.newPage();
 		const wrong = [];
 		page.on("pageerror", (error) => wrong.push(`${page.url()}: ${error.message}`));

@@ -12,7 +12,7 @@ const findings = {
 	"PX-TROUSER-SHELL": { check_point: "seams", defect: "seam_open", outcome: "repair", zone: "left_thigh", place: "outer seam, 12 cm above the cuff" },
 };
 const facts = ["setting", "station", "member", "provider", "ensemble", "component", "issue", "cleaning", "inspection", "inspection_part",
-	"finding", "follow_up", "dispatch", "dispatch_item", "notice", "duty", "standing", "member_readiness", "station_strength"];
+	"finding", "follow_up", "dispatch", "dispatch_item", "notice", "tablet", "duty", "standing", "member_readiness", "station_strength"];
 
 /** What is on record, taken out as tables, stands elsewhere as it stands here. */
 function copyStands(department) {
@@ -60,8 +60,11 @@ before(async () => {
 	json = new Department().fill();
 	form = new Department().fill();
 	const tokens = [json.token("2001"), form.token("2001")];
+	const officers = [json.token("2003"), form.token("2003")];
 	await Promise.all([json.start(), form.start()]);
 	json.client = new JsonClient(json, tokens[0]);
+	json.officer = new JsonClient(json, officers[0]);
+	form.officer = await new FormClient(form, officers[1]).signIn("2003");
 	form.client = await new FormClient(form, tokens[1]).signIn("2001");
 });
 after(async () => {
@@ -71,6 +74,34 @@ after(async () => {
 	}
 });
 
+/** A tablet's life: added, named anew, given another code, revoked. Secrets differ, and are no rows. */
+async function tabletLife(client) {
+	const station = (await client.get("/stations")).rows.find((row) => row.code === "ST1").id;
+	const made = await client.make("/tablets", { name: "Bay 1", station }), path = `/tablets/${made}`;
+	await client.post(path, { name: "Bay 2" }, 1);
+	await client.make(`${path}/code`, {}, 2);
+	await client.post(`${path}/revoke`, {}, 3);
+	assert.equal((await client.get(path)).tablet.standing, "revoked");
+}
+/** What answers with something shown once, and so leads nowhere: the number of the tablet. */
+JsonClient.prototype.make = async function (path, body, version) {
+	const { doc } = await this.send(path, body, version);
+	assert.match(doc.secret, /^[2-9a-z-]{9}$/);
+	return doc.tablet.id;
+};
+FormClient.prototype.make = async function (path, fields, version) {
+	const answer = await fetch(this.department.url + path, { method: "POST", redirect: "manual",
+		headers: { accept: "text/html", cookie: this.cookie, "content-type": "application/x-www-form-urlencoded" },
+		body: new URLSearchParams({ _token: this.formToken, ...(version ? { _version: version } : {}), ...fields }) });
+	const text = await answer.text();
+	assert.match(text, /<code>[2-9a-z]{4}-[2-9a-z]{4}<\/code>/);
+	return Number(text.match(/\/tablets\/(\d+)\/edit/)[1]);
+};
+
+test("a tablet's life by JSON and by forms", async () => {
+	await tabletLife(json.officer);
+	await tabletLife(form.officer);
+});
 test("the whole way by JSON alone", () => wholeWay(json.client, () => copyStands(json)));
 test("the whole way by forms", () => wholeWay(form.client));
 
