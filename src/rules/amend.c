@@ -84,20 +84,19 @@ static enum err judge_set(struct work *w, struct fault *f) {
 	for (size_t i = 0; i < count; i++)
 		if (d[i].effect == PROGRAM_LOOSER)
 			add_looser(w, arena_printf(w->a, "%s: %s instead of %s",
-						   (d[i].from ? d[i].from : d[i].to)->rule->label,
+						   d[i].from->rule->label, /* it was owed */
 						   months_words(w, d[i].to),
 						   months_words(w, d[i].from)));
 	return ERR_OK;
 }
 
-static enum err judge_value(struct work *w, const char *name, const char *value, bool *looser,
-			    struct fault *f) {
-	enum program_effect effect = PROGRAM_SAME;
-	enum err err =
-	    text_empty(value) ? ERR_OK : program_compare(&w->own, name, value, &effect, f);
-	*looser = err == ERR_OK && effect == PROGRAM_LOOSER;
-	if (*looser) add_looser(w, arena_printf(w->a, "%s: %s", name, value));
-	return err;
+/* Is it looser? Then it is counted. A value that cannot be is refused when all is put together. */
+static bool judge_value(struct work *w, const char *name, const char *value) {
+	enum program_effect effect;
+	if (program_compare(&w->own, name, value, &effect, NULL) != ERR_OK) return false;
+	if (effect != PROGRAM_LOOSER) return false;
+	add_looser(w, arena_printf(w->a, "%s: %s", name, value));
+	return true;
 }
 
 /* With another rule set: what was set before is kept, dropped, or asked about. */
@@ -114,12 +113,9 @@ static enum err judge_kept(struct work *w, enum adjustments choice, struct fault
 			    s->name, s->value);
 		bool keeps = program_owns(&w->own, s->name) &&
 			     (!months || (had && choice == ADJUSTMENTS_KEEP));
-		bool looser = false;
 		if (months && !keeps) put(&w->am->store, s->name, "");
-		if (!keeps) continue;
-		enum err err = judge_value(w, s->name, s->value, &looser, f);
-		if (err != ERR_OK) return err;
-		if (looser) put(&w->am->store, s->name, s->value); /* for its new reason */
+		if (keeps && judge_value(w, s->name, s->value))
+			put(&w->am->store, s->name, s->value); /* for its new reason */
 	}
 	return ERR_OK;
 }
@@ -127,14 +123,12 @@ static enum err judge_kept(struct work *w, enum adjustments choice, struct fault
 static enum err judge_asked(struct work *w, struct fault *f) {
 	for (size_t i = 0; i < w->asked->count; i++) {
 		const struct program_setting *s = &w->asked->setting[i];
-		bool looser;
 		if (!program_owns(&w->own, s->name) &&
 		    (!text_empty(s->value) || !program_owns(&w->now, s->name)))
 			return fault_set(f, ERR_INVALID, s->name,
 					 "There is no setting called %s under this rule set.",
 					 s->name);
-		enum err err = judge_value(w, s->name, s->value, &looser, f);
-		if (err != ERR_OK) return err;
+		if (!text_empty(s->value)) judge_value(w, s->name, s->value);
 		put(&w->am->store, s->name, s->value);
 	}
 	return ERR_OK;
@@ -161,7 +155,6 @@ enum err amendment_make(struct amendment *am, const struct handbook *hb,
 	if (err == ERR_OK) err = judge_asked(&w, f);
 	if (err == ERR_OK && w.is_other_set) err = judge_kept(&w, choice, f);
 	if (err == ERR_OK) err = overlaid(&am->next, &w, &am->store, f);
-	if (err == ERR_OK && arena_failed(a)) err = no_memory(f);
 	if (err != ERR_OK || !am->looser || !text_empty(reason)) return err;
 	const char *more =
 	    am->looser_count > 1 ? arena_printf(a, " (and %zu more)", am->looser_count - 1) : "";

@@ -369,7 +369,7 @@ static void add_drd_check(const struct work *w) {
 
 static void add_routine_since(const struct work *w, day since, const char *rule, const char *fact,
 			      const char *words) {
-	if (since == DAY_NONE || last_done(w->c) >= since) return;
+	if (last_done(w->c) >= since) return; /* DAY_NONE, never, is before every day */
 	struct duty d = new_duty(w, DUTY_ROUTINE_INSPECTION, since, rule, fact, since);
 	d.reason = arena_printf(w->a, "%s on %s: the wearer looks it over.", words, d.fact_on);
 	add(w, d);

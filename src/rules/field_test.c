@@ -173,7 +173,7 @@ static void say(struct work *w, const char *sentence) {
 
 /* What is not valid neither passes nor fails, whatever was seen in it. */
 static void come_to(struct work *w, enum field_test_result result) {
-	if (w->result != RESULT_NOT_VALID && result != RESULT_PASS) w->result = result;
+	if (w->result != RESULT_NOT_VALID) w->result = result;
 }
 
 static void hold(struct work *w, enum limit_code limit, const char *what, int64_t kept,

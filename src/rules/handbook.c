@@ -337,9 +337,17 @@ static enum err check_limits(const struct handbook *hb, struct fault *f) {
 	if (hb->limit_count != LIMIT_OF_COUNT)
 		return fault_set(f, ERR_CORRUPT, "", "The handbook has %zu limits, not %d.",
 				 hb->limit_count, LIMIT_OF_COUNT);
-	for (size_t i = 0; i < LIMIT_OF_COUNT; i++)
-		if (strcmp(hb->limit[i].code, limit_word[i]) != 0)
+	for (size_t i = 0; i < LIMIT_OF_COUNT; i++) {
+		const struct limit_value *l = &hb->limit[i];
+		int64_t kept;
+		if (strcmp(l->code, limit_word[i]) != 0)
 			return missing(f, "limit", limit_word[i], "the program");
+		if (l->thousandths > INT64_MAX / LIMIT_TIMES_MAX ||
+		    !unit_keep(l->unit, LIMIT_TIMES_MAX * l->thousandths, &kept))
+			return fault_set(f, ERR_CORRUPT, "",
+					 "The handbook's limit \"%s\" is too large to convert.",
+					 l->code);
+	}
 	return ERR_OK;
 }
 

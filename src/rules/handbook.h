@@ -252,6 +252,8 @@ struct limit_value {
 	const char *source;
 	const char *confidence; /* 'high', 'medium', 'low' */
 };
+/* A department's own is at most so many times the handbook's: more is a slip of the finger. */
+#define LIMIT_TIMES_MAX 10
 
 /* rule_set, ordered by position. */
 struct rule_set {

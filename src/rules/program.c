@@ -1,6 +1,5 @@
 #include "rules/program.h"
 
-#include <assert.h>
 #include <string.h>
 
 #include "base/limits.h"
@@ -76,14 +75,16 @@ static enum err read_word(const char *name, const char *value, const char *stric
 	return ERR_OK;
 }
 
-/* A limit ten times off is a slip of the finger, and none of zero is a limit. */
+/* None of zero is a limit. */
 static enum err read_limit(const struct handbook *hb, const char *name, const char *value,
 			   struct reading *r, struct fault *f) {
 	const struct limit_value *limit = &hb->limit[r->limit];
-	if (value && text_to_decimal(value, 3, 10 * limit->thousandths, &r->value) && r->value)
+	if (value && text_to_decimal(value, 3, LIMIT_TIMES_MAX * limit->thousandths, &r->value) &&
+	    r->value)
 		return ERR_OK;
 	return fault_set(f, ERR_INVALID, name, "Give a number of %s, at most %lld.",
-			 unit_label[limit->unit], (long long)(limit->thousandths / 100));
+			 unit_label[limit->unit],
+			 (long long)(LIMIT_TIMES_MAX * limit->thousandths / 1000));
 }
 
 static enum err read_setting(const struct handbook *hb, const struct rule_set *set,
@@ -174,10 +175,9 @@ bool program_owns(const struct program *p, const char *name) {
 }
 
 int64_t program_limit(const struct program *p, enum limit_code code) {
-	int64_t kept = 0;
-	bool fits = unit_keep(p->handbook->limit[code].unit, p->limit[code], &kept);
-	assert(fits); /* at most ten times a value of the handbook */
-	return fits ? kept : 0;
+	int64_t kept = 0; /* it fits: handbook_link saw to that */
+	unit_keep(p->handbook->limit[code].unit, p->limit[code], &kept);
+	return kept;
 }
 
 bool program_is_within(const struct program *p, enum limit_code code, int64_t kept) {

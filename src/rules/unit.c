@@ -58,10 +58,8 @@ static bool times(int64_t value, int64_t num, int64_t den, int64_t *result) {
 bool unit_keep(enum unit unit, int64_t thousandths, int64_t *kept) {
 	int64_t value;
 
-	if (!times(thousandths, scale[unit].num, scale[unit].den, &value) ||
-	    value > INT64_MAX - scale[unit].zero)
-		return false;
-	*kept = value + scale[unit].zero;
+	if (!times(thousandths, scale[unit].num, scale[unit].den, &value)) return false;
+	*kept = value + scale[unit].zero; /* there is room: where zero is not 0, den is not 1 */
 	return true;
 }
 

@@ -1,20 +1,23 @@
 // node mutate.mjs RULES: do the tests of src/rules notice a fault? Puts one small fault after
 // another into each file, links the check programs anew and runs them. `make mutate` says how
 // to compile and what to link. MUTATE_SAMPLE=N takes N mutants a file, the same ones each time;
-// MUTATE_FILES="duty.c fit.c" only those files.
+// MUTATE_FILES="duty.c fit.c" only those files; MUTATE_AGAIN=LOG only those that LOG, what an
+// earlier run said, has as survivors.
 //
 // Not every survivor is a hole: some mutants do what the file does. Read each.
 import { spawnSync } from 'node:child_process';
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { basename, join } from 'node:path';
+import { join } from 'node:path';
 
 import { mutantsOf } from './mutants.mjs';
 
 const rules = process.argv[2];
-const { MUTATE_COMPILE, MUTATE_LINK, MUTATE_RULES, MUTATE_TRADE, MUTATE_LIBS, MUTATE_SAMPLE, MUTATE_FILES } = process.env;
+const { MUTATE_COMPILE, MUTATE_LINK, MUTATE_RULES, MUTATE_TRADE, MUTATE_LIBS, MUTATE_SAMPLE, MUTATE_FILES, MUTATE_AGAIN } = process.env;
 const SECONDS_MAX = 30; // the check programs take two; a loop that has no end is noticed too
-const KIB_MAX = 4 * 1024 * 1024;
+// A mutant that reads beyond the end of something is noticed by that.
+const SANITIZE = '-fsanitize=address,undefined -fno-sanitize-recover=all';
+const ENV = { CK_FORK: 'no', ASAN_OPTIONS: 'detect_leaks=0:hard_rss_limit_mb=2048' };
 
 const folder = mkdtempSync(join(tmpdir(), 'pegwarden-mutate-'));
 process.on('exit', () => rmSync(folder, { recursive: true, force: true }));
@@ -25,21 +28,39 @@ const hearSignals = () => new Promise((heard) => setImmediate(heard));
 const sh = (command, env = {}) =>
 	spawnSync('sh', ['-c', command], { env: { ...process.env, ...env }, timeout: SECONDS_MAX * 1000, killSignal: 'SIGKILL', encoding: 'utf8' });
 
-const passes = (program) => sh(`ulimit -v ${KIB_MAX} -c 0; exec ${program}`, { CK_FORK: 'no' }).status === 0;
+const passes = (program, env = {}) => sh(`ulimit -c 0; exec ${program}`, { ...ENV, ...env }).status === 0;
 
-function link(objects, program) {
-	const done = sh(`${MUTATE_LINK} -o ${program} ${folder}/mutant.o ${objects} ${MUTATE_LIBS}`);
-	if (done.status !== 0) throw new Error(`cannot link:\n${done.stderr}`);
-	return program;
-}
+const compiles = (source, object, flags) => sh(`${MUTATE_COMPILE} -w ${flags} -c -o ${folder}/${object} ${source}`).status === 0;
 
 // The mutant's object stands before the library, so the library's own is not taken.
-function fate(source) {
-	writeFileSync(`${folder}/mutant.c`, source);
-	if (sh(`${MUTATE_COMPILE} -O0 -w -c -o ${folder}/mutant.o ${folder}/mutant.c`).status !== 0) return 'uncompiled';
-	const noticed = !passes(link(MUTATE_RULES, `${folder}/rules`)) || !passes(link(MUTATE_TRADE, `${folder}/trade`));
-	return noticed ? 'killed' : 'survived';
+function link(objects, program, flags = '') {
+	const done = sh(`${MUTATE_LINK} ${flags} -o ${folder}/${program} ${objects} ${MUTATE_LIBS}`);
+	if (done.status !== 0) throw new Error(`cannot link:\n${done.stderr}`);
+	return join(folder, program);
 }
+
+// The same machine code is the same program, however it is written.
+const codeOf = (source) => (writeFileSync(`${folder}/code.c`, source), compiles(`${folder}/code.c`, 'code.o', '-O2 -g0'), readFileSync(`${folder}/code.o`));
+
+// The sanitizer looks at the mutant, and at what lies between the pieces of an arena.
+function isNoticedBySanitizer() {
+	compiles(`${folder}/mutant.c`, 'watched.o', `-O0 ${SANITIZE}`);
+	return !passes(link(`${folder}/watched.o ${folder}/arena.o ${MUTATE_RULES}`, 'watched', SANITIZE), { CK_EXCLUDE_TAGS: 'long' });
+}
+
+// What takes longer only when nothing else noticed.
+function fate(source, code) {
+	writeFileSync(`${folder}/mutant.c`, source);
+	if (!compiles(`${folder}/mutant.c`, 'mutant.o', '-O0')) return 'uncompiled';
+	const rules = link(`${folder}/mutant.o ${MUTATE_RULES}`, 'rules');
+	if (!passes(rules, { CK_EXCLUDE_TAGS: 'long' })) return 'killed';
+	if (!passes(link(`${folder}/mutant.o ${MUTATE_TRADE}`, 'trade'))) return 'killed';
+	if (code?.equals(codeOf(source))) return 'same';
+	return isNoticedBySanitizer() || !passes(rules, { CK_INCLUDE_TAGS: 'long' }) ? 'killed' : 'survived';
+}
+
+const saying = (file, mutant) => `survived: src/rules/${file}:${mutant.line}: ${mutant.was} -> ${mutant.by || '(nothing)'}`;
+const survivors = MUTATE_AGAIN ? new Set(readFileSync(MUTATE_AGAIN, 'utf8').split('\n')) : null;
 
 // Every n-th of a fixed shuffle.
 function sampleOf(mutants) {
@@ -50,23 +71,27 @@ function sampleOf(mutants) {
 	return chosen.slice(0, Number(MUTATE_SAMPLE)).map(({ mutant }) => mutant).sort((a, b) => a.line - b.line);
 }
 
-const total = { killed: 0, survived: 0, uncompiled: 0 };
+compiles(join(rules, '../base/arena.c'), 'arena.o', `-O1 ${SANITIZE}`);
+const nothing = { killed: 0, survived: 0, same: 0, uncompiled: 0 };
+const total = { ...nothing };
 const say = (name, count) => {
 	const share = (100 * count.killed) / (count.killed + count.survived || 1);
-	console.log(`${name.padEnd(12)} ${count.killed} killed, ${count.survived} survived (${share.toFixed(1)} % killed), ${count.uncompiled} did not compile`);
+	console.log(`${name.padEnd(12)} ${count.killed} killed, ${count.survived} survived (${share.toFixed(1)} % killed), ${count.same} are the same program, ${count.uncompiled} did not compile`);
 };
 
 for (const file of readdirSync(rules).filter((name) => name.endsWith('.c')).sort()) {
 	if (MUTATE_FILES && !MUTATE_FILES.split(' ').includes(file)) continue;
 	const source = readFileSync(join(rules, file), 'utf8');
+	const mutants = mutantsOf(source).filter((mutant) => !survivors || survivors.has(saying(file, mutant)));
+	if (!mutants.length) continue;
 	if (fate(source) !== 'survived') throw new Error(`${file} fails its tests as it is`);
-	const count = { killed: 0, survived: 0, uncompiled: 0 };
-	for (const mutant of sampleOf(mutantsOf(source))) {
-		const end = fate(mutant.source);
+	const count = { ...nothing }, code = codeOf(source);
+	for (const mutant of sampleOf(mutants)) {
+		const end = fate(mutant.source, code);
 		await hearSignals();
 		count[end]++;
 		total[end]++;
-		if (end === 'survived') console.log(`survived: src/rules/${basename(file)}:${mutant.line}: ${mutant.was} -> ${mutant.by || '(nothing)'}`);
+		if (end === 'survived') console.log(saying(file, mutant));
 	}
 	say(file, count);
 }

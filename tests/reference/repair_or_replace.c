@@ -125,6 +125,39 @@ START_TEST(advice_of_what_is_not_known) {
 }
 END_TEST
 
+START_TEST(advice_of_what_costs_nothing) {
+	/* Given for nothing: any repair is more than it is worth. */
+	struct advice_facts f = bought_for_1200();
+	f.paid_cents = 0;
+	ck_advice(&f, ADVICE_REPLACE, ADVICE_REPAIR, ADVICE_REPLACE);
+	/* Mended for nothing. */
+	f = bought_for_1200();
+	f.quote_cents = 0;
+	ck_advice(&f, ADVICE_REPAIR, ADVICE_REPAIR, ADVICE_REPAIR);
+	ck_assert_ptr_nonnull(strstr(advised(&f).value.arithmetic,
+				     "repairs so far 180.00 and the quote 0.00 make 180.00."));
+	/* Replaced for nothing: half of that is less than any quote. */
+	f = bought_for_1200();
+	f.replacement_cents = 0;
+	ck_advice(&f, ADVICE_REPAIR, ADVICE_REPLACE, ADVICE_REPLACE);
+}
+END_TEST
+
+START_TEST(advice_to_the_cent) {
+	/* Spent to the last cent, and no quote yet: nothing says that it is too much. */
+	struct advice_facts f = bought_for_1200();
+	f.quote_cents = -1, f.repaired_cents = 48000;
+	ck_advice(&f, ADVICE_UNKNOWN, ADVICE_UNKNOWN, ADVICE_UNKNOWN);
+	ck_assert_ptr_nonnull(
+	    strstr(advised(&f).value.arithmetic, "repairs so far 480.00; the quote is not known."));
+	/* Made today: all of it is left. */
+	f = bought_for_1200();
+	f.today = on("2020-06-01");
+	ck_advice(&f, ADVICE_REPAIR, ADVICE_REPAIR, ADVICE_REPAIR);
+	ck_assert_ptr_nonnull(strstr(advised(&f).value.arithmetic, "120 of 120 months"));
+}
+END_TEST
+
 static int age(const char *made, const char *today) {
 	struct label_date label = {0};
 	label_date_parse(made, &label);
@@ -143,6 +176,8 @@ START_TEST(advice_counts_whole_months) {
 	struct advice_facts f = bought_for_1200();
 	f.today = on("2031-06-01");
 	ck_advice(&f, ADVICE_REPLACE, ADVICE_REPAIR, ADVICE_REPLACE);
+	ck_assert_ptr_nonnull(
+	    strstr(advised(&f).value.arithmetic, "0 of 120 months of age are left, worth 0.00;"));
 }
 END_TEST
 
@@ -154,5 +189,7 @@ TCase *repair_or_replace_case(void) {
 	tcase_add_test(c, advice_counts_repairs_of_unknown_cost);
 	tcase_add_test(c, advice_without_memory_says_less_but_the_same);
 	tcase_add_test(c, advice_counts_whole_months);
+	tcase_add_test(c, advice_of_what_costs_nothing);
+	tcase_add_test(c, advice_to_the_cent);
 	return c;
 }

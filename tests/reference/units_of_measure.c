@@ -72,6 +72,25 @@ START_TEST(as_defined) {
 }
 END_TEST
 
+/* The largest number that it converts is converted rightly, and is large. */
+START_TEST(as_defined_to_the_end) {
+	enum unit unit = definition[_i].unit;
+	int64_t low = 1, high = INT64_MAX, kept;
+	while (low < high) {
+		int64_t middle = low + (high - low) / 2 + 1;
+		if (unit_keep(unit, middle, &kept)) low = middle;
+		else high = middle - 1;
+	}
+	for (int sign = -1; sign <= 1; sign += 2) {
+		__int128 exact =
+		    rounded(sign * (__int128)low * definition[_i].num, definition[_i].den);
+		ck_assert(unit_keep(unit, sign * low, &kept));
+		ck_assert_int_eq(kept, (int64_t)(exact + definition[_i].zero));
+	}
+	ck_assert_int_gt(low, 100000);
+}
+END_TEST
+
 /* Of kept values in tenths of the other unit. */
 static int64_t tenths(enum unit from, int64_t thousandths, enum unit to) {
 	int64_t kept, shown;
@@ -116,6 +135,7 @@ END_TEST
 TCase *units_of_measure_case(void) {
 	TCase *c = trade_case("units of measure");
 	tcase_add_loop_test(c, as_defined, 0, sizeof definition / sizeof *definition);
+	tcase_add_loop_test(c, as_defined_to_the_end, 0, sizeof definition / sizeof *definition);
 	tcase_add_test(c, as_the_trade_quotes_them);
 	tcase_add_test(c, force_of_a_drum);
 	tcase_add_test(c, force_follows_from_standard_gravity);

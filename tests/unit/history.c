@@ -524,13 +524,11 @@ static enum err inspect_all(struct event *e, struct store *st, struct fault *f) 
 	return err;
 }
 
-SQL(test_in_order,
-    "UPDATE component SET training_on = NULL, training_by = NULL, retired_on = NULL, "
-    "retired_reason = NULL, withdrawn_reason ="
-    " NULL, maker = 'Maker 1', ensemble_id = ?3, made = coalesce(made, strftime('%Y-%m', ?2, '-1 "
-    "year')),"
-    " in_service_on = coalesce(in_service_on, ?2), version = version + 1 WHERE id = ?1");
-
+SQL(test_in_order, "UPDATE component SET training_on = NULL, training_by = NULL, retired_on = NULL,"
+		   " retired_reason = NULL, withdrawn_reason = NULL, maker = 'Maker 1',"
+		   " ensemble_id = ?3, in_service_on = coalesce(in_service_on, ?2),"
+		   " made = coalesce(made, strftime('%Y-%m', ?2, '-1 year')),"
+		   " version = version + 1 WHERE id = ?1");
 SQL(test_ensemble_in_order, "UPDATE ensemble SET member_id = id, active = 1, version = version + 1"
 			    " WHERE id = ?1");
 SQL(test_member_in_order, "UPDATE member SET status = 'active', version = version + 1"

@@ -433,6 +433,10 @@ START_TEST(routine_looks_are_owed_where_the_department_has_them_recorded) {
 	c.inspected_on[INSPECTION_ROUTINE] = c.exposed_on;
 	ck_assert_ptr_null(owed(&c, DUTY_ROUTINE_INSPECTION));
 	c.inspected_on[INSPECTION_ROUTINE] = c.inspected_on[INSPECTION_RETURN] = DAY_NONE;
+	c.exposed_on = DAY_NONE;
+	c.issued_on = DAY_NONE;
+	ck_assert_ptr_null(owed(&c, DUTY_ROUTINE_INSPECTION)); /* never */
+	c.issued_on = on("2021-03-01");
 	p.routine_after_exposure = false;
 	c.is_issued = false; /* it was taken back */
 	ck_assert_ptr_null(owed(&c, DUTY_ROUTINE_INSPECTION));

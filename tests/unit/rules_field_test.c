@@ -221,10 +221,60 @@ START_TEST(each_test_has_its_parts_and_measures) {
 			found = arena_printf(&arena, "%s%s ", found, limit_word[code]);
 		ck_assert_str_eq(found, limits[t]);
 	}
-	ck_assert(field_test_needs(TEST_LINER_GAP, MEASURE_CUFF_GAP));
-	ck_assert(!field_test_needs(TEST_LINER_GAP, MEASURE_HEM_GAP)); /* trousers have none */
-	ck_assert(field_test_measures(TEST_LINER_GAP, MEASURE_HEM_GAP));
-	ck_assert(!field_test_measures(TEST_LINER_GAP, MEASURE_TIME));
+}
+END_TEST
+
+/* What is asked, letter by letter in the order of the measures: needed, also measured, or not. */
+START_TEST(each_test_asks_for_its_measures) {
+	static const char *const asked[TEST_COUNT] = {"n----------", "-----------", "-nnnn-na---",
+						      "----nnnn---", "--------na-", "-----------",
+						      "----------n"}; /* trousers have no hem gap */
+	for (int t = 0; t < TEST_COUNT; t++)
+		for (int m = 0; m < MEASURE_COUNT; m++) {
+			enum field_test_sort test = (enum field_test_sort)t;
+			enum test_measure measure = (enum test_measure)m;
+			bool needs = field_test_needs(test, measure);
+			bool measures = field_test_measures(test, measure);
+			char letter = needs ? 'n' : measures ? 'a' : '-';
+			ck_assert_int_eq(letter, asked[t][m]);
+			ck_assert(measures || !needs);
+		}
+}
+END_TEST
+
+/* Decided: what people believe, kept as rules/unit.h keeps it. */
+static const struct {
+	enum test_measure measure;
+	int64_t least, most;
+} believed[] = {
+    {MEASURE_DISTANCE, 2000000, 50000000}, /* 2 m to 50 m */
+    {MEASURE_ALCOHOL, 10000, 5000000},     /* 10 ml to 5 l */
+    {MEASURE_WATER, 60000, 20000000},      /* 60 ml to 20 l */
+    {MEASURE_AMOUNT, 30000, 1000000},      /* 30 ml to 1 l */
+    {MEASURE_TIME, 1000, 3600000},         /* a second to an hour */
+    {MEASURE_PRESSURE, 700, 40000},        /* 0.1 to 5.8 psi */
+    {MEASURE_MATERIAL_SPOTS, 1, 50},       {MEASURE_SEAM_SPOTS, 1, 50},
+    {MEASURE_CUFF_GAP, 0, 250000}, /* nothing to 25 cm */
+    {MEASURE_HEM_GAP, 0, 400000},  /* nothing to 40 cm */
+};
+
+START_TEST(beyond_what_is_believed_is_asked_about) {
+	const struct {
+		int64_t value;
+		bool doubtful;
+	} tried[] = {{believed[_i].least, false},
+		     {believed[_i].most, false},
+		     {believed[_i].least - 1, true},
+		     {believed[_i].most + 1, true}};
+	for (size_t i = 0; i < sizeof tried / sizeof *tried; i++) {
+		struct field_test t = {.test = TEST_LEAKAGE};
+		const char *usual = NULL;
+		measure(&t, believed[_i].measure, tried[i].value);
+		enum test_measure doubtful = field_test_doubtful(&t, &arena, &usual);
+		ck_assert_int_eq(doubtful,
+				 tried[i].doubtful ? believed[_i].measure : MEASURE_COUNT);
+		ck_assert_int_eq(usual != NULL, tried[i].doubtful);
+	}
 }
 END_TEST
 
@@ -242,7 +292,10 @@ Suite *rules_field_test_suite(void) {
 	tcase_add_test(c, what_the_department_tightened_counts);
 	tcase_add_test(c, the_latest_valid_test_decides);
 	tcase_add_test(c, what_nobody_would_believe_is_asked_about);
+	tcase_add_loop_test(c, beyond_what_is_believed_is_asked_about, 0,
+			    sizeof believed / sizeof *believed);
 	tcase_add_test(c, each_test_has_its_parts_and_measures);
+	tcase_add_test(c, each_test_asks_for_its_measures);
 	suite_add_tcase(s, c);
 	return s;
 }

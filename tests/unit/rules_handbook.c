@@ -27,6 +27,7 @@ START_TEST(links_rows_together) {
 	ck_assert_ptr_eq(handbook_zone(&hb, coat, "sleeve"), &hb.zone[0]);
 	const struct checklist *list = handbook_checklist(&hb, 2);
 	ck_assert_uint_eq(list->point_count, 7);
+	ck_assert_ptr_eq(handbook_checklist(&hb, 1), &hb.checklist[0]);
 	const struct check_point *point = checklist_point(list, "seam");
 	ck_assert_uint_eq(point->index, 3);
 	const struct subject_defect *d = subject_defect_find(point->subject, "stitches_broken");
@@ -124,6 +125,10 @@ static void spoil_point_astray(void) { hb.checklist_count = 2; }
 static void spoil_liner_asks_less(void) { hb.point[2].asked[INSPECTION_LINER] = false; }
 static void spoil_duty_count(void) { hb.duty_count = 5; }
 static void spoil_duty_order(void) { hb.duty[3].code = "tail"; }
+static void spoil_limit_count(void) { hb.limit_count--; }
+static void spoil_limit_order(void) { hb.limit[3].code = "tail"; }
+static void spoil_limit_size(void) { hb.limit[5].thousandths = INT64_MAX / 10 + 1; }
+static void spoil_limit_unit(void) { hb.limit[7].thousandths = INT64_MAX / 10; }
 static void spoil_two_defaults(void) { hb.rule_set[1].is_default = true; }
 static void spoil_rule_duty(void) { hb.rule[0].duty_code = "tail"; }
 static void spoil_rule_kind(void) { hb.rule[6].kind_code = "tail"; }
@@ -158,6 +163,10 @@ static const struct {
     {spoil_liner_asks_less, "fabric"},
     {spoil_duty_count, "5"},
     {spoil_duty_order, "liner_inspection"},
+    {spoil_limit_count, "limits"},
+    {spoil_limit_order, "leak_amount"},
+    {spoil_limit_size, "water_pressure"},
+    {spoil_limit_unit, "cuff_gap"},
     {spoil_two_defaults, "2"},
     {spoil_rule_duty, "tail"},
     {spoil_rule_kind, "tail"},

@@ -53,6 +53,38 @@ START_TEST(takes_settings_in_any_order) {
 }
 END_TEST
 
+static const struct {
+	const char *name, *value;
+	bool end_of_month, count_cleanings, on_issue, after_exposure;
+	int first, repeat; /* of liner, the third rule */
+	int water_time;
+} one[] = {
+    {"age_reading", "end_of_month", true, false, false, false, 36, 12, 15000},
+    {"cleaning_reading", "count", false, true, false, false, 36, 12, 15000},
+    {"routine_on_issue", "yes", false, false, true, false, 36, 12, 15000},
+    {"routine_after_exposure", "yes", false, false, false, true, 36, 12, 15000},
+    {"liner_first_months", "24", false, false, false, false, 24, 12, 15000},
+    {"liner_repeat_months", "6", false, false, false, false, 36, 6, 15000},
+    {"limit_water_time", "20.5", false, false, false, false, 36, 12, 20500},
+    {"limit_water_pressure", "2", false, false, false, false, 36, 12, 15000},
+};
+
+START_TEST(a_setting_sets_nothing_else) {
+	const struct program_setting setting = {one[_i].name, one[_i].value};
+	ck_assert_int_eq(program_init(&p, hb, &setting, 1, &arena, NULL), ERR_OK);
+	ck_assert_int_eq(p.end_of_month, one[_i].end_of_month);
+	ck_assert_int_eq(p.count_cleanings, one[_i].count_cleanings);
+	ck_assert_int_eq(p.routine_on_issue, one[_i].on_issue);
+	ck_assert_int_eq(p.routine_after_exposure, one[_i].after_exposure);
+	ck_assert_int_eq(p.limit[LIMIT_OF_WATER_TIME], one[_i].water_time);
+	ck_assert_int_eq(p.limit[0], 12000);
+	ck_assert_int_eq(p.rule[0].first_months, 12);
+	ck_assert_int_eq(p.rule[0].repeat_months, 12);
+	ck_assert_int_eq(p.rule[2].first_months, one[_i].first);
+	ck_assert_int_eq(p.rule[2].repeat_months, one[_i].repeat);
+}
+END_TEST
+
 START_TEST(knows_its_names) {
 	ck_assert(program_owns(&p, "rule_set"));
 	ck_assert(program_owns(&p, "age_reading"));
@@ -63,6 +95,7 @@ START_TEST(knows_its_names) {
 	ck_assert(!program_owns(&p, "_first_months"));
 	ck_assert(!program_owns(&p, "lif_first_months"));
 	ck_assert(!program_owns(&p, "department"));
+	ck_assert(!program_owns(&p, "advanced_fifth_months")); /* as long as _first_months */
 }
 END_TEST
 
@@ -135,6 +168,12 @@ static const struct program_setting wrong[] = {
     {"advanced_first_months", "twelve"},
     {"advanced_repeat_months", "1.5"},
     {"advanced_first_months", NULL},
+    {"routine_on_issue", "maybe"},
+    {"routine_after_exposure", NULL},
+    {"limit_water_time", NULL},
+    {"limit_water_time", "0"},
+    {"limit_water_time", "long"},
+    {"limit_water_time", "150.001"}, /* more than ten times what the handbook says */
 };
 #define WRONGS ((int)(sizeof wrong / sizeof *wrong))
 
@@ -168,6 +207,7 @@ static const struct {
     {"advanced_repeat_months", "11", PROGRAM_TIGHTER},
     {"advanced_repeat_months", "13", PROGRAM_LOOSER},
     {"liner_repeat_months", "13", PROGRAM_LOOSER},
+    {"liner_first_months", "24", PROGRAM_TIGHTER},  /* though longer than its repeat */
     {"routine_first_months", "1", PROGRAM_TIGHTER}, /* the set names none */
     {"age_reading", "strict", PROGRAM_SAME},
     {"age_reading", "end_of_month", PROGRAM_LOOSER},
@@ -196,20 +236,27 @@ START_TEST(going_back_is_tighter) {
 	/* Looser than the rule set still, though less than before. */
 	ck_assert_int_eq(program_compare(&p, "advanced_first_months", "14", &effect, NULL), ERR_OK);
 	ck_assert_int_eq(effect, PROGRAM_LOOSER);
+	ck_assert_int_eq(program_compare(&p, "advanced_first_months", "12", &effect, NULL), ERR_OK);
+	ck_assert_int_eq(effect, PROGRAM_TIGHTER);
 }
 END_TEST
 
-static enum program_effect effect_on(const char *from_set, const char *to_set, const char *code) {
+static enum program_effect effect_in(const struct handbook *book, const char *from_set,
+				     const char *to_set, const char *code) {
 	struct program from, to;
 	size_t count;
-	small_program(&from, hb, from_set, &arena);
-	small_program(&to, hb, to_set, &arena);
+	small_program(&from, book, from_set, &arena);
+	small_program(&to, book, to_set, &arena);
 	const struct program_difference *d = program_differences(&from, &to, &arena, &count);
 	for (size_t i = 0; i < count; i++)
 		if ((d[i].from && strcmp(d[i].from->rule->code, code) == 0) ||
 		    (!d[i].from && strcmp(d[i].to->rule->code, code) == 0))
 			return d[i].effect;
 	return PROGRAM_SAME;
+}
+
+static enum program_effect effect_on(const char *from_set, const char *to_set, const char *code) {
+	return effect_in(hb, from_set, to_set, code);
 }
 
 /* No age limit where there was one is looser, and so is a duty that is not owed any more. */
@@ -221,6 +268,114 @@ START_TEST(sets_differ_rule_by_rule) {
 	ck_assert_int_eq(effect_on("other", "ours", "life"), PROGRAM_TIGHTER);
 	ck_assert_int_eq(effect_on("other", "ours", "advanced"), PROGRAM_LOOSER);
 	ck_assert_int_eq(effect_on("ours", "ours", "life"), PROGRAM_SAME);
+}
+END_TEST
+
+/* Ours: cleaned every six months, two a year. */
+static const struct {
+	int months, per_year;
+	enum program_effect effect;
+} cleanings[] = {
+    {6, 2, PROGRAM_SAME},   {3, 2, PROGRAM_TIGHTER}, {7, 2, PROGRAM_LOOSER},
+    {6, 1, PROGRAM_LOOSER}, {3, 1, PROGRAM_LOOSER},  {6, 0, PROGRAM_SAME},
+    {6, 3, PROGRAM_SAME},   {3, 0, PROGRAM_TIGHTER},
+};
+
+START_TEST(fewer_a_year_is_looser) {
+	struct handbook rows;
+	small_handbook_rows(&rows, &arena);
+	for (size_t i = 9; i < rows.rule_count; i++) {
+		rows.rule[i].first_months = cleanings[_i].months;
+		rows.rule[i].per_year = cleanings[_i].per_year;
+	}
+	ck_assert_int_eq(handbook_link(&rows, NULL), ERR_OK);
+	ck_assert_int_eq(effect_in(&rows, "ours", "other", "cleaning"), cleanings[_i].effect);
+}
+END_TEST
+
+/* Gear is retired once: only the first time counts. */
+static const struct {
+	int first, repeat;
+	enum program_effect effect;
+} lives[] = {
+    {120, 0, PROGRAM_SAME},
+    {120, 200, PROGRAM_SAME},
+    {60, 200, PROGRAM_TIGHTER},
+    {121, 1, PROGRAM_LOOSER},
+};
+
+START_TEST(a_life_ends_once) {
+	struct handbook rows;
+	small_handbook_rows(&rows, &arena);
+	struct rule *last = &rows.rule[rows.rule_count - 1];
+	last->duty_code = "retirement";
+	last->first_months = lives[_i].first;
+	last->repeat_months = lives[_i].repeat;
+	ck_assert_int_eq(handbook_link(&rows, NULL), ERR_OK);
+	ck_assert_int_eq(effect_in(&rows, "ours", "other", "life"), lives[_i].effect);
+}
+END_TEST
+
+/* Whatever duty, of any gear. */
+static struct rule any_rule(const char *set, const char *duty, int months) {
+	return (struct rule){.set_code = set,
+			     .code = "only",
+			     .label = "",
+			     .duty_code = duty,
+			     .outer = WANTS_EITHER,
+			     .liner = WANTS_EITHER,
+			     .reflective = WANTS_EITHER,
+			     .cbrn = WANTS_EITHER,
+			     .first_months = months,
+			     .source = "",
+			     .confidence = "high"};
+}
+
+static void two_rules(struct handbook *rows, struct rule ours, struct rule other) {
+	small_handbook_rows(rows, &arena);
+	rows->rule_count = 2;
+	rows->rule[0] = ours;
+	rows->rule[1] = other;
+	ck_assert_int_eq(handbook_link(rows, NULL), ERR_OK);
+}
+
+static const struct program_difference *differences(const struct handbook *rows, size_t *count) {
+	struct program from, to;
+	small_program(&from, rows, "ours", &arena);
+	small_program(&to, rows, "other", &arena);
+	return program_differences(&from, &to, &arena, count);
+}
+
+/* Whatever duty of whatever part is owed no more, it is told, and once. */
+START_TEST(no_difference_is_overlooked) {
+	for (size_t i = 0; i < DUTY_COUNT * hb->kind_count * 4; i++) {
+		struct handbook rows;
+		size_t count;
+		const char *duty = duty_word[i % DUTY_COUNT];
+		struct rule ours = any_rule("ours", duty, 12), other = any_rule("other", duty, 0);
+		ours.kind_code = hb->kind[i / 4 / DUTY_COUNT].code;
+		ours.reflective = i / DUTY_COUNT & 1 ? WANTS_YES : WANTS_NO;
+		ours.cbrn = i / DUTY_COUNT & 2 ? WANTS_YES : WANTS_NO;
+		two_rules(&rows, ours, other);
+		const struct program_difference *d = differences(&rows, &count);
+		ck_assert_uint_eq(count, 1);
+		ck_assert_ptr_eq(d->from->rule, &rows.rule_set[0].rule[0]);
+		ck_assert_int_eq(d->effect, PROGRAM_LOOSER);
+	}
+}
+END_TEST
+
+/* Each for some gear that the other is not for. */
+START_TEST(there_is_room_for_every_difference) {
+	struct rule ours = any_rule("ours", "retirement", 60);
+	struct rule other = any_rule("other", "retirement", 120);
+	struct handbook rows;
+	size_t count;
+	ours.outer = WANTS_YES;
+	other.reflective = WANTS_YES;
+	two_rules(&rows, ours, other);
+	ck_assert_ptr_nonnull(differences(&rows, &count));
+	ck_assert_uint_eq(count, 3);
 }
 END_TEST
 
@@ -238,8 +393,28 @@ START_TEST(most_particular_rule_decides) {
 }
 END_TEST
 
+/* Wherever it stands. */
+START_TEST(a_more_particular_rule_may_come_first) {
+	struct handbook rows;
+	small_handbook_rows(&rows, &arena);
+	struct rule life = rows.rule[4], hood = rows.rule[6];
+	rows.rule[4] = hood;
+	rows.rule[6] = life;
+	ck_assert_int_eq(handbook_link(&rows, NULL), ERR_OK);
+	small_program(&p, &rows, "ours", &arena);
+	ck_assert_str_eq(
+	    program_rule_for(&p, DUTY_RETIREMENT, handbook_kind(&rows, "hood"), false, false)
+		->rule->code,
+	    "life_hood");
+}
+END_TEST
+
 START_TEST(of_equals_the_stricter_decides) {
 	small_program(&p, hb, "other", &arena);
+	p.rule[1].first_months = p.rule[2].first_months;
+	ck_assert_str_eq(rule_for(DUTY_ADVANCED_CLEANING, "hood", false, false)->rule->code,
+			 "cleaning"); /* as strict, and before it */
+	p.rule[1].first_months = 12;
 	ck_assert_str_eq(rule_for(DUTY_ADVANCED_CLEANING, "hood", false, false)->rule->code,
 			 "cleaning_again");
 	p.rule[1].first_months = 3;
@@ -261,13 +436,19 @@ Suite *rules_program_suite(void) {
 	tcase_add_test(c, takes_settings_in_any_order);
 	tcase_add_test(c, limits_of_the_department);
 	tcase_add_test(c, routine_looks_on_record);
+	tcase_add_loop_test(c, a_setting_sets_nothing_else, 0, sizeof one / sizeof *one);
 	tcase_add_test(c, knows_its_names);
 	tcase_add_loop_test(c, refuses_what_cannot_be, 0, WRONGS);
 	tcase_add_test(c, fails_without_memory);
 	tcase_add_loop_test(c, tells_tighter_from_looser, 0, sizeof changes / sizeof *changes);
 	tcase_add_test(c, going_back_is_tighter);
 	tcase_add_test(c, sets_differ_rule_by_rule);
+	tcase_add_loop_test(c, fewer_a_year_is_looser, 0, sizeof cleanings / sizeof *cleanings);
+	tcase_add_loop_test(c, a_life_ends_once, 0, sizeof lives / sizeof *lives);
+	tcase_add_test(c, no_difference_is_overlooked);
+	tcase_add_test(c, there_is_room_for_every_difference);
 	tcase_add_test(c, most_particular_rule_decides);
+	tcase_add_test(c, a_more_particular_rule_may_come_first);
 	tcase_add_test(c, of_equals_the_stricter_decides);
 	suite_add_tcase(s, c);
 	return s;

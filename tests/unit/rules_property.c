@@ -371,6 +371,7 @@ Suite *rules_property_suite(void) {
 	Suite *s = suite_create("rules: properties");
 	TCase *c = tcase_create("properties");
 	tcase_set_timeout(c, 60);
+	tcase_set_tags(c, "long");
 	tcase_add_checked_fixture(c, begin, end);
 	tcase_add_test(c, tighter_rule_is_never_later);
 	tcase_add_test(c, what_is_not_looser_is_never_later);

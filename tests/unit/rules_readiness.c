@@ -296,6 +296,93 @@ START_TEST(every_slot_there_can_be_is_looked_at) {
 	readiness_make(&r, &m, HAZARD_STRUCTURAL, &full, &arena);
 	ck_assert_int_eq(r.ready_until, DAY_NONE);
 	ck_assert_uint_eq(r.obstacle_count, SLOTS_MAX);
+	m.part = &part[4]; /* one hood for all */
+	part[4].kind = handbook_kind(&full, "hood");
+	m.part_count = 1;
+	readiness_make(&r, &m, HAZARD_STRUCTURAL, &full, &arena);
+	ck_assert_int_eq(r.ready_until, on("2026-06-30"));
+}
+END_TEST
+
+/* Of two liners that fit, whatever their order. */
+START_TEST(longest_lasting_part_is_preferred) {
+	part[5] = new_part(51, "coat_liner", 0);
+	part[5].holder = ME;
+	part[1].ready_until = on("2026-02-01");
+	m.part_count = 6;
+	ready("2026-06-30", 100);
+	part[1].ready_until = on("2026-06-30");
+	part[5].ready_until = on("2026-02-01");
+	ready("2026-06-30", 100);
+}
+END_TEST
+
+/* The own liner is out, and a whole loaner coat is lent: it comes first or last. */
+static void lend_coat(bool first) {
+	struct member_part loaner[2] = {new_part(60, "coat_shell", 0),
+					new_part(61, "coat_liner", 0)};
+	for (int i = 0; i < 2; i++) {
+		loaner[i].holder = ME;
+		loaner[i].label.size = "44R";
+		loaner[i].ready_until = on("2026-02-01");
+	}
+	block(&part[1], "Leaks.");
+	if (first) memmove(&part[2], &part[0], 5 * sizeof *part);
+	memcpy(&part[first ? 0 : 5], loaner, sizeof loaner);
+	m.part_count = 7;
+}
+
+START_TEST(what_else_is_wrong_does_not_keep_a_loaner_coat_out) {
+	block(&part[2], "Cracked.");
+	lend_coat(false);
+	only("blocked", 12, "Cracked.");
+}
+END_TEST
+
+START_TEST(loaner_coat_may_come_first) {
+	lend_coat(true);
+	ready("2026-02-01", 100);
+}
+END_TEST
+
+/* Slots stand in any order, and what goes into a shell may be any of their alternatives. */
+START_TEST(liner_is_asked_for_before_its_shell) {
+	struct handbook rows;
+	small_handbook_rows(&rows, &arena);
+	struct requirement shell = rows.requirement[0], liner = rows.requirement[1];
+	rows.requirement[0] = liner;
+	rows.requirement[0].kind_code = "overcover";
+	rows.requirement[1] = liner;
+	rows.requirement[2] = shell; /* no helmet is asked for */
+	ck_assert_int_eq(handbook_link(&rows, NULL), ERR_OK);
+	for (int i = 0; i < 5; i++) part[i].kind = handbook_kind(&rows, part[i].kind->code);
+	readiness_make(&r, &m, HAZARD_STRUCTURAL, &rows, &arena);
+	ck_assert_int_eq(r.ready_until, on("2026-06-30"));
+	part[1].label.size = "44R";
+	readiness_make(&r, &m, HAZARD_STRUCTURAL, &rows, &arena);
+	ck_assert_int_eq(r.ready_until, DAY_NONE);
+	ck_assert_str_eq(r.obstacle[0].code, "misfit");
+	hb = &rows;
+	part[1].label.size = "42R";
+	lend_coat(false);
+	readiness_make(&r, &m, HAZARD_STRUCTURAL, &rows, &arena);
+	ck_assert_int_eq(r.ready_until, on("2026-02-01"));
+}
+END_TEST
+
+START_TEST(the_longer_ready_ensemble_counts) {
+	for (int i = 0; i < 5; i++) {
+		part[5 + i] = part[i];
+		part[5 + i].ensemble = 200;
+		part[5 + i].ready_until = on("2026-03-15");
+	}
+	ensemble[1] = (struct member_ensemble){200, "E-200", HAZARD_STRUCTURAL, LINE_PRIMARY};
+	m.ensemble_count = 2;
+	m.part_count = 10;
+	ready("2026-06-30", 100);
+	/* Of two that are alike, the first. */
+	for (int i = 0; i < 5; i++) part[i].ready_until = on("2026-03-15");
+	ready("2026-03-15", 100);
 }
 END_TEST
 
@@ -320,6 +407,11 @@ Suite *rules_readiness_suite(void) {
 	tcase_add_test(c, issued_parts_alone_can_be_enough);
 	tcase_add_test(c, proximity_asks_for_reflective_parts);
 	tcase_add_test(c, every_slot_there_can_be_is_looked_at);
+	tcase_add_test(c, longest_lasting_part_is_preferred);
+	tcase_add_test(c, what_else_is_wrong_does_not_keep_a_loaner_coat_out);
+	tcase_add_test(c, loaner_coat_may_come_first);
+	tcase_add_test(c, liner_is_asked_for_before_its_shell);
+	tcase_add_test(c, the_longer_ready_ensemble_counts);
 	tcase_add_test(c, without_memory_no_obstacle_but_no_lie);
 	suite_add_tcase(s, c);
 	return s;

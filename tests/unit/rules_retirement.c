@@ -230,6 +230,29 @@ START_TEST(marked_gear_is_for_training_only) {
 }
 END_TEST
 
+/* Short of memory it is retired, and nothing else that may be used. */
+START_TEST(without_memory_it_serves_nobody) {
+	struct component_facts c = retired();
+	int marked = 0, refused = 0;
+	c.training_on = on("2025-06-01");
+	for (size_t bytes = 1; bytes < 4000; bytes += 16) {
+		struct arena little;
+		struct duty_list none = {.count = 0};
+		struct standing s;
+		arena_init(&little, bytes);
+		standing_make(&s, &c, &none, hb, &little);
+		if (!arena_failed(&little)) ck_assert_int_eq(s.state, STATE_TRAINING_ONLY);
+		else if (s.blocker)
+			ck_assert(s.state == STATE_RETIRED || s.state == STATE_TRAINING_ONLY);
+		marked += s.state == STATE_TRAINING_ONLY;
+		refused += s.state == STATE_RETIRED;
+		arena_clear(&little);
+	}
+	ck_assert_int_gt(marked, 10);
+	ck_assert_int_gt(refused, 0);
+}
+END_TEST
+
 Suite *rules_retirement_suite(void) {
 	Suite *s = suite_create("rules/retirement");
 	TCase *c = tcase_create("retirement");
@@ -245,6 +268,7 @@ Suite *rules_retirement_suite(void) {
 	tcase_add_test(c, damage);
 	tcase_add_test(c, everything_in_the_way_is_named);
 	tcase_add_test(c, marked_gear_is_for_training_only);
+	tcase_add_test(c, without_memory_it_serves_nobody);
 	suite_add_tcase(s, c);
 	return s;
 }

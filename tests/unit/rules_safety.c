@@ -51,6 +51,8 @@ START_TEST(numbers_in_their_natural_order) {
 			}
 	/* A sign between digits makes them two numbers. */
 	ck_assert_int_lt(safety_serial_compare("1 0", "10"), 0);
+	ck_assert_int_eq(safety_serial_compare("1|0", "1 0"), 0);
+	ck_assert_int_eq(safety_serial_compare("a{1}", "a1"), 0);
 }
 END_TEST
 
@@ -241,7 +243,10 @@ START_TEST(months_the_wrong_way_round) {
 	s.made_to.month = 2;
 	ck_assert_ptr_nonnull(safety_scope_flaw(&s, &entry));
 	ck_assert_str_eq(entry, "made_to");
+	s.made_to.year = 0;
+	ck_assert_ptr_null(safety_scope_flaw(&s, &entry));
 	s.made_from.year = 0;
+	s.made_to.year = 2023;
 	ck_assert_ptr_null(safety_scope_flaw(&s, &entry));
 }
 END_TEST
