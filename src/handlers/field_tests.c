@@ -36,6 +36,14 @@ static const struct list_column column[] = {{"tag", "tag"},
 					    {"note", "note"},
 					    {"revoked_reason", "revoked_reason"},
 					    {NULL, NULL}};
+void field_test_label_row(struct doc *row) {
+	int test = word_find(field_test_word, TEST_COUNT, doc_text(row, "test"));
+	const char *extent = doc_text(row, "extent");
+	doc_set_text(row, "test_label", test < 0 ? NULL : field_test_label[test]);
+	doc_set_text(row, "state_label", choice_label(state_choice_of, doc_text(row, "state")));
+	doc_set_text(row, "extent_label", extent ? choice_label(extent_choice, extent) : NULL);
+}
+
 static const struct list_page page = {
     .path = "/field-tests",
     .title = "Field tests",
@@ -43,7 +51,8 @@ static const struct list_page page = {
     .filter = {{.label = "Test", .choice = field_test_choice},
 	       {.label = "Result", .choice = state_choice_of},
 	       {.label = "Station", .options = list_station_options}},
-    .column = column};
+    .column = column,
+    .label = field_test_label_row};
 
 static enum err field_test_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err field_test_csv(struct request *rq) { return list_export(rq, &page); }
@@ -529,14 +538,6 @@ static enum err field_test_post(struct request *rq) {
 
 static const struct revocable revocable = {"field test", "/field-tests", field_test_get,
 					   field_test_revoke, show};
-
-void field_test_label_row(struct doc *row) {
-	int test = word_find(field_test_word, TEST_COUNT, doc_text(row, "test"));
-	const char *extent = doc_text(row, "extent");
-	doc_set_text(row, "test_label", test < 0 ? NULL : field_test_label[test]);
-	doc_set_text(row, "state_label", choice_label(state_choice_of, doc_text(row, "state")));
-	doc_set_text(row, "extent_label", extent ? choice_label(extent_choice, extent) : NULL);
-}
 
 static enum err show(struct request *rq) {
 	struct doc *row, *d = rq->doc = doc_map(&rq->arena);

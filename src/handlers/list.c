@@ -169,6 +169,7 @@ enum err list_answer(struct request *rq, const struct list_page *page) {
 	err =
 	    list_read(request_store(rq), page->source, &wish, &rq->arena, rows, &total, &rq->fault);
 	if (err != ERR_OK) return err;
+	for (struct doc *row = rows->first; page->label && row; row = row->next) page->label(row);
 	pager_document(rq, page, total, wish.limit, number, d);
 	doc_set_text(d, "list_path", page->path);
 	doc_set_text(d, "list_title", page->title);

@@ -33,6 +33,7 @@ struct list_page {
 	const struct list_source *source;
 	struct list_filter filter[LIST_FILTERS_MAX]; /* as source->filter */
 	const struct list_column *column;            /* NULL-ended */
+	void (*label)(struct doc *row);              /* adds words for people; may be NULL */
 };
 
 enum err list_answer(struct request *rq, const struct list_page *page) MUST_CHECK;

@@ -78,7 +78,8 @@ SQL(inspections_of_component,
     "SELECT inspection_id AS inspection, kind, inspected_on, inspector_name, conclusion,"
     " blocker_count, signed AS is_signed, (SELECT performer_class FROM inspection i"
     " WHERE i.id = inspection_id) AS performer_class FROM inspection_part"
-    " WHERE id BETWEEN (?1 << 20) AND (?1 << 20) + 1048575 ORDER BY id DESC LIMIT ?2");
+    " WHERE id BETWEEN (?1 << 20) AND (?1 << 20) + 1048575 ORDER BY inspected_on DESC, id DESC"
+    " LIMIT ?2");
 SQL(findings_of_component,
     "SELECT f.id, f.inspection_id AS inspection, f.check_point, d.label AS defect_label,"
     " z.label AS zone_label, f.face, f.side, f.place, f.severity, o.label AS outcome_label,"
