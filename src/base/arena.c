@@ -112,12 +112,16 @@ char *arena_strdup(struct arena *a, const char *text) {
 	return text ? arena_copy(a, text, strlen(text)) : NULL;
 }
 
+/* Most texts are a sentence: formatted once and copied, where a longer one is formatted twice. */
 char *arena_vprintf(struct arena *a, const char *format, va_list args) {
+	char sentence[256];
 	va_list again;
 	va_copy(again, args);
-	int length = vsnprintf(NULL, 0, format, args);
-	char *text = length < 0 ? NULL : arena_alloc(a, (size_t)length + 1);
-	if (text) vsnprintf(text, (size_t)length + 1, format, again);
+	int length = vsnprintf(sentence, sizeof sentence, format, args);
+	size_t size = (size_t)length + 1;
+	char *text = length < 0 ? NULL : arena_alloc(a, size);
+	if (text && size <= sizeof sentence) memcpy(text, sentence, size);
+	else if (text) vsnprintf(text, size, format, again);
 	va_end(again);
 	return text;
 }

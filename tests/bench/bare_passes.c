@@ -75,9 +75,24 @@ static void pass_duties(sqlite3 *db) {
 	    " LEFT JOIN ensemble e ON e.id = c.ensemble_id AND e.active = 1 ORDER BY c.id",
 	    "SELECT component_id, issued_on, returned_on FROM issue ORDER BY component_id, "
 	    "issued_on",
+	    "SELECT component_id, cause, exposed_on, incident, id, ended_by_cleaning FROM exposure"
+	    " WHERE revoked_on IS NULL ORDER BY component_id, exposed_on, id",
+	    "SELECT i.component_id, d.state, d.sent_on, d.returned_on, d.number, p.name,"
+	    " n.inspected_on, n.id FROM dispatch_item i JOIN dispatch d ON d.id = i.dispatch_id"
+	    " JOIN provider p ON p.id = d.provider_id JOIN finding f ON f.id = i.finding_id"
+	    " JOIN inspection n ON n.id = f.inspection_id WHERE d.state IN ('sent', 'returned')"
+	    " ORDER BY i.component_id, d.sent_on",
+	    "SELECT component_id, test, tested_on, result, because, id, provider_id, sign FROM"
+	    " field_test WHERE revoked_on IS NULL ORDER BY component_id, tested_on, id",
+	    "SELECT component_id, finding_id, duty, due_on, reason FROM follow_up"
+	    " WHERE done_by_inspection IS NULL ORDER BY component_id, due_on",
+	    "SELECT i.component_id, n.id, n.number, n.title, n.action, i.hit, i.state, i.reason,"
+	    " n.asked_on FROM safety_notice_item i JOIN safety_notice n ON n.id = i.notice_id"
+	    " WHERE i.state IN ('left', 'sent', 'out_of_use') ORDER BY i.component_id",
 	    "SELECT component_id, kind, inspected_on, conclusion, clean, model_agrees, size_agrees,"
-	    " checklist_id IS NULL FROM inspection_part WHERE signed = 1 ORDER BY id",
-	    "SELECT component_id, cleaned_on FROM cleaning WHERE class <> 'routine'"
+	    " checklist_id IS NULL, id, inspection_id FROM inspection_part WHERE signed = 1 ORDER "
+	    "BY id",
+	    "SELECT component_id, cleaned_on, class, beyond, provider_id FROM cleaning"
 	    " ORDER BY component_id, cleaned_on",
 	    "SELECT f.component_id, f.id, f.check_point, f.defect, f.zone, f.place, f.outcome,"
 	    " i.inspected_on FROM finding f JOIN inspection i ON i.id = f.inspection_id"
