@@ -48,6 +48,9 @@ static const struct {
      "tag,test,tested_on,performed_by,provider,recorded_by,sign,compared,distance_um,alcohol_ul,"
      "water_ul,amount_ul,time_ms,pressure_pa,material_spots,seam_spots,cuff_gap_um,hem_gap_um,"
      "property,value_thousandths,zone,place,extent,result,note"},
+    {"fit_checks.csv",
+     "badge,hazard,checked_on,checked_by,coat_trousers,hood_collar,hood_facepiece,glove_sleeve,"
+     "trousers_boots,helmet_hood,shroud_coat,overcover_faceshield,overlap_um,result,worn,note"},
     {"safety_notices.csv",
      "number,issuer,reference,issued_on,title,wrong,action,action_text,due_on,recorded_on,"
      "recorded_by,closed_on,closed_by,closed_reason,withdrawn,line,maker,kind,model,serials,"
@@ -249,6 +252,55 @@ static void add_field_tests(struct town *t) {
 	}
 }
 
+/* Outfits looked at while worn: closed, with a gap, and without the hood. */
+static const struct {
+	const char *badge, *hazard;
+	int days;
+	const char *inspector;
+	const char *answer[8]; /* in the order of the columns */
+	const char *overlap_um, *result, *worn, *note;
+} fit_check[] = {
+    {"2001",
+     "structural",
+     70,
+     "2002",
+     {"closed", "closed", "closed", "closed", "closed", "closed"},
+     "127000",
+     "closed",
+     "SX-2001-CS SX-2001-TS SX-2001-HE SX-2001-HO SX-2001-GL SX-2001-FW",
+     ""},
+    {"3006",
+     "proximity",
+     21,
+     "3002",
+     {"closed", "closed", "closed", "closed", "closed", "closed", "reach", "closed"},
+     "88900",
+     "gap",
+     "PX-3006-CS PX-3006-TS PX-3006-HE PX-3006-HO PX-3006-GL PX-3006-FW",
+     "A longer shroud is asked for."},
+    {"4001",
+     "structural",
+     5,
+     "4002",
+     {"closed", "not_worn", "not_worn", "closed", "closed", "not_worn"},
+     "101600",
+     "not_whole",
+     "SX-4001-CS SX-4001-TS SX-4001-GL SX-4001-FW",
+     "The hood was at the wash."},
+};
+
+static void add_fit_checks(struct town *t) {
+	for (size_t i = 0; i < sizeof fit_check / sizeof *fit_check; i++) {
+		const char *const *answer = fit_check[i].answer;
+		char on[DAY_TEXT_SIZE];
+		ROW(t, FIT_CHECKS, fit_check[i].badge, fit_check[i].hazard,
+		    days_ago(t, fit_check[i].days, on), fit_check[i].inspector, answer[0],
+		    answer[1], answer[2], answer[3], answer[4], answer[5],
+		    answer[6] ? answer[6] : "", answer[7] ? answer[7] : "", fit_check[i].overlap_um,
+		    fit_check[i].result, fit_check[i].worn, fit_check[i].note);
+	}
+}
+
 /* A cell of a part's row; "" when there is none. */
 static const char *cell_of(const struct town *t, const char *tag, int column, char text[60]) {
 	char start[60];
@@ -367,6 +419,7 @@ int main(int argc, char **argv) {
 	add_reserve(&t);
 	add_exposures(&t);
 	add_field_tests(&t);
+	add_fit_checks(&t);
 	add_safety_notices(&t);
 	add_holds(&t);
 	return write_tables(&t, argv[1]);

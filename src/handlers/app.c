@@ -251,6 +251,7 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/dispatches", "Repairs", ROLE_INSPECTOR},
 	    {"/exposures", "Exposures", ROLE_MEMBER},
 	    {"/field-tests", "Field tests", ROLE_MEMBER},
+	    {"/fit-checks", "Interface checks", ROLE_MEMBER},
 	    {"/safety-notices", "Safety notices", ROLE_MEMBER},
 	    {"/holds", "Special incident holds", ROLE_INSPECTOR},
 	    {"/duties", "Due", ROLE_MEMBER},

@@ -248,9 +248,9 @@ static int64_t open_hold(const struct doc *page) {
 	return 0;
 }
 
-static bool is_contaminated(const struct doc *row) {
+bool component_has_blocker(const struct doc *row, const char *code) {
 	for (const struct doc *b = doc_get(row, "blockers")->first; b; b = b->next)
-		if (text_equal(doc_text(b, "code"), "contaminated")) return true;
+		if (text_equal(doc_text(b, "code"), code)) return true;
 	return false;
 }
 
@@ -267,7 +267,8 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 	if (hold && rq->who.role >= ROLE_INSPECTOR) doc_set_int(can, "custody", hold);
 	else doc_set_null(can, "custody");
 	doc_set_bool(can, "hold", role >= ROLE_INSPECTOR);
-	bool soiled = is_contaminated(row); /* cleaned first, then inspected */
+	bool soiled =
+	    component_has_blocker(row, "contaminated"); /* cleaned first, then inspected */
 	doc_set_bool(can, "clean_first", role >= ROLE_INSPECTOR && !gone && soiled);
 	doc_set_bool(can, "inspect", role >= ROLE_INSPECTOR && !retired && !away && !soiled);
 	doc_set_bool(can, "look", !hold && !retired && !away);

@@ -6,6 +6,8 @@
 
 /* Of store/component.h, with retired_text and disposal_text; *row is NULL when there is none. */
 enum err component_get_row(struct request *rq, int64_t id, struct doc **row) MUST_CHECK;
+/* Does a blocker of this code keep it out of service? Of a row as above. */
+bool component_has_blocker(const struct doc *row, const char *code);
 /* The page of component rq->id[0]. */
 enum err component_show(struct request *rq) MUST_CHECK;
 

@@ -4,6 +4,7 @@
  */
 #include "handlers/field_tests.h"
 #include "handlers/app.h"
+#include "handlers/components.h"
 #include "handlers/list.h"
 #include "handlers/record.h"
 #include "handlers/resources.h"
@@ -275,13 +276,8 @@ static enum err read_property(struct request *rq, struct field_test *t) {
 static enum err check_doubtful(struct request *rq, const struct field_test *t) {
 	const char *usual = NULL;
 	enum test_measure m = field_test_doubtful(t, &rq->arena, &usual);
-	bool confirmed = value_yes(&rq->value[CONFIRMED]);
-	if (m == MEASURE_COUNT || (confirmed && !text_empty(value_text(&rq->value[NOTE]))))
-		return ERR_OK;
-	if (confirmed) return request_field_fault(rq, "note", "Write down how that came about.");
-	return request_field_fault(
-	    rq, "confirmed", "%s: %s. Correct it; or say that it really was so, and note how.",
-	    test_measure_label[m], usual);
+	return record_check_doubt(rq, m == MEASURE_COUNT ? NULL : test_measure_label[m], usual,
+				  CONFIRMED, NOTE);
 }
 
 static enum err read_test(struct request *rq, struct field_test *t) {
@@ -319,12 +315,6 @@ static enum err load_subject(struct request *rq, struct reading *r, bool *has_te
 			    field_test_label[test]);
 }
 
-static bool has_blocker(const struct doc *part, const char *code) {
-	for (const struct doc *b = doc_get(part, "blockers")->first; b; b = b->next)
-		if (text_equal(doc_text(b, "code"), code)) return true;
-	return false;
-}
-
 static enum err check_part(struct request *rq, const struct doc *part, bool by_provider) {
 	const char *tag = doc_text(part, "tag");
 	if (doc_text(part, "retired_on"))
@@ -334,7 +324,7 @@ static enum err check_part(struct request *rq, const struct doc *part, bool by_p
 	if (text_equal(doc_text(part, "state"), "at_provider"))
 		return request_fail(rq, ERR_CONFLICT,
 				    "%s is at a provider. Name the provider who tested it.", tag);
-	if (!has_blocker(part, "contaminated")) return ERR_OK;
+	if (!component_has_blocker(part, "contaminated")) return ERR_OK;
 	return request_fail(rq, ERR_CONFLICT,
 			    "%s is contaminated: have it cleaned first, for your sake and because "
 			    "dirt hides damage.",

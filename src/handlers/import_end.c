@@ -137,7 +137,7 @@ static enum err retire(struct import_row *r, const struct doc *old, int64_t id) 
 				    (long long)doc_int(hindrance, "draft"));
 	if (err == ERR_OK && doc_bool(hindrance, "is_used_later"))
 		return import_fault(r, ROW_RETIRED_ON,
-				    "It was issued or inspected after that day.");
+				    "It was issued, inspected or tested after that day.");
 	return err == ERR_OK ? component_retire(r->store, &row, r->fault) : err;
 }
 

@@ -171,6 +171,8 @@ static enum err put(struct import_row *r, const struct field_test_row *row) {
 	enum err err = field_test_find(r->store, row, before, r->arena, &old, r->fault);
 	if (err != ERR_OK) return err;
 	if (old) return import_on_record(r, old);
+	err = import_check_serves(r, TESTED_ON, row->component, row->tested_on);
+	if (err != ERR_OK) return err;
 	err = field_test_insert(r->store, row, &id, r->fault);
 	if (!*r->first) *r->first = id;
 	return err == ERR_OK && why ? field_test_revoke(r->store, id, revoked_on, why, r->fault)

@@ -44,7 +44,7 @@ enum err import_check_serves(struct import_row *r, size_t field, int64_t compone
 	if (err != ERR_OK || !was) return err;
 	return import_fault(r, field,
 			    "It was retired before that day, and what is retired is issued to "
-			    "nobody, inspected and repaired no more.");
+			    "nobody, inspected, tested and repaired no more.");
 }
 
 static bool says(const struct value *v, const struct doc *stored) {

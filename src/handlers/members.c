@@ -3,6 +3,7 @@
  */
 #include "base/limits.h"
 #include "handlers/app.h"
+#include "handlers/fit_checks.h"
 #include "handlers/list.h"
 #include "handlers/record.h"
 #include "handlers/resources.h"
@@ -93,6 +94,7 @@ static enum err extend(struct request *rq, const struct doc *row, struct doc *pa
 	if (err == ERR_OK)
 		err = readiness_of_member(st, id, rq->today, &rq->arena,
 					  doc_set_list(page, "readiness"), &rq->fault);
+	if (err == ERR_OK) err = fit_checks_extend(rq, row, page);
 	int64_t account = 0;
 	if (err == ERR_OK) err = account_of_member(st, id, &account, &rq->fault);
 	if (account) doc_set_int(page, "account", account);

@@ -10,9 +10,21 @@
 #include "store/member.h"
 #include "store/station.h"
 
+/* Where to look at what stands in the way. */
+static void add_link(struct doc *obstacle) {
+	int64_t component = doc_int(obstacle, "component");
+	int64_t fit_check = doc_int(obstacle, "fit_check");
+	if (component) doc_set_printf(obstacle, "url", "/components/%lld", (long long)component);
+	else if (fit_check)
+		doc_set_printf(obstacle, "url", "/fit-checks/%lld", (long long)fit_check);
+	else doc_set_null(obstacle, "url");
+}
+
 static void add_words(struct doc *rows) {
 	for (struct doc *r = rows->first; r; r = r->next) {
 		const struct doc *obstacles = doc_get(r, "obstacles");
+		for (struct doc *o = obstacles ? obstacles->first : NULL; o; o = o->next)
+			add_link(o);
 		doc_set_text(r, "hazard_label", choice_label(hazard_choice, doc_text(r, "hazard")));
 		doc_set_bool(r, "has_obstacles", obstacles && doc_count(obstacles) > 0);
 	}

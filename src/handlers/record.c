@@ -1,5 +1,6 @@
 #include "handlers/record.h"
 
+#include "base/text.h"
 #include "handlers/app.h"
 
 enum err record_load(struct request *rq, const struct record *r, struct doc **row) {
@@ -100,4 +101,16 @@ enum err record_check_done(struct request *rq, size_t field) {
 	if (!record_is_ahead(f, &rq->value[field], rq->today)) return ERR_OK;
 	return request_field_fault(rq, f->name,
 				   "This day is in the future. Give the day it was done.");
+}
+
+enum err record_check_doubt(struct request *rq, const char *what, const char *usual,
+			    size_t confirmed, size_t note) {
+	const struct field *field = rq->resource->field;
+	bool is_confirmed = value_yes(&rq->value[confirmed]);
+	if (!usual || (is_confirmed && !text_empty(value_text(&rq->value[note])))) return ERR_OK;
+	if (is_confirmed)
+		return request_field_fault(rq, field[note].name, "Write down how that came about.");
+	return request_field_fault(
+	    rq, field[confirmed].name,
+	    "%s: %s. Correct it; or say that it really was so, and note how.", what, usual);
 }

@@ -41,5 +41,9 @@ const char *record_day(struct request *rq, const struct value *v);
 bool record_is_ahead(const struct field *field, const struct value *v, day today);
 /* ERR_INVALID, at the field, for one that has not come yet: what is recorded was done. */
 enum err record_check_done(struct request *rq, size_t field) MUST_CHECK;
+/* What nobody would believe is asked about once more: usual says what is usual of it, or is NULL.
+ * ERR_INVALID until it is confirmed, and a note says how that came about. */
+enum err record_check_doubt(struct request *rq, const char *what, const char *usual,
+			    size_t confirmed, size_t note) MUST_CHECK;
 
 #endif

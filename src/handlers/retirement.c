@@ -84,9 +84,10 @@ enum err retirement_check(struct request *rq, const struct doc *row, const char 
 				    "that one first.",
 				    doc_text(row, "tag"), (long long)doc_int(hindrance, "draft"));
 	if (doc_bool(hindrance, "is_used_later"))
-		return request_fail(rq, ERR_CONFLICT,
-				    "%s was issued or inspected after %s. It was retired later.",
-				    doc_text(row, "tag"), on);
+		return request_fail(
+		    rq, ERR_CONFLICT,
+		    "%s was issued, inspected or tested after %s. It was retired later.",
+		    doc_text(row, "tag"), on);
 	return ERR_OK;
 }
 

@@ -32,6 +32,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &safety_answer_routes,
 	    &exposure_routes,
 	    &field_test_routes,
+	    &fit_check_routes,
 	    &duty_routes,
 	    &readiness_routes,
 	    &audit_routes,

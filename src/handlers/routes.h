@@ -33,6 +33,7 @@ extern const struct route_table safety_notice_routes;
 extern const struct route_table safety_answer_routes;
 extern const struct route_table exposure_routes;
 extern const struct route_table field_test_routes;
+extern const struct route_table fit_check_routes;
 extern const struct route_table duty_routes;
 extern const struct route_table readiness_routes;
 extern const struct route_table audit_routes;

@@ -88,6 +88,20 @@ const struct choice field_test_choice[] = {
     {"liner_gap", "Gap of liner and shell"}, {"seam", "Seam pull"},
     {"laboratory", "Value of a laboratory"}, {NULL, NULL}};
 
+const struct choice interface_answer_choice[] = {{"closed", "Closed"},
+						 {"reach", "Gap when reaching"},
+						 {"bend", "Gap when bending"},
+						 {"kneel", "Gap when kneeling"},
+						 {"crawl", "Gap when crawling"},
+						 {"not_worn", "Not worn"},
+						 {NULL, NULL}};
+
+const struct choice fit_state_choice[] = {{"closed", "Closed"},
+					  {"gap", "Gap"},
+					  {"not_whole", "Not the whole outfit"},
+					  {"revoked", "Recorded in error"},
+					  {NULL, NULL}};
+
 const struct choice laboratory_choice[] = {
     {"lab_tpp", "Thermal protective performance of a garment, cal/cm²"},
     {"lab_thl", "Total heat loss, W/m²"},

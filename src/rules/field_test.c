@@ -178,11 +178,9 @@ static void come_to(struct work *w, enum field_test_result result) {
 
 static void hold(struct work *w, enum limit_code limit, const char *what, int64_t kept,
 		 enum field_test_result beyond) {
-	const struct limit_value *l = &w->p->handbook->limit[limit];
-	bool within = program_is_within(w->p, limit, kept);
-	say(w, arena_printf(w->a, "%s: %s, %s %s.", what, unit_text(l->unit, kept, w->a),
-			    within ? "as asked for," : "but asked for is",
-			    program_limit_text(w->p, limit, w->a)));
+	const char *sentence;
+	bool within = program_hold(w->p, limit, what, kept, w->a, &sentence);
+	say(w, sentence);
 	if (!within) come_to(w, beyond);
 }
 

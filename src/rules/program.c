@@ -191,6 +191,15 @@ const char *program_limit_text(const struct program *p, enum limit_code code, st
 			    unit_text(limit->unit, program_limit(p, code), a));
 }
 
+bool program_hold(const struct program *p, enum limit_code code, const char *what, int64_t kept,
+		  struct arena *a, const char **sentence) {
+	bool within = program_is_within(p, code, kept);
+	*sentence = arena_printf(
+	    a, "%s: %s, %s %s.", what, unit_text(p->handbook->limit[code].unit, kept, a),
+	    within ? "as asked for," : "but asked for is", program_limit_text(p, code, a));
+	return within;
+}
+
 /* Months beside the rule set's own; 0 there means it names none. */
 static enum program_effect compare_months(int now, int own, int64_t months) {
 	if (months == now) return PROGRAM_SAME;

@@ -60,6 +60,10 @@ bool program_is_within(const struct program *p, enum limit_code code, int64_t ke
 /* The same in words: "at least 12 m (39.37 ft)". */
 const char *program_limit_text(const struct program *p, enum limit_code code, struct arena *a);
 
+/* Is it within? And a sentence that says so: "Time: 200 s, as asked for, at least 180 s." */
+bool program_hold(const struct program *p, enum limit_code code, const char *what, int64_t kept,
+		  struct arena *a, const char **sentence);
+
 /* What a new value would do to the program as it is. */
 enum program_effect {
 	PROGRAM_SAME,

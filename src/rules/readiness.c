@@ -200,14 +200,8 @@ static void add_lapse(struct readiness *r, const struct attempt *t, struct obsta
 	r->obstacle_count = 1;
 }
 
-static void explain(struct readiness *r, const struct attempt *t, struct arena *a) {
-	struct obstacle *o = arena_array(a, struct obstacle, t->slot_count);
-	r->obstacle = o;
-	if (!o) return; /* the arena remembers */
-	if (t->problems == 0) {
-		add_lapse(r, t, o, a);
-		return;
-	}
+static void explain_parts(struct readiness *r, const struct attempt *t, struct obstacle *o,
+			  struct arena *a) {
 	bool nothing = !t->ensemble;
 	for (size_t i = 0; i < t->slot_count; i++) {
 		nothing = nothing && !t->chosen[i];
@@ -220,6 +214,27 @@ static void explain(struct readiness *r, const struct attempt *t, struct arena *
 	    .text = arena_printf(a, "No %s ensemble, and nothing issued.", hazard_word[t->hazard]),
 	    .from = DAY_NONE};
 	r->obstacle_count = 1;
+}
+
+/* Where skin or a gap showed when the outfit was worn. */
+static void add_gaps(struct readiness *r, const struct attempt *t, struct obstacle *o) {
+	const struct fit_state *fit = &t->m->fit[t->hazard];
+	for (int i = 0; i < INTERFACE_COUNT; i++)
+		if (fit->at[i].is_gap)
+			o[r->obstacle_count++] = (struct obstacle){.code = "gap",
+								   .text = fit->at[i].text,
+								   .fit_check = fit->at[i].id,
+								   .from = DAY_NONE};
+	if (r->obstacle_count) r->ready_until = DAY_NONE;
+}
+
+static void explain(struct readiness *r, const struct attempt *t, struct arena *a) {
+	struct obstacle *o = arena_array(a, struct obstacle, t->slot_count + INTERFACE_COUNT);
+	r->obstacle = o;
+	if (!o) return; /* the arena remembers */
+	if (t->problems > 0) explain_parts(r, t, o, a);
+	add_gaps(r, t, o);
+	if (r->obstacle_count == 0) add_lapse(r, t, o, a);
 }
 
 void readiness_make(struct readiness *r, const struct member_facts *m, enum hazard h,

@@ -1,6 +1,7 @@
 /*
  * Is a member ready: has a complete, fitting, in-date, in-service ensemble
- * against a hazard, and if not, what stands in the way?
+ * against a hazard that closed when it was worn, and if not, what stands in
+ * the way?
  *
  * A part counts for a member when it is in one of the member's ensembles and
  * nobody else holds it, or when it is issued to the member: a loaner hood makes
@@ -12,6 +13,7 @@
 #include "base/arena.h"
 #include "base/day.h"
 #include "rules/fit.h"
+#include "rules/fit_check.h"
 #include "rules/handbook.h"
 #include "rules/standing.h"
 
@@ -48,13 +50,15 @@ struct member_facts {
 	/* parts of these ensembles, and parts issued to the member, each once */
 	const struct member_part *part;
 	size_t part_count;
+	struct fit_state fit[HAZARD_COUNT]; /* of interface checks; never checked is no obstacle */
 };
 
-/* Codes: no_ensemble missing blocked held_by_other misfit lapses */
+/* Codes: no_ensemble missing blocked held_by_other misfit gap lapses */
 struct obstacle {
 	const char *code;
 	const char *text;
 	int64_t component; /* 0: none */
+	int64_t fit_check; /* the one that found the gap; 0: none */
 	day from;          /* DAY_NONE: stands in the way now; else from this day on */
 };
 

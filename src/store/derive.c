@@ -318,6 +318,7 @@ static const char *obstacles_json(const struct readiness *r, struct arena *a) {
 		doc_set_text(m, "text", o->text);
 		if (o->component) doc_set_int(m, "component", o->component);
 		else doc_set_null(m, "component");
+		if (o->fit_check) doc_set_int(m, "fit_check", o->fit_check);
 		char from[DAY_TEXT_SIZE];
 		if (o->from != DAY_NONE) doc_set_copy(m, "from", day_format(o->from, from));
 	}
@@ -445,6 +446,7 @@ SQL(deps_inspection, "SELECT component_id FROM inspection_part WHERE inspection_
 SQL(deps_part, "SELECT component_id FROM inspection_part WHERE id = ?1");
 SQL(deps_finding, "SELECT component_id FROM finding WHERE id = ?1");
 SQL(deps_field_test, "SELECT component_id FROM field_test WHERE id = ?1");
+SQL(deps_fit_check, "SELECT member_id FROM fit_check WHERE id = ?1");
 SQL(deps_exposure, "SELECT component_id FROM exposure WHERE id = ?1");
 SQL(deps_hold, "SELECT component_id FROM hold WHERE id = ?1");
 /* What it holds back names it and says what it asks for. */
@@ -500,6 +502,7 @@ static const struct {
     {"follow_up", &deps_follow_up, DEPENDS_COMPONENT},
     {"exposure", &deps_exposure, DEPENDS_COMPONENT},
     {"field_test", &deps_field_test, DEPENDS_COMPONENT},
+    {"fit_check", &deps_fit_check, DEPENDS_MEMBER},
     {"safety_notice", &deps_safety_notice, DEPENDS_COMPONENT},
     {"safety_notice_answer", &deps_safety_answer, DEPENDS_COMPONENT},
     {"hold", &deps_hold, DEPENDS_COMPONENT},

@@ -95,6 +95,17 @@ SQL_SCAN(export_field_tests,
 	 " JOIN component c ON c.id = t.component_id JOIN member m ON m.id = t.recorded_by"
 	 " LEFT JOIN provider p ON p.id = t.provider_id ORDER BY t.tested_on, c.tag, t.id");
 
+/* What was worn is a list within its cell: tags parted by spaces. */
+SQL_SCAN(export_fit_checks,
+	 "SELECT m.badge, f.hazard, f.checked_on, b.badge AS checked_by, f.coat_trousers,"
+	 " f.hood_collar, f.hood_facepiece, f.glove_sleeve, f.trousers_boots, f.helmet_hood,"
+	 " f.shroud_coat, f.overcover_faceshield, f.overlap_um, f.result, (SELECT"
+	 " group_concat(tag, ' ') FROM (SELECT c.tag FROM fit_check_part p"
+	 " JOIN component c ON c.id = p.component_id WHERE p.fit_check_id = f.id ORDER BY p.id))"
+	 " AS worn, f.note, f.revoked_on, f.revoked_reason FROM fit_check f"
+	 " JOIN member m ON m.id = f.member_id JOIN member b ON b.id = f.checked_by"
+	 " ORDER BY f.checked_on, m.badge, f.id");
+
 /* One row a line of what a notice concerns, in their order. */
 SQL_SCAN(export_safety_notices,
 	 "SELECT n.number, n.issuer, n.reference, n.issued_on, n.title, n.wrong, n.action,"
@@ -140,6 +151,7 @@ static const struct {
     {"repairs", &export_repairs},
     {"exposures", &export_exposures},
     {"field_tests", &export_field_tests},
+    {"fit_checks", &export_fit_checks},
     {"safety_notices", &export_safety_notices},
     {"safety_answers", &export_safety_answers},
     {"holds", &export_holds},

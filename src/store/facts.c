@@ -562,11 +562,46 @@ static enum err read_parts(struct store *st, const struct handbook *hb, struct a
 	return err;
 }
 
+/* In the order of enum interface. */
+SQL(facts_fit_checks, "SELECT id, hazard, checked_on, is_short, overlap_um, coat_trousers,"
+		      " hood_collar, hood_facepiece, glove_sleeve, trousers_boots, helmet_hood,"
+		      " shroud_coat, overcover_faceshield FROM fit_check"
+		      " WHERE member_id = ?1 AND revoked_on IS NULL ORDER BY checked_on, id");
+#define FIRST_INTERFACE 5
+
+static void take_fit_check(struct member_facts *facts, const struct cursor *c, struct arena *a) {
+	int hazard = word_find(hazard_word, HAZARD_COUNT, cursor_text(c, 1));
+	struct fit_record r = {.id = cursor_int(c, 0),
+			       .on = cursor_day(c, 2),
+			       .is_short = cursor_int(c, 3) != 0,
+			       .check = {.hazard = (enum hazard)(hazard < 0 ? 0 : hazard),
+					 .has_overlap = !cursor_is_null(c, 4),
+					 .overlap = cursor_int(c, 4)}};
+	for (int i = 0; i < INTERFACE_COUNT; i++) {
+		int answer = word_find(interface_answer_word, INTERFACE_ANSWER_COUNT,
+				       cursor_text(c, FIRST_INTERFACE + i));
+		r.check.answer[i] = answer < 0 ? INTERFACE_NOT_WORN : (enum interface_answer)answer;
+	}
+	fit_state_take(&facts->fit[r.check.hazard], &r, a);
+}
+
+static enum err read_fit_checks(struct store *st, struct arena *a, struct member_facts *facts,
+				struct fault *f) {
+	struct cursor c;
+	bool more;
+	enum err err = cursor_open(&c, st, &facts_fit_checks, f, "i", facts->member);
+	while (err == ERR_OK && (err = cursor_next(&c, &more)) == ERR_OK && more)
+		take_fit_check(facts, &c, a);
+	cursor_close(&c);
+	return err;
+}
+
 enum err facts_of_member(struct store *st, const struct handbook *hb, int64_t member,
 			 struct arena *a, struct member_facts *facts, struct fault *f) {
 	*facts = (struct member_facts){.member = member};
 	enum err err = read_ensembles(st, a, facts, f);
 	if (err == ERR_OK) err = read_parts(st, hb, a, facts, f);
+	if (err == ERR_OK) err = read_fit_checks(st, a, facts, f);
 	if (err == ERR_OK && arena_failed(a))
 		err = fault_set(f, ERR_MEMORY, NULL, "There is no memory left.");
 	return err;

@@ -50,7 +50,8 @@ const struct list_source hold_list = {
  * one), and what is in none at all. */
 #define OUTFIT "(SELECT ensemble_id FROM component WHERE id = ?1)"
 #define WORN                                                                                       \
-	"SELECT c.id AS component, c.tag, k.label AS kind_label, e.code AS ensemble, k.position,"  \
+	"SELECT c.id AS component, c.tag, c.hazard, k.label AS kind_label, e.code AS ensemble,"    \
+	" k.position,"                                                                             \
 	" c.id = ?1 OR e.id IS NULL OR iif(" OUTFIT " IS NULL, e.line = 'primary', e.id = " OUTFIT \
 	") AS is_selected FROM component c JOIN component_kind k ON k.code = c.kind"               \
 	" LEFT JOIN ensemble e ON e.id = c.ensemble_id"
@@ -164,14 +165,13 @@ SQL(guard_dispatch, "SELECT t.component_id FROM dispatch_item t JOIN dispatch d"
 		    " ON d.id = t.dispatch_id WHERE t.dispatch_id = ?1" NOT_AS_IT_WENT);
 SQL(guard_item, "SELECT t.component_id FROM dispatch_item t JOIN dispatch d"
 		" ON d.id = t.dispatch_id WHERE t.id = ?1" NOT_AS_IT_WENT);
+SQL(guard_worn, "SELECT component_id FROM fit_check_part WHERE id = ?1");
 static const struct {
 	const char *table;
 	const struct sql *sql;
-} special[] = {{"inspection", &guard_inspection},
-	       {"inspection_part", &guard_part},
-	       {"finding", &guard_finding},
-	       {"dispatch", &guard_dispatch},
-	       {"dispatch_item", &guard_item}};
+} special[] = {{"inspection", &guard_inspection}, {"inspection_part", &guard_part},
+	       {"finding", &guard_finding},       {"dispatch", &guard_dispatch},
+	       {"dispatch_item", &guard_item},    {"fit_check_part", &guard_worn}};
 
 static enum err guarded_components(struct store *st, const struct touched_row *row,
 				   struct touched *components, struct fault *f) {

@@ -40,9 +40,9 @@ enum err hold_custody(struct store *st, int64_t id, struct arena *a, struct doc 
 /* Of a component, the latest first; columns of hold_get. */
 enum err holds_of_component(struct store *st, int64_t component, struct arena *a, struct doc *list,
 			    struct fault *f) MUST_CHECK;
-/* What is worn together and not held yet: component tag kind_label ensemble, and is_selected for
- * the outfit itself. Of a component (0: none) itself, its ensemble and what its holder has; of a
- * member (0: none) all gear. */
+/* What is worn together and not held yet: component tag hazard kind_label ensemble, and is_selected
+ * for the outfit itself. Of a component (0: none) itself, its ensemble and what its holder has; of
+ * a member (0: none) all gear. */
 enum err worn_together(struct store *st, int64_t component, int64_t member, struct arena *a,
 		       struct doc *list, struct fault *f) MUST_CHECK;
 

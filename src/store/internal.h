@@ -101,6 +101,8 @@ enum err store_migrate(struct store *st, const char *migrations_dir, struct faul
 	X(notice) \
 	X(exposure) \
 	X(field_test) \
+	X(fit_check) \
+	X(fit_check_part) \
 	X(hold) \
 	X(custody) \
 	X(replacement_price) \

@@ -57,6 +57,7 @@ extern const struct list_source safety_notice_list;
 extern const struct list_source safety_item_list;
 extern const struct list_source exposure_list;
 extern const struct list_source field_test_list;
+extern const struct list_source fit_check_list;
 extern const struct list_source tablet_list;
 
 #endif

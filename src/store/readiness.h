@@ -11,7 +11,7 @@
 enum err readiness_of_department(struct store *st, day today, struct arena *a, struct doc *rows,
 				 struct fault *f) MUST_CHECK;
 /* One row a member and hazard of the station: member badge name hazard is_ready ready_until
- * ensemble ensemble_code obstacles [{code text component from}], not ready ones first. */
+ * ensemble ensemble_code obstacles [{code text component fit_check from}], not ready ones first. */
 enum err readiness_of_station(struct store *st, int64_t station, day today, struct arena *a,
 			      struct doc *rows, struct fault *f) MUST_CHECK;
 /* One row a hazard, the same columns. */

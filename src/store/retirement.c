@@ -24,7 +24,8 @@ SQL(hindrance_of,
     " ON i.id = p.inspection_id WHERE p.id " ITS_PARTS " AND i.state = 'draft' LIMIT 1) AS draft,"
     " EXISTS (SELECT 1 FROM issue WHERE component_id = ?1 AND issued_on > ?2)"
     " OR EXISTS (SELECT 1 FROM inspection_part WHERE id " ITS_PARTS " AND signed = 1"
-    " AND inspected_on > ?2) AS is_used_later");
+    " AND inspected_on > ?2) OR EXISTS (SELECT 1 FROM field_test WHERE component_id = ?1"
+    " AND tested_on > ?2 AND revoked_on IS NULL) AS is_used_later");
 SQL(retired_before, "SELECT EXISTS (SELECT 1 FROM component WHERE id = ?1 AND retired_on < ?2)");
 
 static enum err only_once(struct store *st, enum err err, const char *words, struct fault *f) {

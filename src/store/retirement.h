@@ -52,7 +52,7 @@ enum err component_training_refusal(struct store *st, const struct handbook *hb,
 				    struct arena *a, const char **text, struct fault *f) MUST_CHECK;
 
 /* What does not fit to its retirement on that day: draft (the inspection under way, or null) and
- * is_used_later (issued or inspected after it). */
+ * is_used_later (issued, inspected or tested after it). */
 enum err retirement_hindrance(struct store *st, int64_t component, const char *on, struct arena *a,
 			      struct doc **row, struct fault *f) MUST_CHECK;
 /* Was it retired before that day? */

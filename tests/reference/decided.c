@@ -4,9 +4,12 @@
  *   too short a month   gives its last day
  *   unknown age         is never fine
  *   unanswered          a question without an answer means the form is not finished
+ *   trim                is asked about only where the part carries some
  *   the handbook        every kind has a list, every value a source, every rule set a program
  */
 #include "trade.h"
+
+#include <string.h>
 
 #include "rules/standing.h"
 #include "rules/verdict.h"
@@ -129,6 +132,54 @@ START_TEST(every_rule_set_makes_a_program) {
 }
 END_TEST
 
+/* What is asked of trim, by kind; the others have no trim to ask about. */
+static const struct {
+	const char *kind, *points;
+} with_trim[] = {
+    {"coat_shell", "trim trim_light "}, {"trouser_shell", "trim trim_light "}, {"helmet", "trim "}};
+
+static const char *trim_points_of(const struct kind *k) {
+	for (size_t i = 0; i < sizeof with_trim / sizeof *with_trim; i++)
+		if (strcmp(with_trim[i].kind, k->code) == 0) return with_trim[i].points;
+	return "";
+}
+
+/* The points that a part which carries trim is asked, and one that does not is not. */
+static const char *asked_for_trim(const struct kind *k, enum hazard h,
+				  enum inspection_kind inspection) {
+	const struct checklist *list = list_of(k->code, h);
+	const char *codes = "";
+	for (size_t i = 0; i < list->point_count; i++) {
+		const struct check_point *point = &list->point[i];
+		struct part_subject s = {.kind = k, .inspection = inspection};
+		bool is_of_trim = strstr(point->subject->code, "trim") != NULL;
+		s.reflective = point->reflective == WANTS_YES;
+		bool bare = point_is_asked(point, &s);
+		s.trim = true;
+		bool trimmed = point_is_asked(point, &s);
+		ck_assert_msg(!bare || !is_of_trim, "%s %s", k->code, point->code);
+		ck_assert_msg(bare == trimmed || is_of_trim, "%s %s", k->code, point->code);
+		if (bare != trimmed) codes = arena_printf(&arena, "%s%s ", codes, point->code);
+	}
+	return codes;
+}
+
+START_TEST(trim_is_asked_only_where_it_is) {
+	for (size_t i = 0; i < hb->kind_count; i++)
+		for (int h = 0; h < HAZARD_COUNT; h++) {
+			const struct kind *k = &hb->kind[i];
+			if (!k->hazard[h]) continue;
+			ck_assert_str_eq(asked_for_trim(k, (enum hazard)h, INSPECTION_ADVANCED),
+					 trim_points_of(k));
+			/* The flashlight is for the thorough look; what was mended is looked at
+			 * where it was found. */
+			ck_assert_str_eq(asked_for_trim(k, (enum hazard)h, INSPECTION_ROUTINE),
+					 *trim_points_of(k) ? "trim " : "");
+			ck_assert_str_eq(asked_for_trim(k, (enum hazard)h, INSPECTION_RETURN), "");
+		}
+}
+END_TEST
+
 TCase *decided_case(void) {
 	TCase *c = trade_case("decided");
 	tcase_add_test(c, leap_day);
@@ -136,6 +187,7 @@ TCase *decided_case(void) {
 	tcase_add_test(c, drd_question_unanswered);
 	tcase_add_loop_test(c, every_kind_has_its_check_list, 0,
 			    (int)hb->kind_count * HAZARD_COUNT);
+	tcase_add_test(c, trim_is_asked_only_where_it_is);
 	tcase_add_test(c, groups_stay_together);
 	tcase_add_test(c, every_value_has_a_source);
 	tcase_add_test(c, every_seam_has_places);

@@ -10,8 +10,13 @@
  *   water penetration        1 psi for 15 s; any water that passes fails it. Less is no test
  *   flashlight test          from about 40 ft (12 m), beside a new sample
  *   light evaluation         a spot is a suspect, confirmed by opening the liner
+ *   gloves, footwear         inspected as a pair and replaced as a pair
  */
 #include "trade.h"
+
+#include <string.h>
+
+#include "rules/verdict.h"
 
 /* Decided: strict reading. */
 START_TEST(reflective_shell_ages_faster) {
@@ -107,6 +112,59 @@ START_TEST(trim_and_light) {
 }
 END_TEST
 
+static const char *const paired[] = {"gloves", "footwear"};
+#define PAIRED (sizeof paired / sizeof *paired)
+
+/* Nothing but another pair ends what is wrong with a pair: no outcome brings back one of it. */
+static void ends_with_another_pair(const struct check_point *point, const char *defect) {
+	struct allowed_outcome allowed[ALLOWED_OUTCOMES_MAX];
+	const struct subject_defect *d = subject_defect_find(point->subject, defect);
+	ck_assert_ptr_nonnull(d);
+	for (size_t i = 0; i < allowed_outcomes(d, allowed); i++) {
+		ck_assert(allowed[i].outcome->blocks);
+		ck_assert_int_eq(allowed[i].outcome->closed_by, CLOSED_BY_RETIREMENT);
+	}
+}
+
+START_TEST(asked_as_a_pair) {
+	static const enum inspection_kind each[] = {INSPECTION_ROUTINE, INSPECTION_ADVANCED,
+						    INSPECTION_RETURN};
+	for (int h = 0; h < HAZARD_COUNT; h++) {
+		struct part_subject s = {.kind = handbook_kind(hb, paired[_i])};
+		const struct check_point *point =
+		    checklist_point(list_of(paired[_i], (enum hazard)h), "pair");
+		ck_assert_ptr_nonnull(point);
+		for (size_t i = 0; i < sizeof each / sizeof *each; i++) {
+			s.inspection = each[i];
+			ck_assert_msg(point_is_asked(point, &s), "%s, %s inspection", paired[_i],
+				      inspection_kind_word[each[i]]);
+		}
+		ends_with_another_pair(point, "incomplete_pair");
+		ends_with_another_pair(point, "not_a_pair");
+	}
+}
+END_TEST
+
+/* Every place is one of the left or the right, and the other has it too: so both are looked at,
+ * and the record says which of the two it was. */
+START_TEST(places_of_both) {
+	const struct kind *k = handbook_kind(hb, paired[_i]);
+	size_t left = 0, right = 0;
+	for (size_t i = 0; i < hb->zone_count; i++) {
+		const struct zone *z = &hb->zone[i];
+		if (z->kind != k) continue;
+		bool is_left = strncmp(z->code, "left_", 5) == 0;
+		const char *place = strchr(z->code, '_');
+		ck_assert(is_left || strncmp(z->code, "right_", 6) == 0);
+		ck_assert_ptr_nonnull(handbook_zone(
+		    hb, k, arena_printf(&arena, "%s%s", is_left ? "right" : "left", place)));
+		*(is_left ? &left : &right) += 1;
+	}
+	ck_assert_uint_gt(left, 0);
+	ck_assert_uint_eq(left, right);
+}
+END_TEST
+
 TCase *handed_down_rules_case(void) {
 	TCase *c = trade_case("from memory");
 	tcase_add_test(c, reflective_shell_ages_faster);
@@ -115,5 +173,7 @@ TCase *handed_down_rules_case(void) {
 	tcase_add_test(c, leakage_of_a_mixture);
 	tcase_add_test(c, water_under_pressure);
 	tcase_add_test(c, trim_and_light);
+	tcase_add_loop_test(c, asked_as_a_pair, 0, PAIRED);
+	tcase_add_loop_test(c, places_of_both, 0, PAIRED);
 	return c;
 }

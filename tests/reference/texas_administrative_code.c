@@ -29,7 +29,11 @@ START_TEST(hood_away_and_loaner_issued) {
 	piece[10].ensemble = 0;
 	piece[10].holder = 3;
 	const struct member_ensemble ensemble = {7, "E-7", HAZARD_STRUCTURAL, LINE_PRIMARY};
-	struct member_facts m = {3, &ensemble, 1, piece, 10};
+	struct member_facts m = {.member = 3,
+				 .ensemble = &ensemble,
+				 .ensemble_count = 1,
+				 .part = piece,
+				 .part_count = 10};
 	struct readiness r;
 	readiness_make(&r, &m, HAZARD_STRUCTURAL, hb, &arena);
 	ck_assert_int_eq(r.ready_until, DAY_NONE);

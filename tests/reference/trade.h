@@ -51,6 +51,8 @@ void measured(struct field_test *t, enum test_measure m, enum unit unit, int64_t
 
 /* The limits that a cleaning went beyond, by the rules followed. */
 size_t washed_beyond(const struct washing *w, struct cleaning_limit limit[CLEANING_LIMITS]);
+/* The program that the rules followed make. */
+const struct program *followed(void);
 
 /* The sources. */
 TCase *beaumont_fire_sog_case(void);
@@ -67,6 +69,7 @@ TCase *repair_or_replace_case(void);
 TCase *texas_administrative_code_case(void);
 TCase *trade_common_practice_case(void);
 TCase *units_of_measure_case(void);
+TCase *user_information_guide_case(void);
 TCase *washington_administrative_code_case(void);
 
 #endif

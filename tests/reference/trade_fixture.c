@@ -52,6 +52,8 @@ static const struct duty *duty_of(const struct component_facts *c, enum duty_cod
 	return duty_list_find(&duties, duty);
 }
 
+const struct program *followed(void) { return &p; }
+
 void measured(struct field_test *t, enum test_measure m, enum unit unit, int64_t thousandths) {
 	t->given[m] = true;
 	ck_assert(unit_keep(unit, thousandths, &t->value[m]));

@@ -16,6 +16,7 @@ static Suite *sources(void) {
 	suite_add_tcase(s, units_of_measure_case());
 	suite_add_tcase(s, garment_makers_case());
 	suite_add_tcase(s, new_product_case());
+	suite_add_tcase(s, user_information_guide_case());
 	suite_add_tcase(s, handed_down_rules_case());
 	suite_add_tcase(s, trade_common_practice_case());
 	suite_add_tcase(s, decided_case());

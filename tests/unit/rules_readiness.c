@@ -33,7 +33,8 @@ static void begin(void) {
 	hb = small_handbook(&arena);
 	for (int i = 0; i < 5; i++) part[i] = new_part(10 + i, kinds[i], 100);
 	ensemble[0] = (struct member_ensemble){100, "E-100", HAZARD_STRUCTURAL, LINE_PRIMARY};
-	m = (struct member_facts){ME, ensemble, 1, part, 5};
+	m = (struct member_facts){
+	    .member = ME, .ensemble = ensemble, .ensemble_count = 1, .part = part, .part_count = 5};
 }
 
 static void end(void) { arena_clear(&arena); }
@@ -116,6 +117,31 @@ START_TEST(every_obstacle_is_named) {
 	ck_assert_str_eq(r.obstacle[0].code, "missing");
 	ck_assert_int_eq(r.obstacle[1].component, 12);
 	ck_assert_int_eq(r.obstacle[2].component, 14);
+}
+END_TEST
+
+START_TEST(a_gap_when_worn_stands_in_the_way) {
+	m.fit[HAZARD_PROXIMITY].at[INTERFACE_HOOD_COLLAR].id = 6;
+	m.fit[HAZARD_PROXIMITY].at[INTERFACE_HOOD_COLLAR].is_gap = true;
+	ready("2026-06-30", 100);
+	m.fit[HAZARD_STRUCTURAL].at[INTERFACE_TROUSERS_BOOTS].id = 7;
+	ready("2026-06-30", 100);
+	m.fit[HAZARD_STRUCTURAL].at[INTERFACE_TROUSERS_BOOTS].is_gap = true;
+	m.fit[HAZARD_STRUCTURAL].at[INTERFACE_TROUSERS_BOOTS].text = "A leg rides up.";
+	only("gap", 0, "A leg rides up.");
+	ck_assert_int_eq(r.obstacle[0].fit_check, 7);
+	ck_assert_int_eq(r.ensemble, 100);
+	block(&part[4], "Torn.");
+	look();
+	ck_assert_uint_eq(r.obstacle_count, 2);
+	ck_assert_str_eq(r.obstacle[0].code, "blocked");
+	ck_assert_int_eq(r.obstacle[0].fit_check, 0);
+	ck_assert_str_eq(r.obstacle[1].code, "gap");
+	m.ensemble_count = 0;
+	m.part_count = 0;
+	look();
+	ck_assert_str_eq(r.obstacle[0].code, "no_ensemble");
+	ck_assert_str_eq(r.obstacle[1].code, "gap");
 }
 END_TEST
 
@@ -396,6 +422,7 @@ Suite *rules_readiness_suite(void) {
 	tcase_add_test(c, any_alternative_fills_a_slot);
 	tcase_add_test(c, blocked_part);
 	tcase_add_test(c, every_obstacle_is_named);
+	tcase_add_test(c, a_gap_when_worn_stands_in_the_way);
 	tcase_add_test(c, wrong_hazard_does_not_count);
 	tcase_add_test(c, part_in_other_hands_does_not_count);
 	tcase_add_test(c, loaner_fills_the_gap);

@@ -68,6 +68,7 @@ test("the demo has every state, way and end", () => {
 	all("causes of exposures", "SELECT DISTINCT cause AS word FROM exposure", ["combustion", "body_fluids", "chemicals", "fuels", "cbrn", "other"]);
 	all("field tests", "SELECT DISTINCT test AS word FROM field_test", ["trim", "light", "leakage", "water", "liner_gap", "seam", "laboratory"]);
 	all("their results", "SELECT DISTINCT result AS word FROM field_test", ["pass", "fail", "suspect", "not_valid", "above"]);
+	all("interface checks", "SELECT DISTINCT result AS word FROM fit_check", ["closed", "gap", "not_whole"]);
 	all("safety notices", "SELECT DISTINCT state AS word FROM safety_notice_item", ["left", "done", "informed"]);
 	all("blockers", "SELECT DISTINCT b.value ->> 'code' AS word FROM standing, json_each(blockers) b", ["contaminated", "unknown_made", "finding"]);
 	all("lines", "SELECT DISTINCT line AS word FROM ensemble", ["primary", "second", "reserve"]);

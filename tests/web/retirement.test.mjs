@@ -57,7 +57,7 @@ test("a ground is one of the set; words only where it does not say it all", asyn
 test("not while it is being inspected, nor on a day before it was issued or inspected", async () => {
 	await inspect(inspector, "advanced", ["PX-OVERCOVER"]);
 	await act("PX-OVERCOVER", "return", { condition: "good" });
-	assert.match((await act("PX-OVERCOVER", "retire", { ground: "age", on: earlier(1) }, 409)).doc.detail, /issued or inspected after/);
+	assert.match((await act("PX-OVERCOVER", "retire", { ground: "age", on: earlier(1) }, 409)).doc.detail, /issued, inspected or tested after/);
 	const draft = await begin(inspector, "advanced", "PX-OVERCOVER");
 	assert.match((await act("PX-OVERCOVER", "retire", { ground: "age" }, 409)).doc.detail, new RegExp(`in inspection ${draft}\\.`));
 	await inspector.post(`/inspections/${draft}/abandon`, { reason: "it is old" }, (await inspector.get(`/inspections/${draft}`)).inspection.version);
@@ -298,6 +298,7 @@ describe("tables", () => {
 			["components", `tag,kind,hazard,station,holder,issued_on\nOLD-1,hood,proximity,ST1,2001,${day}\n`, /column holder: What is retired is issued to nobody/],
 			["components", `tag,kind,hazard,station,retired_on,retired_ground\nPX-FOOTWEAR,footwear,proximity,ST1,${day},age\n`, /column retired_on: It is issued to Ines Okafor\. Take it back first/],
 			["issues", `tag,badge,issued_on,condition,returned_on,condition_at_return\nOLD-1,2001,2021-01-01,good,2021-02-01,good\n`, /column issued_on: It was retired before that day/],
+			["field_tests", `tag,test,tested_on,performed_by,recorded_by,sign\nOLD-1,seam,2021-01-01,Ines Okafor,2001,no\n`, /column tested_on: It was retired before that day/],
 			["inspections", `reference,kind,inspected_on,inspector,tag,conclusion\nR-1,advanced,2021-01-01,2001,OLD-1,return_to_service\n`, /column inspected_on: It was retired before that day/],
 		]) {
 			const result = department.import(kind, table, ["--update"]);

@@ -55,6 +55,24 @@ test("a reflective faceshield to be replaced is not mended by looking at it", as
 	assert.equal((await stateOf("PX-FS-NEW")).state, "in_service");
 });
 
+for (const [kind, half] of [["GLOVES", { check_point: "shell", defect: "hole", outcome: "replace", zone: "left_thumb" }],
+	["FOOTWEAR", { check_point: "pair", defect: "incomplete_pair", outcome: "replace", zone: "right_sole" }]])
+	test(`what is wrong with one of a pair is wrong with the pair, and the pair is replaced: ${kind.toLowerCase()}`, async () => {
+		const tag = `SX-${kind}`, member = (await stateOf(tag)).holder, before = await stateOf(tag);
+		const waits = async () => (await get(`/readiness/members/${member}`)).rows[0].obstacles.filter((one) => one.code === "blocked").map((one) => one.component);
+		assert.equal((await inspect("routine", [tag], { [tag]: half })).parts[0].conclusion, "out_of_service", "a look after use asks for both");
+		assert.equal((await stateOf(tag)).state, "out_of_service");
+		assert.deepEqual(await waits(), [before.id], "nobody is ready with one of them");
+		await comesBack(await ticketFor(tag), "replaced", { new_tag: `${tag}-NEW`, new_made: "2026-03", new_serial: "SN-2026-90" });
+		const old = await stateOf(tag), fresh = await stateOf(`${tag}-NEW`);
+		assert.deepEqual([old.state, old.replaced_by_tag], ["retired", `${tag}-NEW`], "both of the old pair");
+		assert.deepEqual([fresh.kind, fresh.kind_label, fresh.state], [before.kind, before.kind_label, "awaiting_inspection"]);
+		assert.match(fresh.kind_label, /pair/);
+		await inspect("return", [`${tag}-NEW`]);
+		assert.equal((await stateOf(`${tag}-NEW`)).state, "in_service");
+		assert.deepEqual(await waits(), []);
+	});
+
 test("what is to be repaired needs a repair, and a look after it", async () => {
 	const seam = { check_point: "seams", defect: "seam_open", outcome: "repair", zone: "left_thigh", place: "outer seam, 12 cm above the cuff" };
 	await inspect("advanced", ["PX-TROUSER-SHELL"], { "PX-TROUSER-SHELL": seam });
