@@ -55,7 +55,13 @@ static const struct list_page page = {
     .column = column,
     .label = field_test_label_row};
 
-static enum err field_test_index(struct request *rq) { return list_answer(rq, &page); }
+static enum err field_test_index(struct request *rq) {
+	enum err err = list_answer(rq, &page);
+	if (err != ERR_OK) return err;
+	for (struct doc *r = doc_get(rq->doc, "rows")->first; r; r = r->next)
+		field_test_label_row(r);
+	return ERR_OK;
+}
 static enum err field_test_csv(struct request *rq) { return list_export(rq, &page); }
 
 /* --- a new one: its fields ---------------------------------------------------------------- */

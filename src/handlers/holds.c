@@ -205,8 +205,10 @@ static enum err show(struct request *rq) {
 	for (struct doc *e = log->first; e; e = e->next)
 		doc_set_text(e, "purpose_label",
 			     choice_label(custody_purpose_choice, doc_text(e, "purpose")));
-	if (open && rq->who.role >= ROLE_INSPECTOR) add_form(rq, &custody_resource, "access");
+	if (open) add_form(rq, &custody_resource, "access");
+	else doc_set_null(d, "access");
 	if (open && rq->who.role >= ROLE_OFFICER) add_form(rq, &release_resource, "release");
+	else doc_set_null(d, "release");
 	rq->version = doc_int(row, "version");
 	doc_set_int(d, "version", rq->version);
 	rq->title = arena_printf(&rq->arena, "Hold of %s", doc_text(row, "tag"));

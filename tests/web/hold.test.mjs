@@ -198,7 +198,7 @@ test("each access is logged; only the officer releases, with who ordered it and 
 	await client.post(`${at}/custody`, { ...access, time_of_day: "00:00" }, await version(at));
 	await client.post(`${at}/custody`, access, await version(at));
 	assert.deepEqual((await client.get(at)).log.map((entry) => [entry.purpose, entry.time_of_day]), [["placed", null], ["viewed", "00:00"], ["viewed", null]]);
-	for (const path of [`/components/${await idOf(client, "PX-GLOVES")}`, `/components/${await idOf(client, "PX-GLOVES")}/record`])
+	for (const path of [at, `/components/${await idOf(client, "PX-GLOVES")}`, `/components/${await idOf(client, "PX-GLOVES")}/record`])
 		assert.match((await department.json(path, { token: client.token, headers: { accept: "text/html" } })).text, new RegExp(`${today} 00:00`), path);
 	const order = { authority: "State fire marshal, letter of 2026-06-01", reason: "Investigation closed; goes to the maker." };
 	await client.send(`${at}/release`, order, await version(at), 403);
