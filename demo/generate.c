@@ -42,6 +42,9 @@ static const struct {
 		     "outcome,override_reason,state,closed_on,closed_reason,note"},
     {"repairs.csv", "number,provider,state,created_on,created_by,sent_on,expected_on,returned_on,"
 		    "reference,tag,check_point,defect,result,work_done,cost,replacement"},
+    {"quotes.csv", "number,reference,tag,check_point,defect,turn,quoted_on,quote"},
+    {"prices.csv", "kind,hazard,reflective,valid_from,price,note"},
+    {"component_prices.csv", "tag,valid_from,price,note"},
     {"exposures.csv", "tag,exposed_on,cause,incident,contaminants,reported_by,ended_on,revoked_on,"
 		      "revoked_reason,note"},
     {"field_tests.csv",
@@ -422,5 +425,6 @@ int main(int argc, char **argv) {
 	add_fit_checks(&t);
 	add_safety_notices(&t);
 	add_holds(&t);
+	add_prices(&t);
 	return write_tables(&t, argv[1]);
 }

@@ -147,6 +147,20 @@ static const char *result_of(const struct flaw *f, enum way way) {
 	return same(f->outcome, "replace") ? "not_repaired" : "repaired";
 }
 
+/* What the provider asks; asked again, it asks less. */
+static void add_quotes(struct town *t, const struct ticket *k, const struct flaw *f,
+		       const char *reference, const char *tag) {
+	static const char *const quote[][2] = {
+	    {"45.00", NULL}, {"480.00", "415.00"}, {"95.50", NULL}};
+	char on[DAY_TEXT_SIZE];
+	const char *const *of = quote[k->findings % 3];
+	ROW(t, QUOTES, k->number, reference, tag, f->point, f->defect, "1", days_ago(t, 10, on),
+	    of[0]);
+	if (of[1])
+		ROW(t, QUOTES, k->number, reference, tag, f->point, f->defect, "2",
+		    days_ago(t, 8, on), of[1]);
+}
+
 /* Found this year and not back in service: waits, on a draft, away, or back uninspected. */
 static void add_open_repair(struct town *t, const struct set *s, const struct flaw *f,
 			    const char *reference, const char *tag) {
@@ -161,6 +175,7 @@ static void add_open_repair(struct town *t, const struct set *s, const struct fl
 	    s->inspector, way_row[way].sent ? days_ago(t, 14, sent) : "", wanted,
 	    way_row[way].back ? days_ago(t, 1, back) : "", reference, tag, f->point, f->defect,
 	    result_of(f, (enum way)way), way_row[way].work, way_row[way].cost, "");
+	if (way == WAY_SENT) add_quotes(t, k, f, reference, tag);
 }
 
 /* Mended long ago: sent, back, inspected, in service again. */
@@ -342,4 +357,31 @@ void add_set(struct town *t, const struct set *s) {
 	for (size_t i = 0; i < count; i++) add_part(t, s, &parts[i]);
 	add_inspections(t, s, parts, count);
 	add_liner_inspection(t, s, parts, count);
+}
+
+/* --- what new ones cost --- */
+
+static void price(struct town *t, const struct part *p, const char *hazard, int days, int percent,
+		  const char *note) {
+	char on[DAY_TEXT_SIZE], cost[20];
+	snprintf(cost, sizeof cost, "%d.%02d", p->cost * percent / 100, p->cost * percent % 100);
+	ROW(t, PRICES, p->kind, hazard, p->reflective ? "yes" : "no", days_ago(t, days, on), cost,
+	    note);
+}
+
+static void price_parts(struct town *t, const struct part *p, size_t count, const char *hazard) {
+	for (size_t i = 0; i < count; i++) {
+		price(t, &p[i], hazard, 800, 100, "price list");
+		price(t, &p[i], hazard, 170, 107, "frame contract");
+	}
+}
+
+/* By the year's frame contract; of one coat, whose size is made to order, an offer is known. */
+void add_prices(struct town *t) {
+	char on[DAY_TEXT_SIZE];
+	price_parts(t, structural, sizeof structural / sizeof *structural, "structural");
+	price_parts(t, proximity, sizeof proximity / sizeof *proximity, "proximity");
+	ROW(t, COMPONENT_PRICES, "PX-3004-CS", days_ago(t, 400, on), "2150.00", "offer");
+	ROW(t, COMPONENT_PRICES, "PX-3004-CS", days_ago(t, 30, on), "2290.00",
+	    "offer, made to order");
 }

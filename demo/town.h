@@ -27,6 +27,9 @@ enum {
 	INSPECTIONS,
 	FINDINGS,
 	REPAIRS,
+	QUOTES,
+	PRICES,
+	COMPONENT_PRICES,
 	EXPOSURES,
 	FIELD_TESTS,
 	FIT_CHECKS,
@@ -71,5 +74,7 @@ struct set {
 };
 /* Every part of the set with its life: three years of cleanings, inspections and repairs. */
 void add_set(struct town *t, const struct set *s);
+/* Of new parts. */
+void add_prices(struct town *t);
 
 #endif

@@ -259,6 +259,7 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/members", "Members", ROLE_MEMBER},
 	    {"/stations", "Stations", ROLE_MEMBER},
 	    {"/providers", "Providers", ROLE_INSPECTOR},
+	    {"/prices", "Replacement prices", ROLE_OFFICER},
 	    {"/imports", "Tables", ROLE_OFFICER},
 	    {"/notices", "Reminders sent", ROLE_OFFICER},
 	    {"/audit", "Audit", ROLE_OFFICER},

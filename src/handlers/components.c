@@ -26,6 +26,7 @@
 #include "store/exposure.h"
 #include "store/field_test.h"
 #include "store/hold.h"
+#include "store/price.h"
 #include "store/station.h"
 
 /* Words of component_kind in migrations/0002-handbook.sql, in the order of work. */
@@ -285,6 +286,7 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 		     role >= ROLE_OFFICER && retired && !gone && !doc_text(row, "training_on"));
 	doc_set_bool(can, "dispose", role >= ROLE_OFFICER && retired && !gone);
 	doc_set_bool(can, "change", role >= ROLE_OFFICER && !retired);
+	doc_set_bool(can, "price", role >= ROLE_OFFICER && !retired);
 	bool for_ticket = false;
 	const struct doc *findings = doc_get(page, "findings");
 	for (const struct doc *f = findings ? findings->first : NULL; f; f = f->next)
@@ -309,9 +311,20 @@ static void link_blockers(const struct doc *row) {
 	}
 }
 
+/* What a new one of just this part costs, for those who may see prices. */
+static enum err add_prices(struct request *rq, int64_t id, struct doc *page) {
+	struct doc *prices = doc_set_list(page, "prices");
+	enum err err = ERR_OK;
+	if (rq->who.role >= ROLE_OFFICER)
+		err = component_prices(request_store(rq), id, &rq->arena, prices, &rq->fault);
+	doc_set_bool(page, "has_prices", doc_count(prices) > 0);
+	return err;
+}
+
 static enum err extend(struct request *rq, const struct doc *row, struct doc *page) {
 	enum err err = add_life(rq, doc_int(row, "id"), 20, page);
 	if (err == ERR_OK) err = advice_document(rq, page, doc_int(row, "id"), -1);
+	if (err == ERR_OK) err = add_prices(rq, doc_int(row, "id"), page);
 	if (err != ERR_OK) return err;
 	doc_set_text(page, "state_label", choice_label(state_choice, doc_text(row, "state")));
 	doc_set_text(page, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));

@@ -101,7 +101,8 @@ static enum err read_cells(struct import_file *file, const struct csv_row *csv,
 /* What may lie ahead; every other day of a table is of something that was done. */
 static bool may_lie_ahead(const char *column) {
 	return strcmp(column, "trained_until") == 0 || strcmp(column, "verified_until") == 0 ||
-	       strcmp(column, "expected_on") == 0 || strcmp(column, "due_on") == 0;
+	       strcmp(column, "expected_on") == 0 || strcmp(column, "due_on") == 0 ||
+	       strcmp(column, "valid_from") == 0;
 }
 
 static enum err check_days(const struct import_file *file, struct import_row *row) {

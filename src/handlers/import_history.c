@@ -455,15 +455,9 @@ enum {
 	MENDED_EXPECTED_ON,
 	MENDED_RETURNED_ON,
 	MENDED_NOTE,
-	MENDED_REFERENCE,
-	MENDED_TAG,
-	MENDED_POINT,
-	MENDED_DEFECT,
-	MENDED_ZONE,
-	MENDED_FACE,
-	MENDED_SIDE,
-	MENDED_PLACE,
-	MENDED_RESULT,
+	MENDED_FINDING, /* the columns that name it */
+	MENDED_TAG = MENDED_FINDING + NAMED_TAG,
+	MENDED_RESULT = MENDED_FINDING + NAMED_FIELDS,
 	MENDED_WORK,
 	MENDED_COST,
 	MENDED_REPLACEMENT,
@@ -484,14 +478,7 @@ static const struct field repair_field[MENDED_FIELDS] = {
     {.name = "expected_on", .label = "Expected back", .kind = FIELD_DAY},
     {.name = "returned_on", .label = "Came back on", .kind = FIELD_DAY},
     {.name = "note", .label = "Note to the provider", .kind = FIELD_NOTE},
-    {.name = "reference", .label = "Inspection", .kind = FIELD_TAG, .required = true},
-    {.name = "tag", .label = "Tag", .kind = FIELD_TAG, .required = true},
-    {.name = "check_point", .label = "Check point", .kind = FIELD_TAG, .required = true},
-    {.name = "defect", .label = "Defect", .kind = FIELD_TAG, .required = true},
-    {.name = "zone", .label = "Zone", .kind = FIELD_TAG},
-    {.name = "face", .label = "Face", .kind = FIELD_CHOICE, .choice = face_choice},
-    {.name = "side", .label = "Side", .kind = FIELD_CHOICE, .choice = side_choice},
-    {.name = "place", .label = "Place", .kind = FIELD_TEXT},
+    IMPORT_NAMED_FINDING,
     {.name = "result", .label = "Result", .kind = FIELD_CHOICE, .choice = repair_result_choice},
     {.name = "work_done", .label = "Work done", .kind = FIELD_TEXT},
     {.name = "cost", .label = "Cost", .kind = FIELD_MONEY},
@@ -565,23 +552,25 @@ static enum err find_or_make_ticket(struct import_row *r, int64_t provider,
 	return err;
 }
 
-static enum err find_finding(struct import_row *r, int64_t component, int64_t *id) {
+enum err import_named_finding(struct import_row *r, size_t first, int64_t component, int64_t *id) {
 	struct doc *seen = NULL;
 	struct history_finding of = {.component = component,
-				     .check_point = import_text(r, MENDED_POINT),
-				     .defect = import_text(r, MENDED_DEFECT),
-				     .zone = import_text(r, MENDED_ZONE),
-				     .face = import_text(r, MENDED_FACE),
-				     .side = import_text(r, MENDED_SIDE),
-				     .place = import_text(r, MENDED_PLACE)};
-	enum err err = find_inspection(r, MENDED_REFERENCE, MENDED_TAG, component, &seen);
+				     .check_point = import_text(r, first + NAMED_POINT),
+				     .defect = import_text(r, first + NAMED_DEFECT),
+				     .zone = import_text(r, first + NAMED_ZONE),
+				     .face = import_text(r, first + NAMED_FACE),
+				     .side = import_text(r, first + NAMED_SIDE),
+				     .place = import_text(r, first + NAMED_PLACE)};
+	enum err err =
+	    find_inspection(r, first + NAMED_REFERENCE, first + NAMED_TAG, component, &seen);
 	if (err != ERR_OK) return err;
 	of.inspection = doc_int(seen, "id");
 	err = history_finding_of(r->store, &of, id, r->fault);
 	if (err != ERR_OK || *id) return err;
-	return import_fault(r, MENDED_REFERENCE,
+	return import_fault(r, first + NAMED_REFERENCE,
 			    "Inspection %s has no such finding at this check point of %s.",
-			    import_text(r, MENDED_REFERENCE), import_text(r, MENDED_TAG));
+			    import_text(r, first + NAMED_REFERENCE),
+			    import_text(r, first + NAMED_TAG));
 }
 
 enum err import_repair(struct import_row *r) {
@@ -595,7 +584,8 @@ enum err import_repair(struct import_row *r) {
 	if (err == ERR_OK)
 		err = import_reference(r, MENDED_REPLACEMENT, component_by_tag, &row.replacement);
 	if (err == ERR_OK) err = check_way(r);
-	if (err == ERR_OK) err = find_finding(r, row.component, &row.finding);
+	if (err == ERR_OK)
+		err = import_named_finding(r, MENDED_FINDING, row.component, &row.finding);
 	if (err == ERR_OK) err = read_mender(r, &provider, &who);
 	if (err == ERR_OK) err = find_or_make_ticket(r, provider, &who, &row.ticket);
 	if (err == ERR_OK)

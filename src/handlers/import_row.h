@@ -67,6 +67,34 @@ enum err import_performer(struct import_row *r, size_t column, int64_t provider,
 enum err import_check_performer(struct import_row *r, size_t column, const struct performer *who,
 				enum work work) MUST_CHECK;
 
+/*
+ * The columns by which a row names a finding: its inspection, its part, and what it is and where.
+ * import_named_finding reads them, beginning at the field `first`; *id is never 0.
+ */
+enum {
+	NAMED_REFERENCE,
+	NAMED_TAG,
+	NAMED_POINT,
+	NAMED_DEFECT,
+	NAMED_ZONE,
+	NAMED_FACE,
+	NAMED_SIDE,
+	NAMED_PLACE,
+	NAMED_FIELDS
+};
+#define IMPORT_NAMED_FINDING                                                                       \
+	{.name = "reference", .label = "Inspection", .kind = FIELD_TAG, .required = true},         \
+	    {.name = "tag", .label = "Tag", .kind = FIELD_TAG, .required = true},                  \
+	    {.name = "check_point", .label = "Check point", .kind = FIELD_TAG, .required = true},  \
+	    {.name = "defect", .label = "Defect", .kind = FIELD_TAG, .required = true},            \
+	    {.name = "zone", .label = "Zone", .kind = FIELD_TAG},                                  \
+	    {.name = "face", .label = "Face", .kind = FIELD_CHOICE, .choice = face_choice},        \
+	    {.name = "side", .label = "Side", .kind = FIELD_CHOICE, .choice = side_choice}, {      \
+		.name = "place", .label = "Place", .kind = FIELD_TEXT                              \
+	}
+enum err import_named_finding(struct import_row *r, size_t first, int64_t component,
+			      int64_t *id) MUST_CHECK;
+
 /* What takes a row of each kind. */
 enum err import_station(struct import_row *r) MUST_CHECK;
 enum err import_member(struct import_row *r) MUST_CHECK;
@@ -77,6 +105,9 @@ enum err import_cleaning(struct import_row *r) MUST_CHECK;
 enum err import_inspection(struct import_row *r) MUST_CHECK;
 enum err import_finding(struct import_row *r) MUST_CHECK;
 enum err import_repair(struct import_row *r) MUST_CHECK;
+enum err import_quote(struct import_row *r) MUST_CHECK;
+enum err import_price(struct import_row *r) MUST_CHECK;
+enum err import_component_price(struct import_row *r) MUST_CHECK;
 enum err import_exposure(struct import_row *r) MUST_CHECK;
 enum err import_field_test(struct import_row *r) MUST_CHECK;
 enum err import_fit_check(struct import_row *r) MUST_CHECK;
@@ -111,6 +142,8 @@ extern const struct resource import_cleaning_columns;
 extern const struct resource import_inspection_columns;
 extern const struct resource import_finding_columns;
 extern const struct resource import_repair_columns;
+extern const struct resource import_quote_columns;
+extern const struct resource import_component_price_columns;
 extern const struct resource import_exposure_columns;
 extern const struct resource import_field_test_columns;
 extern const struct resource import_fit_check_columns;

@@ -48,6 +48,17 @@ enum {
 extern const struct resource component_resource;
 
 enum {
+	PRICE_KIND,
+	PRICE_HAZARD,
+	PRICE_REFLECTIVE,
+	PRICE_VALID_FROM,
+	PRICE_PRICE,
+	PRICE_NOTE,
+	PRICE_FIELDS
+};
+extern const struct resource price_resource;
+
+enum {
 	PROVIDER_CODE,
 	PROVIDER_NAME,
 	PROVIDER_CLASS,

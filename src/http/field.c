@@ -91,6 +91,9 @@ static bool read_money(struct reading *r, const char *text) {
 	if (!text_to_decimal(text, 2, max, &r->value->number))
 		return wrong(r, "%s must be an amount like 120 or 120.50, at most %lld.",
 			     r->field->label, (long long)(max / 100));
+	if (r->value->number < r->field->min)
+		return wrong(r, "%s must be at least %.2f.", r->field->label,
+			     (double)r->field->min / 100);
 	r->value->text = text;
 	return true;
 }

@@ -37,7 +37,7 @@ enum field_kind {
 	FIELD_PASSWORD,   /* never shown again, never trimmed */
 	FIELD_PIN,        /* digits, min to max of them; never shown again */
 	FIELD_INTEGER,    /* min to max */
-	FIELD_MONEY,      /* hundredths of the department's currency, 0 to max */
+	FIELD_MONEY,      /* hundredths of the department's currency, min to max */
 	FIELD_DECIMAL,    /* thousandths, 0 to max */
 	FIELD_DAY,        /* YYYY-MM-DD */
 	FIELD_TIME,       /* of day, HH:MM */

@@ -1,6 +1,7 @@
 #include "store/duty_rows.h"
 
 #include "store/list.h"
+#include "store/price.h"
 
 /* ?2 is "when": due by that day, due in the span "DAY..DAY", or "none": cannot be dated. */
 #define DUTY_WHERE                                                                                 \
@@ -48,12 +49,11 @@ SQL(retirement_quarters,
     " sum(new_cents IS NULL AND paid_cents IS NOT NULL) AS at_paid,"
     " sum(coalesce(new_cents, paid_cents, 0)) AS cost_cents,"
     " sum(coalesce(new_cents, paid_cents) IS NULL) AS unknown_cost"
-    " FROM (SELECT d.due_on, c.cost_cents AS paid_cents, (SELECT p.price_cents FROM"
-    "   replacement_price p WHERE p.kind = c.kind AND p.hazard = c.hazard AND p.reflective ="
-    "   c.reflective AND p.valid_from <= ?1 ORDER BY p.valid_from DESC LIMIT 1) AS new_cents"
-    "  FROM duty d JOIN component c ON c.id = d.component_id"
-    "  WHERE d.due_on BETWEEN ?1 AND date(?1, '+365 days') AND d.duty = 'retirement')"
-    " GROUP BY 1 ORDER BY 1");
+    " FROM (SELECT d.due_on, c.cost_cents AS paid_cents, " PRICE_OF_NEW(
+	"?1") " AS new_cents"
+	      "  FROM duty d JOIN component c ON c.id = d.component_id"
+	      "  WHERE d.due_on BETWEEN ?1 AND date(?1, '+365 days') AND d.duty = 'retirement')"
+	      " GROUP BY 1 ORDER BY 1");
 
 SQL_SCAN(duties_by_kind, "SELECT duty, count(*) AS total FROM duty GROUP BY duty");
 

@@ -105,6 +105,22 @@ SQL_SCAN(export_fit_checks,
 	 " AS worn, f.note, f.revoked_on, f.revoked_reason FROM fit_check f"
 	 " JOIN member m ON m.id = f.member_id JOIN member b ON b.id = f.checked_by"
 	 " ORDER BY f.checked_on, m.badge, f.id");
+SQL_SCAN(export_prices,
+	 "SELECT kind, hazard, iif(reflective, 'yes', 'no') AS reflective, valid_from,"
+	 " printf('%d.%02d', price_cents / 100, price_cents % 100) AS price, note"
+	 " FROM replacement_price ORDER BY kind, hazard, reflective, valid_from");
+SQL_SCAN(export_component_prices,
+	 "SELECT c.tag, p.valid_from, printf('%d.%02d', p.price_cents / 100, p.price_cents % 100)"
+	 " AS price, p.note FROM component_price p JOIN component c ON c.id = p.component_id"
+	 " ORDER BY c.tag, p.valid_from");
+SQL_SCAN(export_quotes,
+	 "SELECT d.number, " REFERENCE " AS reference, c.tag, f.check_point, f.defect, f.zone,"
+	 " f.face, f.side, f.place, row_number() OVER (PARTITION BY t.id ORDER BY q.id) AS turn,"
+	 " q.quoted_on, printf('%d.%02d', q.quote_cents / 100, q.quote_cents % 100) AS quote"
+	 " FROM repair_quote q JOIN dispatch_item t ON t.id = q.dispatch_item_id"
+	 " JOIN dispatch d ON d.id = t.dispatch_id JOIN finding f ON f.id = t.finding_id"
+	 " JOIN inspection i ON i.id = f.inspection_id JOIN component c ON c.id = t.component_id"
+	 " ORDER BY d.created_on, d.id, t.id, q.id");
 
 /* One row a line of what a notice concerns, in their order. */
 SQL_SCAN(export_safety_notices,
@@ -149,6 +165,9 @@ static const struct {
     {"inspections", &export_inspections},
     {"findings", &export_findings},
     {"repairs", &export_repairs},
+    {"quotes", &export_quotes},
+    {"prices", &export_prices},
+    {"component_prices", &export_component_prices},
     {"exposures", &export_exposures},
     {"field_tests", &export_field_tests},
     {"fit_checks", &export_fit_checks},

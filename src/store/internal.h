@@ -106,6 +106,7 @@ enum err store_migrate(struct store *st, const char *migrations_dir, struct faul
 	X(hold) \
 	X(custody) \
 	X(replacement_price) \
+	X(component_price) \
 	X(repair_quote) \
 	X(safety_notice) \
 	X(safety_notice_scope) \

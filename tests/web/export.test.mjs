@@ -56,7 +56,7 @@ test("each table taken out is the same record again, elsewhere and here", () => 
 test("the demo has every state, way and end", () => {
 	const has = (sql) => new Set(numbers(sql).map((row) => row.word));
 	const all = (what, sql, words) => { const found = has(sql); assert.deepEqual(words.filter((word) => !found.has(word)), [], what); };
-	all("service states", "SELECT DISTINCT state AS word FROM standing", ["in_stores", "in_service", "out_of_service", "at_provider", "awaiting_inspection", "retired", "training_only"]);
+	all("service states", "SELECT DISTINCT state AS word FROM standing", ["in_stores", "in_service", "out_of_service", "at_provider", "awaiting_inspection", "held", "retired", "training_only"]);
 	all("grounds of retirement", "SELECT DISTINCT coalesce(retired_ground, 'as written') AS word FROM component WHERE retired_on IS NOT NULL", ["age", "replaced", "as written"]);
 	all("witnessed disposals", "SELECT DISTINCT disposal_way AS word FROM component WHERE disposal_witness IS NOT NULL", ["destroyed"]);
 	all("kinds with a finding", "SELECT DISTINCT c.kind AS word FROM finding f JOIN component c ON c.id = f.component_id",
@@ -76,7 +76,8 @@ test("the demo has every state, way and end", () => {
 	run(["setting", "--data", town.data, "--name", "officer_email", "--value", "officer@example.org"]);
 	run(["notify", "--data", town.data]);
 	all("notices", "SELECT DISTINCT threshold AS word FROM notice", ["overdue", "due_30", "due_90", "due_365"]);
-	for (const [what, sql] of [["withdrawn", "SELECT count(*) AS n FROM component WHERE withdrawn_reason IS NOT NULL AND retired_on IS NULL"],
+	for (const [what, sql] of [["quoted", "SELECT count(*) AS n FROM repair_quote"], ["quoted again", "SELECT count(*) AS n FROM (SELECT 1 FROM repair_quote GROUP BY dispatch_item_id HAVING count(*) > 1)"],
+		["priced", "SELECT count(*) AS n FROM replacement_price"], ["priced by itself", "SELECT count(*) AS n FROM component_price"], ["withdrawn", "SELECT count(*) AS n FROM component WHERE withdrawn_reason IS NOT NULL AND retired_on IS NULL"],
 		["disposed of", "SELECT count(*) AS n FROM component WHERE disposed_on IS NOT NULL"], ["of unknown age", "SELECT count(*) AS n FROM component WHERE made IS NULL AND retired_on IS NULL"],
 		["given back", "SELECT count(*) AS n FROM issue WHERE returned_on IS NOT NULL"]])
 		assert.ok(numbers(sql)[0].n > 0, what);

@@ -13,7 +13,7 @@ const fields = {
 	"/components/:id/issue": { member: 2, condition: "good" }, "/components/:id/return": { condition: "good" },
 	"/components/:id/cleanings": { class: "routine", reason: "use", performed_by: "user" }, "/components/:id/withdraw": { reason: "Wet" },
 	"/components/:id/release": { reason: "Dry" }, "/components/:id/retire": { ground: "age" }, "/components/:id/dispose": { way: "destroyed", witness: "Ines Okafor" },
-	"/components/:id/training": { use: "non_live", marked: "yes" },
+	"/components/:id/prices": { price: "1.00" }, "/components/:id/training": { use: "non_live", marked: "yes" },
 	"/findings/:id/answer": { answer: "Serves on" }, "/inspections/:id/abandon": { reason: "Called away" },
 	"/holds/:id/custody": { who: "R. Okoye", purpose: "viewed" }, "/holds/:id/release": { authority: "Fire marshal", reason: "Closed" },
 	"/safety-notices/:id/answers": { component: 1, answer: "done" }, "/safety-notices/:id/answers/:id/revoke": { reason: "Another one" },

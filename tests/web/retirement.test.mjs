@@ -200,7 +200,7 @@ test("nothing brings retired gear back: every route that changes something is tr
 		"/dispatches/:id/send": [`${drafted}/send`, {}, await versionOf(drafted)],
 		"/dispatches": ["/dispatches", { provider: 1, finding: [(await inspector.get(drafted)).items[0].finding] }],
 	};
-	const act = { "/issue": { member: 1, condition: "good" }, "/return": { condition: "good" }, "/withdraw": { reason: "x" }, "/retire": { ground: "lost" }, "": { ensemble: "SX-1", in_service_on: "2026-01-01" } };
+	const act = { "/issue": { member: 1, condition: "good" }, "/return": { condition: "good" }, "/withdraw": { reason: "x" }, "/retire": { ground: "lost" }, "/prices": { price: "1.00" }, "": { ensemble: "SX-1", in_service_on: "2026-01-01" } };
 	for (const name of Object.keys(act)) ways[`/components/:id${name}`] = null; // of each part, below
 	ways["/inspections"] = ways["/field-tests"] = null;
 	// What leaves it retired: its custody, its cleanings, its end, what others ask about it, a ticket's end, a
