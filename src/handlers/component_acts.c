@@ -318,20 +318,11 @@ static enum err check_order(struct request *rq, const struct doc *row, const cha
 	    on);
 }
 
-/* Whoever did it: the provider, or else who records it and vouches for it. */
-static enum err find_cleaner(struct request *rq, day on, struct performer *p) {
-	struct store *st = request_store(rq);
-	struct doc *provider = NULL;
-	int64_t id = value_int(&rq->value[CLEAN_PROVIDER], 0);
-	if (!id) return performer_member(st, rq->who.member, on, &rq->arena, p, &rq->fault);
-	enum err err = provider_get(st, id, &rq->arena, &provider, &rq->fault);
+static enum err check_cleaner(struct request *rq, day on, struct performer *p) {
+	enum err err = performer_find(request_store(rq), value_int(&rq->value[CLEAN_PROVIDER], 0),
+				      rq->who.member, on, &rq->arena, p, &rq->fault);
+	if (err == ERR_INVALID) return request_fault_to_field(rq);
 	if (err != ERR_OK) return err;
-	if (!provider)
-		return request_field_fault(rq, "provider", "Choose a provider from the list.");
-	return performer_provider(st, provider, on, &rq->arena, p, &rq->fault);
-}
-
-static enum err check_cleaner(struct request *rq, const struct performer *p) {
 	const char *no =
 	    performer_refusal(p, work_of_cleaning(value_text(&rq->value[CLEAN_CLASS])), &rq->arena);
 	const char *field = value_given(&rq->value[CLEAN_PROVIDER]) ? "provider" : "class";
@@ -351,8 +342,7 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	if (err == ERR_OK) err = check_order(rq, row, on);
 	if (err == ERR_OK) err = read_washing(rq, row, &washing);
 	if (err == ERR_OK) err = check_washing(rq, &washing, &beyond);
-	if (err == ERR_OK) err = find_cleaner(rq, day_parse(on), &cleaner);
-	if (err == ERR_OK) err = check_cleaner(rq, &cleaner);
+	if (err == ERR_OK) err = check_cleaner(rq, day_parse(on), &cleaner);
 	if (err != ERR_OK) return err;
 	struct cleaning_row cleaning = {
 	    .component = doc_int(row, "id"),

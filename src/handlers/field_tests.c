@@ -6,6 +6,7 @@
 #include "handlers/app.h"
 #include "handlers/components.h"
 #include "handlers/list.h"
+#include "handlers/performer.h"
 #include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/revocation.h"
@@ -40,6 +41,7 @@ static const struct list_column column[] = {{"tag", "tag"},
 void field_test_label_row(struct doc *row) {
 	int test = word_find(field_test_word, TEST_COUNT, doc_text(row, "test"));
 	const char *extent = doc_text(row, "extent");
+	performer_remark(row);
 	doc_set_text(row, "test_label", test < 0 ? NULL : field_test_label[test]);
 	doc_set_text(row, "state_label", choice_label(state_choice_of, doc_text(row, "state")));
 	doc_set_text(row, "extent_label", extent ? choice_label(extent_choice, extent) : NULL);
@@ -475,7 +477,8 @@ static enum err field_test_new(struct request *rq) {
 
 static enum err show(struct request *rq);
 
-static enum err store_test(struct request *rq, const struct reading *r, int64_t *id) {
+static enum err store_test(struct request *rq, const struct reading *r, const char *performer_class,
+			   int64_t *id) {
 	const struct value *v = rq->value;
 	struct program *p;
 	struct field_test_verdict verdict;
@@ -493,6 +496,7 @@ static enum err store_test(struct request *rq, const struct reading *r, int64_t 
 	    .test = field_test_word[r->t.test],
 	    .tested_on = record_day(rq, &v[TESTED_ON]),
 	    .performed_by = text_empty(by) ? rq->who.name : by,
+	    .performer_class = performer_class,
 	    .sign = field_test_question[r->t.test] ? &sign : NULL,
 	    .compared = r->t.test == TEST_TRIM ? &compared : NULL,
 	    .property = value_text(&v[PROPERTY]),
@@ -508,21 +512,32 @@ static enum err store_test(struct request *rq, const struct reading *r, int64_t 
 	return field_test_insert(request_store(rq), &row, id, &rq->fault);
 }
 
+/* Whoever did it: the provider, or else who records it. */
+static enum err check_tester(struct request *rq, enum field_test_sort test, struct performer *p) {
+	enum work work;
+	int64_t provider = value_int(&rq->value[PROVIDER], 0);
+	enum err err = performer_find(request_store(rq), provider, rq->who.member,
+				      day_parse(record_day(rq, &rq->value[TESTED_ON])), &rq->arena,
+				      p, &rq->fault);
+	if (err == ERR_INVALID) return request_fault_to_field(rq);
+	if (err != ERR_OK || !work_of_field_test(test, &work)) return err;
+	const char *no = performer_refusal(p, work, &rq->arena);
+	return no ? request_field_fault(rq, provider ? "provider" : "performed_by", "%s", no)
+		  : ERR_OK;
+}
+
 static enum err field_test_post(struct request *rq) {
 	struct reading r = {0};
-	struct doc *provider = NULL;
+	struct performer tester;
 	bool has_test;
 	int64_t at = value_int(&rq->value[PROVIDER], 0), id = 0;
 	enum err err = load_subject(rq, &r, &has_test);
 	if (err == ERR_OK) err = record_check_done(rq, TESTED_ON);
-	if (err == ERR_OK && at)
-		err = provider_get(request_store(rq), at, &rq->arena, &provider, &rq->fault);
-	if (err == ERR_OK && at && !provider)
-		err = request_field_fault(rq, "provider", "Choose a provider from the list.");
+	if (err == ERR_OK) err = check_tester(rq, r.t.test, &tester);
 	if (err == ERR_OK) err = check_part(rq, r.part, at != 0);
 	if (err == ERR_OK) err = check_zone(rq, &r);
 	if (err == ERR_OK) err = read_test(rq, &r.t);
-	if (err == ERR_OK) err = store_test(rq, &r, &id);
+	if (err == ERR_OK) err = store_test(rq, &r, performer_word(&tester), &id);
 	if (err != ERR_OK) return err;
 	request_action(rq, "record field test");
 	rq->id[0] = id;

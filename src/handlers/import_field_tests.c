@@ -33,6 +33,7 @@ enum {
 	NOTE,
 	REVOKED_ON,
 	REVOKED_REASON,
+	PERFORMER_CLASS,
 	FIELDS
 };
 static const struct choice result_choice[] = {{"pass", "Passed"},
@@ -83,6 +84,7 @@ static const struct field field[FIELDS] = {
     {.name = "note", .label = "Note", .kind = FIELD_NOTE},
     {.name = "revoked_on", .label = "Taken back on", .kind = FIELD_DAY},
     {.name = "revoked_reason", .label = "Why it was recorded in error", .kind = FIELD_TEXT},
+    IMPORT_PERFORMER_COLUMN,
 };
 const struct resource import_field_test_columns = {"field_test", "field-tests", field, FIELDS};
 
@@ -162,7 +164,19 @@ static enum err judge(struct import_row *r, const struct field_test *t,
 			    row->result, verdict.because);
 }
 
-static enum err put(struct import_row *r, const struct field_test_row *row) {
+/* Who did it, where the row or its provider tells. */
+static enum err check_tester(struct import_row *r, struct field_test_row *row) {
+	struct performer who;
+	enum work work;
+	int test = word_find(field_test_word, TEST_COUNT, row->test);
+	enum err err = import_performer(r, PERFORMER_CLASS, row->provider, row->tested_on, &who);
+	if (err == ERR_OK && work_of_field_test((enum field_test_sort)test, &work))
+		err = import_check_performer(r, PERFORMER_CLASS, &who, work);
+	row->performer_class = performer_word(&who);
+	return err;
+}
+
+static enum err put(struct import_row *r, struct field_test_row *row) {
 	const char *revoked_on = import_text(r, REVOKED_ON), *why = import_text(r, REVOKED_REASON);
 	struct doc *old = NULL;
 	int64_t id = 0;
@@ -172,6 +186,7 @@ static enum err put(struct import_row *r, const struct field_test_row *row) {
 	if (err != ERR_OK) return err;
 	if (old) return import_on_record(r, old);
 	err = import_check_serves(r, TESTED_ON, row->component, row->tested_on);
+	if (err == ERR_OK) err = check_tester(r, row);
 	if (err != ERR_OK) return err;
 	err = field_test_insert(r->store, row, &id, r->fault);
 	if (!*r->first) *r->first = id;

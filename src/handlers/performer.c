@@ -4,6 +4,7 @@
 #include "handlers/words.h"
 #include "rules/verdict.h"
 #include "store/member.h"
+#include "store/provider.h"
 #include "store/setting.h"
 
 static enum err department_is_verified(struct store *st, struct arena *a, bool *is,
@@ -50,6 +51,16 @@ enum err performer_provider(struct store *st, const struct doc *provider, day on
 					"record its day first, or choose another provider.",
 					p->name, until ? until : "no day");
 	return ERR_OK;
+}
+
+enum err performer_find(struct store *st, int64_t provider, int64_t member, day on, struct arena *a,
+			struct performer *p, struct fault *f) {
+	struct doc *row = NULL;
+	if (!provider) return performer_member(st, member, on, a, p, f);
+	enum err err = provider_get(st, provider, a, &row, f);
+	if (err == ERR_OK && !row)
+		err = fault_set(f, ERR_INVALID, "provider", "Choose a provider from the list.");
+	return err == ERR_OK ? performer_provider(st, row, on, a, p, f) : err;
 }
 
 const char *performer_refusal(const struct performer *p, enum work work, struct arena *a) {

@@ -25,6 +25,10 @@ enum err performer_member(struct store *st, int64_t member, day on, struct arena
 			  struct performer *p, struct fault *f) MUST_CHECK;
 enum err performer_provider(struct store *st, const struct doc *provider, day on, struct arena *a,
 			    struct performer *p, struct fault *f) MUST_CHECK;
+/* The provider of that id, or without one (0) the member, who records it and vouches for it.
+ * ERR_INVALID at "provider" where there is no such provider. */
+enum err performer_find(struct store *st, int64_t provider, int64_t member, day on, struct arena *a,
+			struct performer *p, struct fault *f) MUST_CHECK;
 /* Why the work is not open to it, in sentences; NULL: it is. */
 const char *performer_refusal(const struct performer *p, enum work work, struct arena *a);
 /* The word of its class; NULL: of none. */

@@ -191,6 +191,12 @@ enum work work_of_repair(enum repair_class repair) {
 	return repair == REPAIR_ADVANCED ? WORK_ADVANCED_REPAIR : WORK_BASIC_REPAIR;
 }
 
+bool work_of_field_test(enum field_test_sort test, enum work *work) {
+	if (test == TEST_LABORATORY) return false;
+	*work = test == TEST_WATER ? WORK_LINER_INSPECTION : WORK_ADVANCED_INSPECTION;
+	return true;
+}
+
 enum work work_of_outcome(const char *outcome, enum repair_class repair) {
 	if (text_equal(outcome, "clean")) return WORK_ADVANCED_CLEANING;
 	if (text_equal(outcome, "replace")) return WORK_BASIC_REPAIR;

@@ -10,6 +10,7 @@
 
 #include "base/arena.h"
 #include "base/day.h"
+#include "rules/field_test.h"
 #include "rules/handbook.h"
 
 enum performer_class {
@@ -70,6 +71,10 @@ enum work work_of_inspection(enum inspection_kind kind);
 enum work work_of_cleaning(const char *class);
 /* What trained people do by the maker's instructions is open to whom a basic repair is. */
 enum work work_of_repair(enum repair_class repair);
+/* A field test belongs to the inspection it is done in: the water test to the complete liner
+ * inspection, the others to the advanced one (a service provider's overview of inspections).
+ * False: a laboratory's value, which is neither. */
+bool work_of_field_test(enum field_test_sort test, enum work *work);
 /* What a provider is asked for by a finding of that outcome, on a ticket: a finding to be cleaned
  * is cleaned, one to be repaired or renewed is repaired, a part is replaced by whom a basic
  * repair is open to; what is to be tested or judged is inspected. */

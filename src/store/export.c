@@ -91,7 +91,8 @@ SQL_SCAN(export_field_tests,
 	 " iif(t.compared IS NULL, NULL, iif(t.compared, 'yes', 'no')) AS compared, t.distance_um,"
 	 " t.alcohol_ul, t.water_ul, t.amount_ul, t.time_ms, t.pressure_pa, t.material_spots,"
 	 " t.seam_spots, t.cuff_gap_um, t.hem_gap_um, t.property, t.value_thousandths, t.zone,"
-	 " t.place, t.extent, t.result, t.note, t.revoked_on, t.revoked_reason FROM field_test t"
+	 " t.place, t.extent, t.result, t.note, t.revoked_on, t.revoked_reason,"
+	 " coalesce(t.performer_class, 'unknown') AS performer_class FROM field_test t"
 	 " JOIN component c ON c.id = t.component_id JOIN member m ON m.id = t.recorded_by"
 	 " LEFT JOIN provider p ON p.id = t.provider_id ORDER BY t.tested_on, c.tag, t.id");
 

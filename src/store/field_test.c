@@ -15,15 +15,17 @@
 
 SQL(insert_field_test,
     "INSERT INTO field_test (component_id, test, tested_on, performed_by, provider_id, recorded_by,"
-    " sign, compared, property, zone, place, extent, result, because, note, " MEASURES ")"
+    " sign, compared, property, zone, place, extent, result, because, note, " MEASURES ","
+    " performer_class)"
     " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17, ?18,"
-    " ?19, ?20, ?21, ?22, ?23, ?24, ?25, ?26)");
+    " ?19, ?20, ?21, ?22, ?23, ?24, ?25, ?26, ?27)");
 SQL(revoke_field_test, "UPDATE field_test SET revoked_on = ?2, revoked_reason = ?3,"
 		       " version = version + 1 WHERE id = ?1");
 
 #define FIELD_TEST_ROWS                                                                            \
 	"(SELECT t.id, t.component_id AS component, c.tag, c.search_key, c.kind, k.label AS"       \
 	" kind_label, c.station_id AS station, t.test, t.tested_on, t.performed_by,"               \
+	" t.performer_class,"                                                                      \
 	" t.provider_id AS provider, p.name AS provider_name,"                                     \
 	" m.given_name || ' ' || m.family_name AS recorded_by_name, t.sign, t.compared,"           \
 	" t.property, l.label AS property_label, t.zone, z.label AS zone_label, t.place,"          \
@@ -60,17 +62,18 @@ const struct list_source field_test_list = {
 SQL(field_test_on_record,
     "SELECT t.performed_by, p.code AS provider, m.badge AS recorded_by, t.sign, t.compared,"
     " t.property, t.zone, t.place, t.extent, t.result, t.note, t.revoked_on, t.revoked_reason,"
-    " " MEASURES " FROM field_test t JOIN member m ON m.id = t.recorded_by"
+    " coalesce(t.performer_class, 'unknown') AS performer_class, " MEASURES
+    " FROM field_test t JOIN member m ON m.id = t.recorded_by"
     " LEFT JOIN provider p ON p.id = t.provider_id WHERE t.component_id = ?1 AND t.tested_on = ?2"
     " AND t.test = ?3 AND (t.id < ?8 OR (" ITSELF ")) ORDER BY " ITSELF " DESC, t.id LIMIT 1");
 
 enum err field_test_insert(struct store *st, const struct field_test_row *r, int64_t *id,
 			   struct fault *f) {
 	enum err err =
-	    store_run(st, &insert_field_test, f, "ittt0immtttttttmmmmmmmmmmm", r->component,
+	    store_run(st, &insert_field_test, f, "ittt0immtttttttmmmmmmmmmmmt", r->component,
 		      r->test, r->tested_on, r->performed_by, r->provider, r->recorded_by, r->sign,
 		      r->compared, r->property, r->zone, r->place, r->extent, r->result, r->because,
-		      r->note, OF_MEASURES(r));
+		      r->note, OF_MEASURES(r), r->performer_class);
 	*id = store_inserted(st);
 	return err;
 }

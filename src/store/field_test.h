@@ -10,7 +10,7 @@
 /* measure, sign, compared: NULL where it was not measured, or not asked. */
 struct field_test_row {
 	int64_t component, provider, recorded_by;
-	const char *test, *tested_on, *performed_by;
+	const char *test, *tested_on, *performed_by, *performer_class; /* its class may be NULL */
 	const int64_t *measure[MEASURE_COUNT], *sign, *compared;
 	const char *property, *zone, *place, *extent, *result, *because, *note;
 };
@@ -20,9 +20,10 @@ enum err field_test_insert(struct store *st, const struct field_test_row *r, int
 enum err field_test_revoke(struct store *st, int64_t id, const char *on, const char *reason,
 			   struct fault *f) MUST_CHECK;
 
-/* id component tag kind kind_label test tested_on performed_by provider provider_name
- * recorded_by_name sign compared, the measures under their columns' names, property zone zone_label
- * place extent result because note revoked_on revoked_reason version. NULL: none. */
+/* id component tag kind kind_label test tested_on performed_by performer_class provider
+ * provider_name recorded_by_name sign compared, the measures under their columns' names, property
+ * zone zone_label place extent result because note revoked_on revoked_reason version. NULL: none.
+ */
 enum err field_test_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 			struct fault *f) MUST_CHECK;
 /* Of a component, the latest first; the same columns. */

@@ -127,6 +127,20 @@ START_TEST(works_of_inspections_and_cleanings) {
 }
 END_TEST
 
+/* The water test belongs to the complete liner inspection, light and leakage to the advanced one: a
+ * service provider's overview of inspections. */
+START_TEST(works_of_field_tests) {
+	for (int t = 0; t < TEST_COUNT; t++) {
+		enum work work = WORK_COUNT;
+		bool is = work_of_field_test((enum field_test_sort)t, &work);
+		ck_assert_int_eq(is, t != TEST_LABORATORY);
+		ck_assert_int_eq(work, t == TEST_LABORATORY ? WORK_COUNT
+				       : t == TEST_WATER    ? WORK_LINER_INSPECTION
+							    : WORK_ADVANCED_INSPECTION);
+	}
+}
+END_TEST
+
 START_TEST(works_of_tickets) {
 	static const struct {
 		const char *outcome;
@@ -203,6 +217,7 @@ Suite *rules_qualification_suite(void) {
 	tcase_add_loop_test(c, each_cell_of_the_table, 0, CELLS);
 	tcase_add_test(c, the_table_has_each_cell_once);
 	tcase_add_test(c, works_of_inspections_and_cleanings);
+	tcase_add_test(c, works_of_field_tests);
 	tcase_add_test(c, works_of_tickets);
 	tcase_add_test(c, classes_of_one_day);
 	tcase_add_test(c, the_workshop_is_of_the_department);

@@ -36,7 +36,7 @@ export class FormClient extends JsonClient {
 		const body = new URLSearchParams({ _token: this.formToken });
 		if (version) body.set("_version", version);
 		for (const [name, value] of Object.entries(fields))
-			for (const one of [].concat(value)) body.append(name, one === true ? "yes" : one);
+			for (const one of [].concat(value)) body.append(name, typeof one === "boolean" ? (one ? "yes" : "no") : one);
 		const answer = await fetch(this.department.url + path, { method: "POST", redirect: "manual",
 			headers: { accept: "text/html", cookie: this.cookie, "content-type": "application/x-www-form-urlencoded" }, body });
 		return { status: answer.status, headers: answer.headers, text: await answer.text() };

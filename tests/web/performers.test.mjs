@@ -150,6 +150,16 @@ test("a cleaner gets tickets for cleaning only, and finds no fault", async () =>
 	assert.deepEqual(rows("SELECT performer_class AS class FROM dispatch ORDER BY id DESC LIMIT 1"), [{ class: "verified_cleaner" }]);
 });
 
+test("a field test is an inspection's: who is not trained, or cleans only, does none", async () => {
+	const light = async (more) => ({ component: await idOf(client, "SX-COAT-LINER"), test: "light", sign: false, ...more });
+	await refused("/field-tests", await light({ provider: await provider("WASH") }), null, "provider", /Clearwater Wash \(verified cleaner\) may not do this advanced inspection/);
+	await train("2020-06-30");
+	await refused("/field-tests", await light(), null, "performed_by", member);
+	await train("2099-06-30");
+	const at = await client.post("/field-tests", await light());
+	assert.equal((await client.get(at)).field_test.performer_remark, "manufacturer-trained");
+});
+
 test("officers see the table with its sources; the department's class is its own", async () => {
 	const page = await officer.get("/rules"), { works, classes } = page.who_may;
 	assert.deepEqual([works.length, classes.length], [9, 6]);
@@ -178,6 +188,7 @@ const tables = [
 	["a repair sent to a cleaner", "repairs", "number,provider,state,created_on,created_by,sent_on,reference,tag,check_point,defect", "C-T,WASH,sent,2026-03-02,2001,2026-03-03,S-1,SX-COAT-SHELL,heat,charred", /column provider: Clearwater Wash \(verified cleaner\) may not do this/],
 	["an advanced repair of a trained organization", "repairs", "number,provider,state,created_on,created_by,sent_on,returned_on,reference,tag,check_point,defect,result,performer_class", "C-T,REMEND,returned,2026-03-02,2001,2026-03-03,2026-03-08,S-1,SX-COAT-LINER,barrier,hole,repaired,trained_organization", /column performer_class: Remend Works \(manufacturer-trained\) may not do this advanced repair/],
 	["a performer before it came back", "repairs", "number,provider,state,created_on,created_by,sent_on,reference,tag,check_point,defect,performer_class", "C-T,REMEND,sent,2026-03-02,2001,2026-03-03,S-1,SX-COAT-SHELL,heat,charred,verified_provider", /column performer_class: Nobody has done it/],
+	["a cleaner's field test", "field_tests", "tag,test,tested_on,performed_by,provider,recorded_by,sign", "SX-COAT-LINER,light,2026-03-01,Wash,WASH,2001,no", /column performer_class: Clearwater Wash \(verified cleaner\) may not do this advanced inspection/],
 	["an own workshop of another class", "providers", "code,name,class,in_house", "OTHER,Other,manufacturer,yes", /column in_house: The department's own workshop is entered as/],
 ];
 test("tables: what those findings and providers need is on record", async () => {
