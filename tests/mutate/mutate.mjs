@@ -45,7 +45,8 @@ const codeOf = (source) => (writeFileSync(`${folder}/code.c`, source), compiles(
 // The sanitizer looks at the mutant, and at what lies between the pieces of an arena.
 function isNoticedBySanitizer() {
 	compiles(`${folder}/mutant.c`, 'watched.o', `-O0 ${SANITIZE}`);
-	return !passes(link(`${folder}/watched.o ${folder}/arena.o ${MUTATE_RULES}`, 'watched', SANITIZE), { CK_EXCLUDE_TAGS: 'long' });
+	const watched = (objects) => link(`${folder}/watched.o ${folder}/arena.o ${objects}`, 'watched', SANITIZE);
+	return !passes(watched(MUTATE_RULES), { CK_EXCLUDE_TAGS: 'long' }) || !passes(watched(MUTATE_TRADE));
 }
 
 // What takes longer only when nothing else noticed.

@@ -4,6 +4,8 @@
 #include "rules/amend.h"
 
 static struct arena arena;
+static struct arena little; /* of more and more bytes */
+static size_t bytes;
 static const struct handbook *hb;
 
 static void begin(void) {
@@ -11,7 +13,11 @@ static void begin(void) {
 	hb = small_handbook(&arena);
 }
 
-static void end(void) { arena_clear(&arena); }
+static void end(void) {
+	arena_clear(&little);
+	arena_clear(&arena);
+	bytes = 0;
+}
 
 /* "name=value name=value"; an empty value takes one back. */
 static struct settings read(const char *text) {
@@ -197,16 +203,13 @@ START_TEST(what_is_looser_is_named) {
 }
 END_TEST
 
-/* Arenas of more and more bytes, until it came through often enough. */
-static struct arena little;
-static size_t bytes;
-
-static bool more_memory(int enough_when) {
+/* Until it came through often enough. */
+static bool more_memory(bool enough) {
 	arena_clear(&little);
 	bytes += 16;
 	ck_assert_uint_lt(bytes, 1 << 20);
 	arena_init(&little, bytes);
-	return !enough_when;
+	return !enough;
 }
 
 static const char *const with_memory[] = {"rule_set=other advanced_first_months=3",

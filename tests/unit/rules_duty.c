@@ -279,7 +279,8 @@ START_TEST(retires_by_the_earlier_limit) {
 	ck_assert_str_eq(d->rule, limits[_i].rule);
 	ck_assert_ptr_nonnull(strstr(d->reason, limits[_i].words));
 	ck_assert(d->bears_on_readiness);
-	ck_assert_ptr_nonnull(duty_source(&p, "maker_limit"));
+	ck_assert_ptr_nonnull(strstr(duty_source(&p, "maker_limit"), "maker's instructions"));
+	ck_assert_str_eq(duty_source(&p, "advanced"), p.set->rule[0].source);
 }
 END_TEST
 
@@ -443,6 +444,67 @@ START_TEST(routine_looks_are_owed_where_the_department_has_them_recorded) {
 }
 END_TEST
 
+START_TEST(nothing_known_is_no_day) {
+	struct component_facts c = component_facts_none();
+	ck_assert_ptr_null(c.kind);
+	for (int k = 0; k < INSPECTION_KIND_COUNT; k++)
+		ck_assert_int_eq(c.inspected_on[k], DAY_NONE);
+	ck_assert_int_eq(c.in_service_on, DAY_NONE);
+	ck_assert_int_eq(c.cleaned_before_on, DAY_NONE);
+}
+END_TEST
+
+/* Due because of damage above it; of two, what is due first, and of one day what was first. */
+START_TEST(each_follow_up_is_owed) {
+	static const struct open_follow_up fu[] = {
+	    {DUTY_ADVANCED_INSPECTION, 18000, "First.", NULL},
+	    {DUTY_ADVANCED_INSPECTION, 17999, "Second.", NULL},
+	    {DUTY_ADVANCED_INSPECTION, 17999, "Third.", NULL}};
+	struct component_facts c = no_facts(hb, "hood");
+	static const char *const reason[] = {"First.", "Second.", "Second."};
+	for (size_t n = 1; n <= 3; n++) {
+		c.follow_up = fu;
+		c.follow_up_count = n;
+		const struct duty *d = owed(&c, DUTY_ADVANCED_INSPECTION);
+		ck_assert_str_eq(d->rule, "layer_beneath");
+		ck_assert_int_eq(d->due_on, fu[n > 1].due_on);
+		ck_assert_str_eq(d->reason, reason[n - 1]);
+	}
+}
+END_TEST
+
+START_TEST(each_exposure_is_looked_at) {
+	const struct exposure e[] = {{1, EXPOSURE_FUELS, on("2021-02-01"), NULL},
+				     {2, EXPOSURE_FUELS, on("2021-06-01"), NULL},
+				     {3, EXPOSURE_FUELS, on("2021-05-01"), NULL}};
+	struct component_facts c = no_facts(hb, "hood");
+	c.exposure = e;
+	c.exposure_count = 1;
+	c.cleaned_on = c.specialized_on = on("2021-03-01");
+	ck_assert_ptr_null(owed(&c, DUTY_SPECIALIZED_CLEANING));
+	c.exposure_count = 2;
+	ck_assert_int_eq(owed(&c, DUTY_SPECIALIZED_CLEANING)->due_on, e[1].on);
+	c.exposure_count = 3;
+	ck_assert_int_eq(owed(&c, DUTY_SPECIALIZED_CLEANING)->due_on, e[2].on);
+}
+END_TEST
+
+START_TEST(each_safety_notice_is_looked_at) {
+	struct open_safety_notice n[] = {
+	    {.number = "1", .title = "T", .action = SAFETY_SEND, .asked_on = on("2021-01-01")},
+	    {.number = "2", .title = "T", .action = SAFETY_INSPECT, .asked_on = on("2021-02-01")},
+	    {.number = "3", .title = "T", .action = SAFETY_INSPECT, .asked_on = on("2021-01-15")}};
+	struct component_facts c = no_facts(hb, "hood");
+	c.safety_notice = n;
+	for (size_t k = 1; k <= 3; k++) {
+		c.safety_notice_count = k;
+		const struct duty *d = owed(&c, DUTY_ADVANCED_INSPECTION);
+		ck_assert_int_eq(d != NULL, k > 1);
+		if (d) ck_assert_int_eq(d->due_on, n[k - 1].asked_on);
+	}
+}
+END_TEST
+
 START_TEST(one_of_each_in_order) {
 	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2021-02-01"), "Burnt.",
 					  NULL};
@@ -492,6 +554,10 @@ Suite *rules_duty_suite(void) {
 	tcase_add_test(c, a_coat_cleaned_outside_is_looked_at_for_its_drd);
 	tcase_add_test(c, routine_looks_are_owed_where_the_department_has_them_recorded);
 	tcase_add_test(c, one_of_each_in_order);
+	tcase_add_test(c, nothing_known_is_no_day);
+	tcase_add_test(c, each_follow_up_is_owed);
+	tcase_add_test(c, each_exposure_is_looked_at);
+	tcase_add_test(c, each_safety_notice_is_looked_at);
 	suite_add_tcase(s, c);
 	return s;
 }

@@ -36,6 +36,7 @@ START_TEST(trim_beside_a_new_sample) {
 	COMES_TO(t, "fail");
 	t.compared = false; /* with nothing beside it nobody can say */
 	COMES_TO(t, "not_valid");
+	ck_assert_ptr_nonnull(strstr(judged(&t).because, "not compared with a new sample"));
 	t.sign = false;
 	COMES_TO(t, "not_valid");
 }
@@ -73,6 +74,10 @@ START_TEST(leakage_by_mixture_amount_and_time) {
 	COMES_TO(t, "not_valid");
 	t = leakage(0, 600);
 	COMES_TO(t, "not_valid");
+	ck_assert_ptr_nonnull(strstr(judged(&t).because, "Water to one of alcohol: 0 parts,"));
+	t.value[MEASURE_ALCOHOL] = 1; /* a drop of each */
+	t.value[MEASURE_WATER] = 6;
+	COMES_TO(t, "pass");
 	t = leakage(100, 600);
 	t.value[MEASURE_AMOUNT] = 235999;
 	COMES_TO(t, "not_valid");
@@ -172,6 +177,9 @@ END_TEST
 
 START_TEST(what_nobody_would_believe_is_asked_about) {
 	const char *usual = NULL;
+	struct field_test any = {.test = TEST_LABORATORY};
+	measure(&any, MEASURE_VALUE, 35000); /* of a laboratory everything is believed */
+	ck_assert_int_eq(field_test_doubtful(&any, &arena, &usual), MEASURE_COUNT);
 	struct field_test t = {.test = TEST_WATER};
 	measure(&t, MEASURE_PRESSURE, 6895);
 	measure(&t, MEASURE_TIME, 15000);

@@ -43,6 +43,33 @@ static void refused(struct finding fd, const char *field) {
 	ck_assert_str_eq(faults.fault[0].field, field);
 }
 
+START_TEST(offers_every_outcome_with_a_reason) {
+	struct allowed_outcome allowed[ALLOWED_OUTCOMES_MAX];
+	struct handbook rows;
+	small_handbook_rows(&rows, &arena);
+	rows.subject_defect[0].with_reason_codes = "serve_on clean";
+	ck_assert_int_eq(handbook_link(&rows, NULL), ERR_OK);
+	ck_assert_uint_eq(allowed_outcomes(&rows.subject_defect[0], allowed), 5);
+	ck_assert_str_eq(allowed[3].outcome->code, "serve_on");
+	ck_assert_str_eq(allowed[4].outcome->code, "clean");
+	ck_assert(allowed[3].needs_reason && allowed[4].needs_reason);
+}
+END_TEST
+
+/* A basic repair of an inch at most; what was not measured is taken for too long. */
+START_TEST(length_decides_who_may_mend) {
+	static const struct {
+		int length_mm;
+		enum repair_class repair_class;
+	} tears[] = {
+	    {0, REPAIR_ADVANCED}, {1, REPAIR_BASIC}, {25, REPAIR_BASIC}, {26, REPAIR_ADVANCED}};
+	for (size_t i = 0; i < sizeof tears / sizeof *tears; i++)
+		ck_assert_int_eq(
+		    finding_repair_class(defect_at("fabric", "tear"), tears[i].length_mm),
+		    tears[i].repair_class);
+}
+END_TEST
+
 START_TEST(offers_outcomes_in_order) {
 	struct allowed_outcome allowed[ALLOWED_OUTCOMES_MAX];
 	static const char *const expected[] = {"repair", "replace", "retire", "serve_on"};
@@ -221,6 +248,8 @@ Suite *rules_finding_suite(void) {
 	tcase_add_test(c, length_has_bounds);
 	tcase_add_test(c, counts_every_fault);
 	tcase_add_test(c, classes_repairs);
+	tcase_add_test(c, offers_every_outcome_with_a_reason);
+	tcase_add_test(c, length_decides_who_may_mend);
 	suite_add_tcase(s, c);
 	return s;
 }

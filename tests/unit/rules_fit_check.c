@@ -47,6 +47,19 @@ START_TEST(one_gap_is_a_gap) {
 }
 END_TEST
 
+/* What such an outfit does not have is not closed either. */
+START_TEST(what_does_not_apply_is_nothing_closed) {
+	c.hazard = HAZARD_STRUCTURAL;
+	c.has_overlap = false;
+	for (int i = 0; i < INTERFACE_COUNT; i++)
+		if (interface_applies((enum interface)i, c.hazard))
+			c.answer[i] = INTERFACE_NOT_WORN;
+	fit_check_judge(&v, &c, &p, &arena);
+	ck_assert_int_eq(v.result, FIT_RESULT_NOT_WHOLE);
+	ck_assert_ptr_null(strstr(v.because, "closed"));
+}
+END_TEST
+
 START_TEST(each_movement_is_named) {
 	static const char *const because[] = {[INTERFACE_GAP_REACHING] = "when reaching.",
 					      [INTERFACE_GAP_BENDING] = "when bending.",
@@ -190,6 +203,7 @@ Suite *rules_fit_check_suite(void) {
 	tcase_add_test(t, of_one_day_a_gap_stands);
 	tcase_add_test(t, not_worn_says_nothing);
 	tcase_add_test(t, short_overlap_stands_too);
+	tcase_add_test(t, what_does_not_apply_is_nothing_closed);
 	suite_add_tcase(suite, t);
 	return suite;
 }

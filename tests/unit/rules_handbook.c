@@ -39,6 +39,34 @@ START_TEST(links_rows_together) {
 	ck_assert_int_eq(set->rule[0].duty, DUTY_ADVANCED_INSPECTION);
 	ck_assert_ptr_eq(hb.rule[6].kind, handbook_kind(&hb, "hood"));
 	ck_assert_int_eq(hb.rule[3].selectors, 2);
+	for (size_t i = 0; i < hb.kind_count; i++) ck_assert_uint_eq(hb.kind[i].index, i);
+}
+END_TEST
+
+START_TEST(every_selector_counts) {
+	struct rule *r = &hb.rule[6]; /* of a kind */
+	r->outer = WANTS_YES;
+	r->liner = r->reflective = r->cbrn = WANTS_NO;
+	ck_assert_int_eq(handbook_link(&hb, NULL), ERR_OK);
+	ck_assert_int_eq(r->selectors, 5);
+	ck_assert_int_eq(hb.rule[0].selectors, 0);
+}
+END_TEST
+
+/* Of 31 letters at most. */
+START_TEST(outcomes_have_short_codes) {
+	static const char code[] = "abcdefghijklmnopqrstuvwxyz_abcde";
+	struct outcome *more = arena_array(&arena, struct outcome, hb.outcome_count + 1);
+	memcpy(more, hb.outcome, hb.outcome_count * sizeof *more);
+	more[hb.outcome_count] = hb.outcome[hb.outcome_count - 1];
+	more[hb.outcome_count].code = hb.subject_defect[0].or_codes = code + 1;
+	hb.outcome = more;
+	hb.outcome_count++;
+	ck_assert_uint_eq(strlen(code + 1), 31);
+	ck_assert_int_eq(handbook_link(&hb, NULL), ERR_OK);
+	ck_assert_ptr_eq(hb.subject_defect[0].or_outcome[0], &more[hb.outcome_count - 1]);
+	more[hb.outcome_count - 1].code = hb.subject_defect[0].or_codes = code;
+	refuse("too long");
 }
 END_TEST
 
@@ -91,6 +119,12 @@ START_TEST(rule_set_may_be_empty) {
 	hb.rule_count = 8; /* those of "ours" */
 	ck_assert_int_eq(handbook_link(&hb, NULL), ERR_OK);
 	ck_assert_uint_eq(hb.rule_set[1].rule_count, 0);
+	/* Also where nothing stands behind the last rule. */
+	struct rule *ours = arena_array(&arena, struct rule, 8);
+	memcpy(ours, hb.rule, 8 * sizeof *ours);
+	hb.rule = ours;
+	ck_assert_int_eq(handbook_link(&hb, NULL), ERR_OK);
+	ck_assert_uint_eq(hb.rule_set[1].rule_count, 0);
 }
 END_TEST
 
@@ -118,6 +152,12 @@ static void spoil_free_and_looser(void) { hb.subject_defect[0].or_codes = "serve
 static void spoil_reasoned_and_stricter(void) {
 	hb.subject_defect[0].with_reason_codes = "retire serve_on";
 }
+static void spoil_reasoned_and_as_strict(void) {
+	hb.subject_defect[0].with_reason_codes = "ask_maker";
+}
+static void spoil_last_with_reason(void) {
+	hb.subject_defect[0].with_reason_codes = "serve_on retire";
+}
 static void spoil_list_kind(void) { hb.checklist[0].kind_code = "tail"; }
 static void spoil_list_empty(void) { hb.checklist[2].id = 4; }
 static void spoil_point_subject(void) { hb.point[1].subject_code = "tail"; }
@@ -125,6 +165,8 @@ static void spoil_point_astray(void) { hb.checklist_count = 2; }
 static void spoil_liner_asks_less(void) { hb.point[2].asked[INSPECTION_LINER] = false; }
 static void spoil_duty_count(void) { hb.duty_count = 5; }
 static void spoil_duty_order(void) { hb.duty[3].code = "tail"; }
+static void spoil_first_duty(void) { hb.duty[0].code = "tail"; }
+static void spoil_first_limit(void) { hb.limit[0].code = "tail"; }
 static void spoil_limit_count(void) { hb.limit_count--; }
 static void spoil_limit_order(void) { hb.limit[3].code = "tail"; }
 static void spoil_limit_size(void) { hb.limit[5].thousandths = INT64_MAX / 10 + 1; }
@@ -140,7 +182,7 @@ static const struct {
 	void (*spoil)(void);
 	const char *named;
 } spoiling[] = {
-    {spoil_kind_twice, "coat_shell"},
+    {spoil_kind_twice, "twice"},
     {spoil_beneath, "tail"},
     {spoil_beneath_kind, "tail"},
     {spoil_fit_shell, "tail"},
@@ -156,6 +198,8 @@ static const struct {
     {spoil_long_word, "a_word"},
     {spoil_free_and_looser, "burnt"},
     {spoil_reasoned_and_stricter, "burnt"},
+    {spoil_reasoned_and_as_strict, "burnt"},
+    {spoil_last_with_reason, "burnt"},
     {spoil_list_kind, "tail"},
     {spoil_list_empty, "helmet"},
     {spoil_point_subject, "tail"},
@@ -163,6 +207,8 @@ static const struct {
     {spoil_liner_asks_less, "fabric"},
     {spoil_duty_count, "5"},
     {spoil_duty_order, "liner_inspection"},
+    {spoil_first_duty, "routine_inspection"},
+    {spoil_first_limit, "trim_distance"},
     {spoil_limit_count, "limits"},
     {spoil_limit_order, "leak_amount"},
     {spoil_limit_size, "water_pressure"},
@@ -201,6 +247,8 @@ Suite *rules_handbook_suite(void) {
 	TCase *c = tcase_create("link");
 	tcase_add_checked_fixture(c, begin, end);
 	tcase_add_test(c, links_rows_together);
+	tcase_add_test(c, every_selector_counts);
+	tcase_add_test(c, outcomes_have_short_codes);
 	tcase_add_test(c, finds_nothing_unknown);
 	tcase_add_test(c, takes_newest_valid_list);
 	tcase_add_test(c, newest_is_by_version_not_by_place);

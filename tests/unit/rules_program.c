@@ -95,6 +95,7 @@ START_TEST(knows_its_names) {
 	ck_assert(!program_owns(&p, "_first_months"));
 	ck_assert(!program_owns(&p, "lif_first_months"));
 	ck_assert(!program_owns(&p, "department"));
+	ck_assert(program_owns(&p, "limit_trim_distance"));    /* the first of them */
 	ck_assert(!program_owns(&p, "advanced_fifth_months")); /* as long as _first_months */
 }
 END_TEST
@@ -182,6 +183,8 @@ START_TEST(refuses_what_cannot_be) {
 	enum program_effect effect;
 	ck_assert_int_eq(program_init(&p, hb, &wrong[_i], 1, &arena, &f), ERR_INVALID);
 	ck_assert_str_eq(f.field, wrong[_i].name);
+	if (strcmp(wrong[_i].name, "limit_water_time") == 0)
+		ck_assert_str_eq(f.message, "Give a number of s, at most 150.");
 	small_program(&p, hb, "ours", &arena);
 	ck_assert_int_eq(program_compare(&p, wrong[_i].name, wrong[_i].value, &effect, NULL),
 			 ERR_INVALID);

@@ -330,6 +330,23 @@ START_TEST(every_slot_there_can_be_is_looked_at) {
 }
 END_TEST
 
+START_TEST(the_first_part_counts_like_any) {
+	part[0].ready_until = on("2026-03-15");
+	ready("2026-03-15", 100);
+	ck_assert_str_eq(r.obstacle[0].code, "lapses");
+	ck_assert_int_eq(r.obstacle[0].component, 10);
+	part[0].holder = OTHER;
+	only("held_by_other", 10, "issued to somebody else");
+}
+END_TEST
+
+START_TEST(an_ensemble_against_something_else_is_none) {
+	ensemble[0].hazard = HAZARD_PROXIMITY;
+	only("no_ensemble", 0, "No structural ensemble");
+	ck_assert_int_eq(r.ensemble, 0);
+}
+END_TEST
+
 /* Of two liners that fit, whatever their order. */
 START_TEST(longest_lasting_part_is_preferred) {
 	part[5] = new_part(51, "coat_liner", 0);
@@ -440,6 +457,8 @@ Suite *rules_readiness_suite(void) {
 	tcase_add_test(c, liner_is_asked_for_before_its_shell);
 	tcase_add_test(c, the_longer_ready_ensemble_counts);
 	tcase_add_test(c, without_memory_no_obstacle_but_no_lie);
+	tcase_add_test(c, the_first_part_counts_like_any);
+	tcase_add_test(c, an_ensemble_against_something_else_is_none);
 	suite_add_tcase(s, c);
 	return s;
 }

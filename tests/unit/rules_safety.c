@@ -232,6 +232,7 @@ START_TEST(scopes_that_find_nothing) {
 				       .serial_count = serial != NULL};
 	const char *flaw = safety_scope_flaw(&s, &entry);
 	ck_assert_int_eq(flaw != NULL, scope[_i].entry != NULL);
+	if (flaw) ck_assert_uint_gt(strlen(flaw), 20);
 	ck_assert_pstr_eq(entry, scope[_i].entry);
 }
 END_TEST
@@ -240,8 +241,11 @@ START_TEST(months_the_wrong_way_round) {
 	const char *entry;
 	struct safety_scope s = {.maker = "n", .made_from = {2024, 3, 0}, .made_to = {2024, 3, 0}};
 	ck_assert_ptr_null(safety_scope_flaw(&s, &entry));
+	s.made_from.day = s.made_to.day = 5;
+	ck_assert_ptr_null(safety_scope_flaw(&s, &entry));
+	s.made_from.day = s.made_to.day = 0;
 	s.made_to.month = 2;
-	ck_assert_ptr_nonnull(safety_scope_flaw(&s, &entry));
+	ck_assert_ptr_nonnull(strstr(safety_scope_flaw(&s, &entry), "month"));
 	ck_assert_str_eq(entry, "made_to");
 	s.made_to.year = 0;
 	ck_assert_ptr_null(safety_scope_flaw(&s, &entry));

@@ -491,6 +491,45 @@ START_TEST(without_memory_what_lies_beneath_stays_out) {
 }
 END_TEST
 
+START_TEST(says_what_is_lacking) {
+	answer[0] = ANSWER_NONE;
+	judge();
+	ck_assert_str_eq(v.unanswered[0].text, "Not answered.");
+	answer[0] = ANSWER_NOT_APPLICABLE;
+	judge();
+	ck_assert_str_eq(v.unanswered[0].text, "Every part of this kind has it: look at it.");
+}
+END_TEST
+
+/* Of whatever goes into another, or takes another in. */
+START_TEST(labels_are_compared_where_parts_go_together) {
+	static const char *const kind[] = {"coat_shell", "coat_liner", "drd", "helmet", "hood"};
+	for (int i = 0; i < 5; i++) {
+		struct part_subject s = {.kind = handbook_kind(hb, kind[i]),
+					 .inspection = INSPECTION_ADVANCED};
+		ck_assert_int_eq(part_asks_labels(hb, &s), i < 3);
+		s.inspection = INSPECTION_ROUTINE;
+		ck_assert(!part_asks_labels(hb, &s));
+	}
+}
+END_TEST
+
+/* Whatever the eye says, and whatever else is in its way. */
+START_TEST(contaminated_is_dirty) {
+	struct blocker blocker[] = {{.code = "contaminated"}, {.code = "finding"}};
+	struct standing before = {.blocker = blocker, .blocker_count = 2};
+	ck_assert(!part_is_dirty(&part));
+	part.before = &before;
+	ck_assert(part_is_dirty(&part));
+	blocker[0].code = "finding", blocker[1].code = "contaminated";
+	ck_assert(part_is_dirty(&part));
+	blocker[1].code = "unfit";
+	ck_assert(!part_is_dirty(&part));
+	part.clean = AGREES_NO;
+	ck_assert(part_is_dirty(&part));
+}
+END_TEST
+
 Suite *rules_verdict_suite(void) {
 	Suite *s = suite_create("rules/verdict");
 	TCase *c = tcase_create("verdict");
@@ -519,6 +558,9 @@ Suite *rules_verdict_suite(void) {
 	tcase_add_test(c, return_inspection_mends_what_it_finds_sound);
 	tcase_add_test(c, without_memory_it_is_not_finished);
 	tcase_add_test(c, without_memory_what_lies_beneath_stays_out);
+	tcase_add_test(c, says_what_is_lacking);
+	tcase_add_test(c, labels_are_compared_where_parts_go_together);
+	tcase_add_test(c, contaminated_is_dirty);
 	suite_add_tcase(s, c);
 	return s;
 }
