@@ -374,7 +374,11 @@ static const struct list_page page = {
 	       {.label = "Hazard", .choice = hazard_choice}},
     .column = column};
 
-static enum err component_index(struct request *rq) { return list_answer(rq, &page); }
+static enum err component_index(struct request *rq) {
+	enum err err = list_answer(rq, &page);
+	doc_set_text(rq->doc, "labels_url", list_address(rq, &page, "/labels"));
+	return err;
+}
 static enum err component_csv(struct request *rq) { return list_export(rq, &page); }
 enum err component_show(struct request *rq) { return record_show(rq, &record); }
 static enum err component_form(struct request *rq) { return record_form(rq, &record); }

@@ -12,7 +12,7 @@
 #include "handlers/performer.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
-#include "outbound/qr.h"
+#include "outbound/symbol.h"
 #include "store/advice.h"
 #include "store/component.h"
 #include "store/dispatch.h"
@@ -593,9 +593,8 @@ static enum err dispatch_ticket(struct request *rq) {
 	const char *text =
 	    *base ? arena_printf(&rq->arena, "%s/dispatches/%lld", base, (long long)rq->id[0])
 		  : number;
-	err = qr_svg(text, &rq->arena, rq->doc, "qr_svg", &rq->fault);
 	doc_set_text(rq->doc, "qr_text", text);
-	return err;
+	return symbol_make(SYMBOLOGY_QR, text, doc_set_map(rq->doc, "qr"), &rq->fault);
 }
 
 static enum err ticket_csv(struct request *rq) {

@@ -50,8 +50,8 @@ static enum err read_wish(struct request *rq, const struct list_page *page, stru
 	enum err err = read_sort(rq, page->source, &wish->sort);
 	if (err == ERR_OK) err = read_filters(rq, page, wish);
 	if (err == ERR_OK)
-		err = request_query_int(rq, "size", 1, LIMIT_PAGE_ROWS_MAX, LIMIT_PAGE_ROWS,
-					&wish->limit);
+		err = request_query_int(rq, "size", 1, LIMIT_PAGE_ROWS_MAX,
+					page->rows ? page->rows : LIMIT_PAGE_ROWS, &wish->limit);
 	if (err == ERR_OK) err = request_query_int(rq, "page", 1, 1000000, 1, number);
 	wish->offset = (*number - 1) * wish->limit;
 	return err;
@@ -77,11 +77,11 @@ static void add_parameter(struct buf *b, const char *name, const char *value) {
 }
 
 /* sort and number NULL: left out. */
-static const char *list_url(struct request *rq, const struct list_page *page, const char *ending,
+static const char *list_url(struct request *rq, const struct list_page *page, const char *path,
 			    const char *sort, const char *number) {
 	struct buf b;
 	buf_init(&b, 8192);
-	buf_printf(&b, "%s%s", page->path, ending);
+	buf_add_text(&b, path);
 	add_parameter(&b, "q", request_query(rq, "q"));
 	for (size_t i = 0; i < LIST_FILTERS_MAX && page->source->filter[i]; i++)
 		if (!page->filter[i].fixed)
@@ -90,13 +90,19 @@ static const char *list_url(struct request *rq, const struct list_page *page, co
 	add_parameter(&b, "sort", sort);
 	add_parameter(&b, "size", request_query(rq, "size"));
 	add_parameter(&b, "page", number);
+	for (const char *const *name = page->keep; name && *name; name++)
+		add_parameter(&b, *name, request_query(rq, *name));
 	const char *url = buf_failed(&b) ? NULL : arena_copy(&rq->arena, buf_text(&b), b.length);
 	buf_release(&b);
 	return url;
 }
 
+const char *list_address(struct request *rq, const struct list_page *page, const char *path) {
+	return list_url(rq, page, path, request_query(rq, "sort"), NULL);
+}
+
 static const char *page_url(struct request *rq, const struct list_page *page, int64_t number) {
-	return list_url(rq, page, "", request_query(rq, "sort"),
+	return list_url(rq, page, page->path, request_query(rq, "sort"),
 			arena_printf(&rq->arena, "%lld", (long long)number));
 }
 
@@ -108,7 +114,8 @@ static void sorts_document(struct request *rq, const struct list_page *page, siz
 		struct doc *m = doc_add_map(list);
 		doc_set_text(m, "name", page->source->sort[i].name);
 		doc_set_text(m, "label", page->source->sort[i].label);
-		doc_set_text(m, "url", list_url(rq, page, "", page->source->sort[i].name, NULL));
+		doc_set_text(m, "url",
+			     list_url(rq, page, page->path, page->source->sort[i].name, NULL));
 		doc_set_bool(m, "is_current", i == current);
 	}
 }
@@ -176,8 +183,9 @@ enum err list_answer(struct request *rq, const struct list_page *page) {
 	doc_set_text(d, "search", wish.search ? wish.search : "");
 	doc_set_text(d, "sort", page->source->sort[wish.sort].name);
 	doc_set_text(d, "csv_url",
-		     page->column ? list_url(rq, page, ".csv", request_query(rq, "sort"), NULL)
-				  : NULL);
+		     page->column
+			 ? list_address(rq, page, arena_printf(&rq->arena, "%s.csv", page->path))
+			 : NULL);
 	bool filtered = wish.search != NULL;
 	for (size_t i = 0; i < LIST_FILTERS_MAX; i++)
 		filtered |= wish.filter[i] && !page->filter[i].fixed;

@@ -34,10 +34,14 @@ struct list_page {
 	struct list_filter filter[LIST_FILTERS_MAX]; /* as source->filter */
 	const struct list_column *column;            /* NULL-ended */
 	void (*label)(struct doc *row);              /* adds words for people; may be NULL */
+	const char *const *keep; /* more that the page's addresses keep; NULL-ended, or NULL */
+	int64_t rows;            /* a page, unless the address says; 0: LIMIT_PAGE_ROWS */
 };
 
 enum err list_answer(struct request *rq, const struct list_page *page) MUST_CHECK;
 enum err list_export(struct request *rq, const struct list_page *page) MUST_CHECK;
+/* The same selection in the same order at another path. */
+const char *list_address(struct request *rq, const struct list_page *page, const char *path);
 
 /* Options of the usual filters. */
 enum err list_station_options(struct request *rq, struct doc *options);

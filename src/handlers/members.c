@@ -87,7 +87,9 @@ static enum err extend(struct request *rq, const struct doc *row, struct doc *pa
 	struct store *st = request_store(rq);
 	int64_t id = doc_int(row, "id");
 	doc_set_text(page, "status_label", choice_label(status_choice, doc_text(row, "status")));
-	enum err err = member_gear(st, id, &rq->arena, doc_set_list(page, "gear"), &rq->fault);
+	struct doc *gear = doc_set_list(page, "gear");
+	enum err err = member_gear(st, id, &rq->arena, gear, &rq->fault);
+	doc_set_bool(page, "has_gear", doc_count(gear) > 0);
 	if (err == ERR_OK)
 		err = member_ensembles(st, id, &rq->arena, doc_set_list(page, "ensembles"),
 				       &rq->fault);

@@ -18,6 +18,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &ensemble_routes,
 	    &component_routes,
 	    &component_act_routes,
+	    &label_routes,
 	    &retirement_routes,
 	    &price_routes,
 	    &provider_routes,

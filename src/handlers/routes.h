@@ -19,6 +19,7 @@ extern const struct route_table member_routes;
 extern const struct route_table ensemble_routes;
 extern const struct route_table component_routes;
 extern const struct route_table component_act_routes;
+extern const struct route_table label_routes;
 extern const struct route_table retirement_routes;
 extern const struct route_table price_routes;
 extern const struct route_table provider_routes;

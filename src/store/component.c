@@ -34,6 +34,34 @@ const struct list_source component_list = {
 	     {"ready_until", "Ready until", &components_by_end}},
 };
 
+/* What a label says, of the same selection and in the same orders, and of one part, one ensemble
+ * or what one member has. */
+#define LABEL_FROM                                                                                 \
+	COMPONENT_FROM " LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL"
+#define LABEL_WHERE                                                                                \
+	COMPONENT_WHERE " AND (?6 IS NULL OR c.id = ?6) AND (?7 IS NULL OR c.ensemble_id = ?7)"    \
+			" AND (?8 IS NULL OR i.member_id = ?8)"
+#define LABEL_ROWS(order)                                                                          \
+	"SELECT c.id, c.tag, k.label AS kind_label, c.size, e.code AS ensemble_code,"              \
+	" m.given_name || ' ' || m.family_name AS holder_name" LABEL_FROM                          \
+	" JOIN component_kind k ON k.code = c.kind LEFT JOIN ensemble e ON e.id = c.ensemble_id"   \
+	" LEFT JOIN member m ON m.id = i.member_id" LABEL_WHERE " ORDER BY " order                 \
+	" LIMIT ?9 OFFSET ?10"
+SQL_SCAN(labels_count, "SELECT count(*) AS total" LABEL_FROM LABEL_WHERE);
+SQL_SCAN(labels_by_tag, LABEL_ROWS("c.tag"));
+SQL_SCAN(labels_by_kind, LABEL_ROWS("k.position, c.tag"));
+SQL_SCAN(labels_by_made, LABEL_ROWS("c.made, c.tag"));
+SQL_SCAN(labels_by_end, LABEL_ROWS("t.ready_until, c.tag"));
+
+const struct list_source label_list = {
+    .count = &labels_count,
+    .filter = {"station", "kind", "state", "hazard", "component", "ensemble", "member"},
+    .sort = {{"tag", "Tag", &labels_by_tag},
+	     {"kind", "Kind", &labels_by_kind},
+	     {"made", "Made", &labels_by_made},
+	     {"ready_until", "Ready until", &labels_by_end}},
+};
+
 SQL(component_of_id,
     "SELECT c.id, c.tag, c.serial, c.kind, k.label AS kind_label, c.hazard, c.maker, c.model,"
     " c.size, c.made, c.life_months, c.in_service_on, c.ensemble_id AS ensemble_id, e.code AS "

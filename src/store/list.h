@@ -41,6 +41,7 @@ extern const struct list_source station_list;
 extern const struct list_source member_list;
 extern const struct list_source ensemble_list;
 extern const struct list_source component_list;
+extern const struct list_source label_list; /* id tag kind_label size ensemble_code holder_name */
 extern const struct list_source price_list;
 extern const struct list_source provider_list;
 extern const struct list_source inspection_list;

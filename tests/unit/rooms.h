@@ -10,5 +10,6 @@ Suite *proof_suite(void);
 Suite *store_suite(void);
 Suite *facts_suite(void);
 Suite *http_suite(void);
+Suite *outbound_suite(void);
 
 #endif

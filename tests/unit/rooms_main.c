@@ -15,6 +15,7 @@ int main(void) {
 	srunner_add_suite(runner, store_suite());
 	srunner_add_suite(runner, facts_suite());
 	srunner_add_suite(runner, http_suite());
+	srunner_add_suite(runner, outbound_suite());
 	srunner_run_all(runner, CK_NORMAL);
 	int failed = srunner_ntests_failed(runner);
 	srunner_free(runner);
