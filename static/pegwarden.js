@@ -57,11 +57,11 @@ if (sent && !document.getElementById("errors")) {
 	sessionStorage.removeItem("sent");
 }
 
-// A scanner types wherever the focus is: without one, into the search box.
+// A scanner types wherever the focus is: outside of inputs, into the search box.
 addEventListener("keydown", (event) => {
 	const find = document.getElementById("scan") ?? document.getElementById("find");
-	const free = document.activeElement === document.body || document.activeElement === document.getElementById("main");
-	if (find && free && event.key.length === 1 && !event.ctrlKey && !event.metaKey && !event.altKey) find.focus();
+	const free = !document.activeElement?.matches("input, select, textarea");
+	if (find && free && event.key.length === 1 && event.key !== " " && !event.ctrlKey && !event.metaKey && !event.altKey) find.focus();
 });
 
 document.getElementById("errors")?.focus();

@@ -252,14 +252,8 @@ static enum err account_show(struct request *rq) { return record_show(rq, &recor
 
 /* A link may name the member: chosen then as if it had been typed. */
 static enum err account_new(struct request *rq) {
-	const char *member = request_query(rq, "member");
-	if (member && !rq->value) {
-		rq->value = arena_array(&rq->arena, struct value, NEW_FIELDS);
-		if (!rq->value) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
-		rq->value[NEW_MEMBER].raw = member;
-		rq->resource = &new_resource;
-	}
-	return record_form(rq, &new_record);
+	enum err err = record_offer(rq, &new_resource, NEW_MEMBER);
+	return err == ERR_OK ? record_form(rq, &new_record) : err;
 }
 
 static enum err account_form(struct request *rq) { return record_form(rq, &record); }

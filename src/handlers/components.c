@@ -272,6 +272,7 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 	    component_has_blocker(row, "contaminated"); /* cleaned first, then inspected */
 	doc_set_bool(can, "clean_first", role >= ROLE_INSPECTOR && !gone && soiled);
 	doc_set_bool(can, "inspect", role >= ROLE_INSPECTOR && !retired && !away && !soiled);
+	doc_set_bool(can, "tag", !gone && doc_int(row, "blocker_count") > 0);
 	doc_set_bool(can, "look", !hold && !retired && !away);
 	doc_set_bool(can, "issue", role >= ROLE_INSPECTOR && !retired && !away && !held);
 	doc_set_bool(can, "take_back", role >= ROLE_INSPECTOR && held);
@@ -382,6 +383,10 @@ static enum err component_index(struct request *rq) {
 static enum err component_csv(struct request *rq) { return list_export(rq, &page); }
 enum err component_show(struct request *rq) { return record_show(rq, &record); }
 static enum err component_form(struct request *rq) { return record_form(rq, &record); }
+static enum err component_new(struct request *rq) {
+	enum err err = record_offer(rq, &component_resource, COMPONENT_TAG);
+	return err == ERR_OK ? component_form(rq) : err;
+}
 static enum err component_store(struct request *rq) { return record_store(rq, &record); }
 
 /* The eleven record items (as reported of NFPA 1851, 4.3) on one page, to print. */
@@ -403,6 +408,7 @@ static enum err component_record(struct request *rq) {
 	return err;
 }
 
+static const char *const new_query[] = {"tag", NULL};
 static const char *const list_query[] = {LIST_QUERY, "station", "kind", "state", "hazard", NULL};
 
 static const struct route route[] = {
@@ -410,8 +416,8 @@ static const struct route route[] = {
      .template_name = "components", .query = list_query, .summary = "Gear, every separable part"},
     {METHOD_GET, "/components.csv", ROLE_MEMBER, RUN_READ, .handle = component_csv,
      .query = list_query, .summary = "The list of gear as CSV"},
-    {METHOD_GET, "/components/new", ROLE_OFFICER, RUN_READ, .handle = component_form,
-     .template_name = "form", .summary = "Form for a new component"},
+    {METHOD_GET, "/components/new", ROLE_OFFICER, RUN_READ, .handle = component_new,
+     .template_name = "form", .query = new_query, .summary = "Form for a new component"},
     {METHOD_POST, "/components", ROLE_OFFICER, RUN_CHANGE, .handle = component_store,
      .form = component_form, .template_name = "form", .resource = &component_resource,
      .summary = "Add a component"},

@@ -3,6 +3,7 @@
  */
 #include <string.h>
 
+#include "base/limits.h"
 #include "handlers/app.h"
 #include "handlers/duties.h"
 #include "handlers/routes.h"
@@ -60,6 +61,10 @@ static enum err search(struct request *rq) {
 	doc_set_text(d, "search", q ? q : "");
 	doc_set_bool(d, "nothing_typed", text_empty(q));
 	doc_set_int(d, "total", 0);
+	struct doc *similar = doc_set_list(d, "similar");
+	bool is_tag = !text_empty(q) && !strchr(q, ' ') && text_chars(q) <= LIMIT_TAG_CHARS_MAX;
+	doc_set_bool(d, "is_tag", is_tag);
+	doc_set_bool(d, "has_similar", false);
 	if (text_empty(q)) return ERR_OK;
 	int64_t component;
 	enum err err = search_tag(request_store(rq), q, &component, &rq->fault);
@@ -73,6 +78,9 @@ static enum err search(struct request *rq) {
 			   results, &rq->fault);
 	for (struct doc *r = results ? results->first : NULL; r; r = r->next) label_result(r);
 	doc_set_int(d, "total", (int64_t)doc_count(results));
+	if (err == ERR_OK && is_tag && !component && doc_count(results) == 0)
+		err = search_similar(request_store(rq), q, &rq->arena, similar, &rq->fault);
+	doc_set_bool(d, "has_similar", doc_count(similar) > 0);
 	return err;
 }
 

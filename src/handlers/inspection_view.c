@@ -354,6 +354,7 @@ void inspection_part_document(const struct inspection_view *v, const struct part
 	doc_set_text(map, "model_agrees", doc_text(p->row, "model_agrees"));
 	doc_set_text(map, "size_agrees", doc_text(p->row, "size_agrees"));
 	doc_set_null(map, "tainted_by");
+	doc_set_bool(map, "is_blocked_now", doc_bool(p->row, "is_blocked_now"));
 	/* What was signed stays; only a draft's conclusion is computed afresh. */
 	static const struct verdict settled;
 	verdict_document(v->is_draft ? &p->verdict : &settled, p->beneath, map);

@@ -46,6 +46,16 @@ enum err record_form(struct request *rq, const struct record *r) {
 	return r->options ? r->options(rq, form) : ERR_OK;
 }
 
+enum err record_offer(struct request *rq, const struct resource *r, size_t field) {
+	const char *offered = request_query(rq, r->field[field].name);
+	if (!offered || rq->value) return ERR_OK;
+	rq->value = arena_array(&rq->arena, struct value, r->field_count);
+	if (!rq->value) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
+	rq->value[field].raw = offered;
+	rq->resource = r;
+	return ERR_OK;
+}
+
 enum err record_store(struct request *rq, const struct record *r) {
 	struct doc *row = NULL;
 	enum err err = rq->id[0] ? record_load(rq, r, &row) : ERR_OK;

@@ -30,6 +30,10 @@ enum err record_show(struct request *rq, const struct record *r) MUST_CHECK;
 enum err record_form(struct request *rq, const struct record *r) MUST_CHECK;
 enum err record_store(struct request *rq, const struct record *r) MUST_CHECK;
 
+/* On the form of a new record: what the address says of this field, by the field's name, is in it
+ * already. To be called before record_form. */
+enum err record_offer(struct request *rq, const struct resource *r, size_t field) MUST_CHECK;
+
 /* What to store: the value sent, else what is stored already. */
 const char *keep_text(const struct request *rq, size_t field, const struct doc *row);
 int64_t keep_int(const struct request *rq, size_t field, const struct doc *row, int64_t absent);

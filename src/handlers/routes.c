@@ -19,6 +19,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &component_routes,
 	    &component_act_routes,
 	    &label_routes,
+	    &out_of_service_tag_routes,
 	    &retirement_routes,
 	    &price_routes,
 	    &provider_routes,

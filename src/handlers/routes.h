@@ -20,6 +20,7 @@ extern const struct route_table ensemble_routes;
 extern const struct route_table component_routes;
 extern const struct route_table component_act_routes;
 extern const struct route_table label_routes;
+extern const struct route_table out_of_service_tag_routes;
 extern const struct route_table retirement_routes;
 extern const struct route_table price_routes;
 extern const struct route_table provider_routes;

@@ -19,6 +19,8 @@ SQL(parts_of_inspection,
     " c.trim AS has_trim, c.reflective AS is_reflective, p.checklist_id AS checklist,"
     " p.clean, p.model_agrees, p.size_agrees, p.answers AS answers_json, p.conclusion,"
     " p.blocker_count, p.version,"
+    " (SELECT blocker_count > 0 FROM standing WHERE component_id = p.component_id) AS"
+    " is_blocked_now,"
     " (SELECT x.id FROM exposure x, inspection_part n WHERE n.id = p.id"
     "   AND x.component_id = p.component_id AND p.signed = 1 AND " EXPOSURE_TAINTS
     "   ORDER BY x.exposed_on LIMIT 1) AS tainted_by"

@@ -14,5 +14,10 @@ enum err search_tag(struct store *st, const char *text, int64_t *component,
  * safety_notice hold; holds only where they are asked for, as not everybody may see them. */
 enum err search_words(struct store *st, const char *text, bool with_holds, int64_t limit,
 		      struct arena *a, struct doc *list, struct fault *f) MUST_CHECK;
+/* Components whose tags look like the text, the most alike first, at most SIMILAR_MAX: id tag
+ * kind_label state state_label. */
+#define SIMILAR_MAX 6
+enum err search_similar(struct store *st, const char *text, struct arena *a, struct doc *list,
+			struct fault *f) MUST_CHECK;
 
 #endif

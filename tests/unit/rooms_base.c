@@ -10,6 +10,7 @@
 #include "base/doc.h"
 #include "base/fault.h"
 #include "base/json.h"
+#include "base/likeness.h"
 #include "base/limits.h"
 #include "base/text.h"
 #include "base/zone.h"
@@ -307,9 +308,48 @@ START_TEST(csv_writes_what_it_reads) {
 }
 END_TEST
 
+START_TEST(tags_that_are_taken_for_each_other) {
+	static const struct {
+		const char *typed, *tag;
+		int unlike;
+	} pair[] = {
+	    {"PX-3004-CS", "PX-3004-CS", 0},
+	    {"px-3004-cs", "PX-3004-CS", 0},
+	    {"PX-3OO4-CS", "PX-3004-CS", 2},
+	    {"PX-3004-C5", "PX-3004-CS", 1},
+	    {"I-8", "1-B", 2},
+	    {"PX3004CS", "PX-3004-CS", 2},
+	    {"PX-3014-CS", "PX-3004-CS", 2},
+	    {"PX-304-CS", "PX-3004-CS", 2},
+	    {"PX-33004-CS", "PX-3004-CS", 2},
+	    {"PX-3040-CS", "PX-3004-CS", 2},
+	    {"XP-3040-CS", "PX-3004-CS", 4},
+	    {"X-3004-C", "PX-3004-CS", 4},
+	    {"3004-CS", "PX-3004-CS", 5},
+	    {"PX-3004-CS-0007", "PX-3004-CS", 5},
+	    {"004", "PX-3004", UNLIKE},
+	    {"PX-3999-CS", "PX-3004-CS", UNLIKE},
+	    {"A", "B", UNLIKE},
+	    {"AB", "CD", UNLIKE},
+	    {"", "PX-1", UNLIKE},
+	    {"Okafor", "PX-3004-CS", UNLIKE},
+	};
+	for (size_t i = 0; i < sizeof pair / sizeof *pair; i++) {
+		ck_assert_int_eq(likeness_of_tags(pair[i].typed, pair[i].tag), pair[i].unlike);
+		ck_assert_int_eq(likeness_of_tags(pair[i].tag, pair[i].typed), pair[i].unlike);
+	}
+	char longest[LIMIT_TAG_CHARS_MAX * 4 + 2];
+	memset(longest, 'X', sizeof longest);
+	longest[sizeof longest - 1] = '\0';
+	ck_assert_int_eq(likeness_of_tags(longest, longest), UNLIKE); /* longer than any tag */
+	ck_assert_int_eq(likeness_of_tags(longest + 1, longest + 1), 0);
+}
+END_TEST
+
 Suite *base_suite(void) {
 	Suite *s = suite_create("base");
 	TCase *t = tcase_create("base");
+	tcase_add_test(t, tags_that_are_taken_for_each_other);
 	tcase_add_test(t, arena_gives_zeroed_memory_up_to_its_cap);
 	tcase_add_test(t, buf_stops_at_its_maximum);
 	tcase_add_test(t, doc_writes_what_json_reads);

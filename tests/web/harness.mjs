@@ -151,11 +151,11 @@ export class Department {
 const browsers = [];
 after(() => Promise.all(browsers.map((one) => one.close())));
 
-export async function browser() {
+export async function browser(more = []) {
 	const { chromium } = await import("playwright-core");
 	const one = await chromium.launch({ executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
 		args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-			"--disable-component-update", "--disable-sync"] });
+			"--disable-component-update", "--disable-sync", ...more] });
 	browsers.push(one);
 	return one;
 }

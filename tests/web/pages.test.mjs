@@ -74,7 +74,7 @@ after(async () => {
 describe("pages", () => {
 	test("every link leads to a page", async () => {
 		const waiting = ["/", "/sign-in", "/sign-in?names=yes", "/tablet/enrol", "/tablets", "/tablets/new", "/pin", ...ended, `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, hold, exposure, notice, "/safety-notices/new", `${notice}/scopes/1/drop`, `/exposures/new?component=${(await department.json(exposure, { token })).doc.exposure.component}`, "/exposures/new", `/components/${(await department.json(hold, { token })).doc.hold.component}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new",
-			"/members/new", "/providers/new", "/prices", "/prices/new", "/prices/1", "/components/9/prices", "/components?state=held", "/search?q=fall", "/ensembles/new", "/dispatches/new", "/search?q=px", "/search", "/audit/5", "/tokens",
+			"/members/new", "/providers/new", "/prices", "/prices/new", "/prices/1", "/components/9/prices", "/components?state=held", "/search?q=fall", "/ensembles/new", "/dispatches/new", "/search", "/search?q=PX-3OO4-CS", "/audit/5", "/tokens",
 			"/accounts", "/accounts/new", "/accounts/1/edit", "/accounts/2/password", "/settings", "/rules", "/password"];
 		const seen = new Map();
 		while (waiting.length) {
