@@ -190,11 +190,22 @@ enum err password_settle(struct request *rq, const struct password_check *c, con
 
 /* --- the page ----------------------------------------------------------------------- */
 
+static struct doc *inputs(struct request *rq, const struct doc *current,
+			  const struct value *value) {
+	struct doc *form = fields_form(&resource, &rq->arena, current, value, &rq->faults, false);
+	for (size_t i = NEXT; i < FIELDS; i++) fields_form_remove(form, field[i].name);
+	return form;
+}
+
+struct doc *sign_in_fields(struct request *rq, const char *badge) {
+	struct doc *current = doc_map(&rq->arena);
+	doc_set_text(current, "badge", badge);
+	return inputs(rq, current, NULL);
+}
+
 static struct doc *sign_in_document(struct request *rq, const struct value *value) {
 	struct doc *d = doc_map(&rq->arena);
-	struct doc *form = fields_form(&resource, &rq->arena, NULL, value, &rq->faults, false);
-	for (size_t i = NEXT; i < FIELDS; i++) fields_form_remove(form, field[i].name);
-	doc_set(d, "form", form);
+	doc_set(d, "form", inputs(rq, NULL, value));
 	rq->title = "Sign in";
 	return d;
 }

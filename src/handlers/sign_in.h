@@ -32,6 +32,9 @@ enum err carried_on(struct request *rq) MUST_CHECK;
 /* "PATH?NAME=next&" with where somebody wants to go, for links between sign-in pages. */
 const char *carried_link(struct request *rq, const char *path);
 
+/* Badge and password, for another page than the sign-in's whose form goes there. */
+struct doc *sign_in_fields(struct request *rq, const char *badge);
+
 /* --- sessions --------------------------------------------------------------------- */
 
 /* A session of its own for this browser, in place of the one it had; the document says its form

@@ -92,29 +92,40 @@ static const struct field field[FIELDS] = {
 };
 static const struct resource resource = {"tablet_sign_in", "tablet-sign-in", field, FIELDS};
 
+/* Where no PIN helps, badge and password do, and what was typed goes along that way. */
+static void pin_form(struct request *rq, const struct doc *row, struct doc *d) {
+	bool helps = doc_bool(row, "has_pin") && !doc_bool(row, "is_locked");
+	struct doc *form = helps ? fields_form(&resource, &rq->arena, NULL,
+					       request_values(rq, &resource), &rq->faults, false)
+				 : sign_in_fields(rq, doc_text(row, "badge"));
+	for (size_t i = NEXT; helps && i < FIELDS; i++) fields_form_remove(form, field[i].name);
+	doc_set(d, "form", form);
+	if (helps)
+		doc_set_printf(d, "action", "/tablet/people/%lld",
+			       (long long)doc_int(row, "account"));
+	else doc_set_text(d, "action", "/sign-in");
+	doc_set_bool(d, "has_pin", doc_bool(row, "has_pin"));
+	doc_set_bool(d, "is_locked", doc_bool(row, "is_locked"));
+	rq->title = arena_printf(&rq->arena, "%s: your %s", doc_text(row, "name"),
+				 helps ? "PIN" : "password");
+}
+
 enum err pin_page(struct request *rq, int64_t account) {
 	struct doc *row = NULL, *d = rq->doc = doc_map(&rq->arena);
 	enum err err = pin_of_account(request_store(rq), account, rq->device.tablet, &rq->arena,
 				      &row, &rq->fault);
 	if (err == ERR_OK && (!row || doc_int(row, "station") != rq->device.station))
 		err = request_fail(rq, ERR_NOT_FOUND,
-				   "There is nobody of this station with the "
-				   "number %lld.",
+				   "There is nobody of this station with the number %lld.",
 				   (long long)account);
 	if (err != ERR_OK) return err;
-	struct doc *form = fields_form(&resource, &rq->arena, NULL, request_values(rq, &resource),
-				       &rq->faults, false);
-	for (size_t i = NEXT; i < FIELDS; i++) fields_form_remove(form, field[i].name);
-	doc_set(d, "form", form);
+	pin_form(rq, row, d);
 	doc_set_int(d, "account", account);
 	doc_set_text(d, "name", doc_text(row, "name"));
-	doc_set_bool(d, "has_pin", doc_bool(row, "has_pin"));
-	doc_set_bool(d, "is_locked", doc_bool(row, "is_locked"));
 	doc_set_bool(d, "was_left", rq->device.locked == account);
 	doc_set_text(d, "others", carried_link(rq, "/sign-in?names=yes"));
 	carried_document(rq, d);
 	rq->template_name = "tablet-pin";
-	rq->title = arena_printf(&rq->arena, "%s: your PIN", doc_text(row, "name"));
 	return ERR_OK;
 }
 

@@ -26,20 +26,27 @@ static enum err write_account(struct change *c, struct store *st) {
 	return err;
 }
 
-int verb_account(const struct options *o) {
+/* Sets a secret that is hashed before the record is opened. */
+static int grant_secret(const struct options *o, const char *whose,
+			enum err (*hash_of)(const struct options *, char *, struct fault *),
+			enum err (*write)(struct change *, struct store *), const char *action) {
 	struct fault f = {0};
 	struct desk d = {.lock = -1};
 	char hash[PASSWORD_HASH_SIZE];
 	if (!o->badge) {
-		fputs("pegwarden: say whose account: --badge BADGE\n", stderr);
+		fprintf(stderr, "pegwarden: say whose %s: --badge BADGE\n", whose);
 		return 2;
 	}
-	enum err err = hash_password(o, hash, &f);
+	enum err err = hash_of(o, hash, &f);
 	if (err == ERR_OK) err = desk_open(&d, o, &f);
 	struct grant g = {o, hash, NULL};
-	if (err == ERR_OK) err = desk_change(&d, write_account, &g, "set account", &f);
+	if (err == ERR_OK) err = desk_change(&d, write, &g, action, &f);
 	desk_close(&d);
 	return err == ERR_OK ? 0 : verb_failed(&f);
+}
+
+int verb_account(const struct options *o) {
+	return grant_secret(o, "account", hash_password, write_account, "set account");
 }
 
 static enum err find_account(struct change *c, struct store *st, int64_t *id) {
@@ -64,19 +71,7 @@ static enum err write_pin(struct change *c, struct store *st) {
 }
 
 int verb_pin(const struct options *o) {
-	struct fault f = {0};
-	struct desk d = {.lock = -1};
-	char hash[PASSWORD_HASH_SIZE];
-	if (!o->badge) {
-		fputs("pegwarden: say whose PIN: --badge BADGE\n", stderr);
-		return 2;
-	}
-	enum err err = hash_pin(o, hash, &f);
-	if (err == ERR_OK) err = desk_open(&d, o, &f);
-	struct grant g = {o, hash, NULL};
-	if (err == ERR_OK) err = desk_change(&d, write_pin, &g, "set PIN", &f);
-	desk_close(&d);
-	return err == ERR_OK ? 0 : verb_failed(&f);
+	return grant_secret(o, "PIN", hash_pin, write_pin, "set PIN");
 }
 
 static enum err write_token(struct change *c, struct store *st) {

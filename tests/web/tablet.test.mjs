@@ -152,8 +152,12 @@ describe("on the tablet", () => {
 			await device.handOver();
 		});
 	test("whoever has no PIN yet is told what to do, and nothing is counted", async () => {
-		assert.match((await device.ask(`/tablet/people/${account["2005"]}`)).text, /no PIN yet: sign in with badge and password/);
-		const answer = await device.giveIn(account["2005"]);
+		const page = await device.ask(`/tablet/people/${account["2005"]}?next=/duties`);
+		assert.match(page.text, /no PIN yet: sign in with badge and password/);
+		assert.match(page.text, /name="badge"[^>]* value="2005"/);
+		assert.equal((await device.send(page, "/sign-in", { badge: "2005", password })).location, "/duties", "there and then");
+		await device.handOver();
+		const answer = await device.ask(`/tablet/people/${account["2005"]}`, { pin });
 		assert.equal(answer.status, 422);
 		assert.match(answer.text, /has no PIN yet/);
 		assert.equal(Database.count(department.data, "pin_failure"), 0);
@@ -249,7 +253,7 @@ describe("a PIN", () => {
 		assert.deepEqual([lastEntry().actor, lastEntry().action], ["nobody", "lock PIN after 5 wrong ones, tablet Bay 3"]);
 		await forgive();
 		for (const tablet of [device, elsewhere]) {
-			const answer = await tablet.giveIn(account["2001"]);
+			const answer = await tablet.ask(`/tablet/people/${account["2001"]}`, { pin });
 			assert.equal(answer.status, 422, "the right one is of no use, anywhere");
 			assert.match(answer.text, /is locked after 5 wrong ones/);
 		}
@@ -505,6 +509,22 @@ describe("a session that began with a PIN", () => {
 		assert.equal(asked.status, 422);
 		assert.match(asked.text, /Give your PIN[\s\S]*typed before/);
 		assert.equal((await device.send(asked, signature(id), { confirmed: "yes", note: "typed before", pin })).status, 303);
+		assert.equal(rows(`SELECT note FROM inspection WHERE id = ${id}`)[0].note, "typed before");
+		await device.handOver();
+	});
+	test("whose PIN was locked meanwhile sends what was typed by password", async () => {
+		await device.giveIn(account["2001"]);
+		const id = await draftOf(first, "PX-FACESHIELD"), page = await review(id);
+		await leave(device);
+		let kept = await device.send(page, signature(id), { confirmed: "yes", note: "typed before" });
+		for (let i = 0; i < 5; i++) {
+			await change("UPDATE pin_failure SET last_s = 0");
+			kept = await device.send(kept, `/tablet/people/${account["2001"]}`, { pin: wrong });
+		}
+		assert.match(kept.text, /href="#f-pin">This is not the PIN of Ines Okafor, and it is locked now[\s\S]*<p class="notice" id="f-pin">/);
+		const back = await device.send(kept, "/sign-in", { badge: "2001", password });
+		assert.match(back.text, /typed before/);
+		assert.equal((await device.send(back, signature(id), {})).status, 303);
 		assert.equal(rows(`SELECT note FROM inspection WHERE id = ${id}`)[0].note, "typed before");
 		await device.handOver();
 	});
