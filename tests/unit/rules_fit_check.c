@@ -60,6 +60,17 @@ START_TEST(what_does_not_apply_is_nothing_closed) {
 }
 END_TEST
 
+START_TEST(each_interface_is_named) {
+	c.answer[_i] = INTERFACE_GAP_REACHING;
+	fit_check_judge(&v, &c, &p, &arena);
+	ck_assert_int_eq(v.result, interface_applies((enum interface)_i, c.hazard)
+				       ? FIT_RESULT_GAP
+				       : FIT_RESULT_CLOSED);
+	ck_assert_int_eq(strstr(v.because, interface_label[_i]) != NULL,
+			 interface_applies((enum interface)_i, c.hazard));
+}
+END_TEST
+
 START_TEST(each_movement_is_named) {
 	static const char *const because[] = {[INTERFACE_GAP_REACHING] = "when reaching.",
 					      [INTERFACE_GAP_BENDING] = "when bending.",
@@ -194,6 +205,7 @@ Suite *rules_fit_check_suite(void) {
 	tcase_add_checked_fixture(t, begin, end);
 	tcase_add_test(t, closed_all_over);
 	tcase_add_test(t, one_gap_is_a_gap);
+	tcase_add_loop_test(t, each_interface_is_named, 0, INTERFACE_COUNT);
 	tcase_add_loop_test(t, each_movement_is_named, INTERFACE_GAP_REACHING, INTERFACE_NOT_WORN);
 	tcase_add_test(t, short_overlap_is_a_gap);
 	tcase_add_test(t, nothing_closed);
