@@ -121,8 +121,10 @@ START_TEST(every_obstacle_is_named) {
 END_TEST
 
 START_TEST(a_gap_when_worn_stands_in_the_way) {
-	m.fit[HAZARD_PROXIMITY].at[INTERFACE_HOOD_COLLAR].id = 6;
-	m.fit[HAZARD_PROXIMITY].at[INTERFACE_HOOD_COLLAR].is_gap = true;
+	for (int i = 0; i < INTERFACE_COUNT; i++) {
+		m.fit[HAZARD_PROXIMITY].at[i].id = 6;
+		m.fit[HAZARD_PROXIMITY].at[i].is_gap = true;
+	}
 	ready("2026-06-30", 100);
 	m.fit[HAZARD_STRUCTURAL].at[INTERFACE_TROUSERS_BOOTS].id = 7;
 	ready("2026-06-30", 100);
