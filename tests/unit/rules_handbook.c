@@ -83,6 +83,11 @@ START_TEST(finds_nothing_unknown) {
 	ck_assert_ptr_null(handbook_checklist(&hb, 99));
 	ck_assert_ptr_null(checklist_point(&hb.checklist[0], "tail"));
 	ck_assert_ptr_null(checklist_point(&hb.checklist[0], NULL));
+	/* What stands in the row behind is another's. */
+	ck_assert_ptr_null(checklist_point(handbook_checklist(&hb, 2), "shell"));
+	ck_assert_ptr_nonnull(checklist_point(handbook_checklist(&hb, 3), "shell"));
+	ck_assert_ptr_null(subject_defect_find(&hb.subject[0], "unreadable"));
+	ck_assert_ptr_nonnull(subject_defect_find(&hb.subject[1], "unreadable"));
 	ck_assert_ptr_null(subject_defect_find(&hb.subject[0], "tail"));
 	ck_assert_ptr_null(subject_defect_find(&hb.subject[0], NULL));
 	ck_assert_int_eq(word_find(severity_word, SEVERITY_COUNT, "critical"), SEVERITY_CRITICAL);
