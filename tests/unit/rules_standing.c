@@ -35,6 +35,8 @@ static void stand(const struct component_facts *c) {
 static void only(const char *code, enum service_state state, const char *text) {
 	ck_assert_uint_eq(s.blocker_count, 1);
 	ck_assert_str_eq(s.blocker[0].code, code);
+	/* Only what is about a finding names one. */
+	ck_assert_int_eq(s.blocker[0].finding != 0, strstr(code, "finding") != NULL);
 	ck_assert_msg(strstr(s.blocker[0].text, text), "\"%s\" lacks \"%s\"", s.blocker[0].text,
 		      text);
 	ck_assert_str_eq(service_state_word[s.state], service_state_word[state]);
@@ -384,6 +386,54 @@ START_TEST(without_memory_it_is_out) {
 }
 END_TEST
 
+START_TEST(every_follow_up_is_in_the_way) {
+	static const struct open_follow_up fu[] = {
+	    {DUTY_ADVANCED_INSPECTION, 18000, "Burnt above.", "2025-05-01T10:00:00Z"},
+	    {DUTY_ADVANCED_INSPECTION, 18000, "Burnt again.", "2025-05-02T10:00:00Z"}};
+	struct component_facts c = sound();
+	c.follow_up = fu;
+	c.follow_up_count = 2;
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 2);
+	for (int i = 0; i < 2; i++) {
+		ck_assert_str_eq(s.blocker[i].text, fu[i].reason);
+		ck_assert_str_eq(s.blocker[i].raised_at, fu[i].raised_at);
+		ck_assert_int_eq(s.blocker[i].finding, 0);
+	}
+}
+END_TEST
+
+/* What ends what a safety notice holds back. */
+START_TEST(each_state_of_a_safety_notice_says_what_ends_it) {
+	static const struct {
+		enum safety_action action;
+		enum safety_state state;
+		const char *ends;
+	} held[] = {
+	    {SAFETY_STOP_USE, SAFETY_OUT_OF_USE, "until the issuer says more"},
+	    {SAFETY_SEND, SAFETY_SENT, "sent away because of that"},
+	    {SAFETY_INSPECT, SAFETY_LEFT, "Inspect it as the notice says"},
+	    {SAFETY_REPLACE, SAFETY_LEFT, "Ends when somebody records"},
+	};
+	for (size_t i = 0; i < sizeof held / sizeof *held; i++) {
+		const struct open_safety_notice n = {.id = 4,
+						     .number = "S-2025-0001",
+						     .title = "Threads",
+						     .hit = SAFETY_HIT,
+						     .action = held[i].action,
+						     .state = held[i].state,
+						     .asked_on = on("2025-05-01")};
+		struct component_facts c = sound();
+		c.safety_notice = &n;
+		c.safety_notice_count = 1;
+		stand(&c);
+		ck_assert_uint_eq(s.blocker_count, 1);
+		ck_assert_int_eq(s.blocker[0].safety_notice, 4);
+		ck_assert_ptr_nonnull(strstr(s.blocker[0].text, held[i].ends));
+	}
+}
+END_TEST
+
 Suite *rules_standing_suite(void) {
 	Suite *suite = suite_create("rules/standing");
 	TCase *c = tcase_create("standing");
@@ -407,6 +457,8 @@ Suite *rules_standing_suite(void) {
 	tcase_add_test(c, unknown_is_never_fine);
 	tcase_add_test(c, everything_at_once_is_named);
 	tcase_add_test(c, without_memory_it_is_out);
+	tcase_add_test(c, every_follow_up_is_in_the_way);
+	tcase_add_test(c, each_state_of_a_safety_notice_says_what_ends_it);
 	suite_add_tcase(suite, c);
 	return suite;
 }

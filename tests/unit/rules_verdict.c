@@ -31,6 +31,10 @@ static void judge(void) { verdict_make(&v, &part, hb, &arena); }
 static void conclude(enum conclusion expected) {
 	judge();
 	ck_assert_str_eq(conclusion_word[v.conclusion], conclusion_word[expected]);
+	/* Only what is about a finding names one. */
+	for (size_t i = 0; i < v.blocker_count; i++)
+		if (!strstr(v.blocker[i].code, "finding"))
+			ck_assert_int_eq(v.blocker[i].finding, 0);
 }
 
 static const char *lacks(size_t i) {
