@@ -29,15 +29,6 @@ static const struct list_column column[] = {{"badge", "badge"},
 					    {"note", "note"},
 					    {"revoked_reason", "revoked_reason"},
 					    {NULL, NULL}};
-static const struct list_page page = {
-    .path = "/fit-checks",
-    .title = "Interface checks",
-    .source = &fit_check_list,
-    .filter = {{.label = "Hazard", .choice = hazard_choice},
-	       {.label = "Result", .choice = fit_state_choice},
-	       {.label = "Station", .options = list_station_options}},
-    .column = column};
-
 static void label_row(struct doc *row) {
 	doc_set_text(row, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
 	doc_set_text(row, "state_label", choice_label(fit_state_choice, doc_text(row, "state")));
@@ -47,11 +38,17 @@ static void label_rows(struct doc *rows) {
 	for (struct doc *r = rows->first; r; r = r->next) label_row(r);
 }
 
-static enum err fit_check_index(struct request *rq) {
-	enum err err = list_answer(rq, &page);
-	if (err == ERR_OK) label_rows((struct doc *)(uintptr_t)doc_get(rq->doc, "rows"));
-	return err;
-}
+static const struct list_page page = {
+    .path = "/fit-checks",
+    .title = "Interface checks",
+    .source = &fit_check_list,
+    .filter = {{.label = "Hazard", .choice = hazard_choice},
+	       {.label = "Result", .choice = fit_state_choice},
+	       {.label = "Station", .options = list_station_options}},
+    .column = column,
+    .label = label_row};
+
+static enum err fit_check_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err fit_check_csv(struct request *rq) { return list_export(rq, &page); }
 
 /* --- a new one ----------------------------------------------------------------------------- */

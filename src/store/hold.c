@@ -165,13 +165,13 @@ SQL(guard_dispatch, "SELECT t.component_id FROM dispatch_item t JOIN dispatch d"
 		    " ON d.id = t.dispatch_id WHERE t.dispatch_id = ?1" NOT_AS_IT_WENT);
 SQL(guard_item, "SELECT t.component_id FROM dispatch_item t JOIN dispatch d"
 		" ON d.id = t.dispatch_id WHERE t.id = ?1" NOT_AS_IT_WENT);
-SQL(guard_worn, "SELECT component_id FROM fit_check_part WHERE id = ?1");
+SQL(guard_worn, "SELECT component_id FROM fit_check_part WHERE fit_check_id = ?1");
 static const struct {
 	const char *table;
 	const struct sql *sql;
 } special[] = {{"inspection", &guard_inspection}, {"inspection_part", &guard_part},
 	       {"finding", &guard_finding},       {"dispatch", &guard_dispatch},
-	       {"dispatch_item", &guard_item},    {"fit_check_part", &guard_worn}};
+	       {"dispatch_item", &guard_item},    {"fit_check", &guard_worn}};
 
 static enum err guarded_components(struct store *st, const struct touched_row *row,
 				   struct touched *components, struct fault *f) {

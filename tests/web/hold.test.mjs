@@ -49,6 +49,9 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 	await change("PX-FACESHIELD", "retire", { ground: "age" });
 	const tags = ["PX-TROUSER-SHELL", "PX-COAT-SHELL", "PX-SHROUD", "PX-COAT-LINER", "PX-HOOD", "PX-OVERCOVER", "PX-FACESHIELD", "PX-GLOVES"];
 	const tested = await client.post("/field-tests", { component: await idOf(client, "PX-GLOVES"), test: "seam", sign: false });
+	const worn = { member: (await componentOf(client, "PX-GLOVES")).holder, hazard: "proximity", component: [await idOf(client, "PX-GLOVES")], glove_sleeve: "closed",
+		...Object.fromEntries(["coat_trousers", "hood_collar", "hood_facepiece", "trousers_boots", "helmet_hood", "shroud_coat", "overcover_faceshield"].map((one) => [one, "not_worn"])) };
+	const checked = await client.post("/fit-checks", worn);
 	await client.post("/exposures", { component: [await idOf(client, "PX-SHROUD")], cause: "fuels" });
 	const exposed = `/exposures/${(await client.get("/exposures?state=open")).rows[0].id}`;
 	// Notices: one that hits the overcover with an answer, one left, and the ways to answer.
@@ -94,6 +97,8 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 		"/field-tests": ["/field-tests", { component: id["PX-GLOVES"], test: "seam", sign: false }],
 		"/field-tests/:id/revoke": await page(`${tested}/revoke`, { reason: "not this" }, tested),
 		"/exposures/:id/revoke": await page(`${exposed}/revoke`, { reason: "not it" }, exposed),
+		"/fit-checks": ["/fit-checks", worn],
+		"/fit-checks/:id/revoke": await page(`${checked}/revoke`, { reason: "not these" }, checked),
 		"/findings/:id/answer": await page(`/findings/${question}/answer`, { answer: "The maker says it may serve." }, `/findings/${question}`),
 		"/dispatches": ["/dispatches", { provider: 1, finding: [] }],
 		"/dispatches/:id/send": await page(`${drafted}/send`, {}, drafted),
@@ -107,7 +112,7 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 
 	// What has to do with no component, gives up a draft, or only makes new ones, or says what a repair or a new part
 	// would cost; and holding itself.
-	const elsewhere = /(quote|\/:id\/prices)$|abandon$|^\/(sign-|password|accounts|tokens|stations|members|providers|notices|safety-notices(\/preview|\/:id(\/scopes.*|\/close)?)?$|settings|rules|prices|holds|ensembles$|components$)|^\/imports(\/:id\/run)?$/;
+	const elsewhere = /(quote|\/:id\/prices)$|abandon$|^\/(sign-|password|pin$|tablets?\b|accounts|tokens|stations|members|providers|notices|safety-notices(\/preview|\/:id(\/scopes.*|\/close)?)?$|settings|rules|prices|holds|ensembles$|components$)|^\/imports(\/:id\/run)?$/;
 	const routes = run(["routes"]).split("\n").filter((line) => line.startsWith("POST")).map((line) => line.split(/\s+/)[1]);
 	assert.ok(routes.length > 40);
 	const unplaced = routes.filter((route) => !ways[route] && !elsewhere.test(route));
