@@ -127,8 +127,8 @@ static void choose_hazard(struct wearer *w, const char *word) {
 
 static enum err load_subject(struct request *rq, struct wearer *w) {
 	const struct value *v = request_values(rq, &resource);
-	int64_t id = v ? value_int(&v[MEMBER], 0) : 0;
-	const char *word = v ? value_text(&v[HAZARD]) : NULL;
+	int64_t id = v && value_given(&v[MEMBER]) ? value_int(&v[MEMBER], 0) : 0;
+	const char *word = v && value_given(&v[HAZARD]) ? value_text(&v[HAZARD]) : NULL;
 	enum err err = ERR_OK;
 	*w = (struct wearer){0};
 	if (!id) err = request_query_int(rq, "member", 1, INT64_MAX >> 21, 0, &id);

@@ -101,6 +101,10 @@ test("what is missing, does not belong, or nobody would believe is asked about",
 	await refused("structural", { overlap: "60", confirmed: true }, "note");
 	assert.equal((await checkOf(await record("structural", { overlap: "16", confirmed: true, note: "a coat much too long" }))).result, "closed");
 	await client.send("/fit-checks", { ...closed("structural"), member: 999 }, null, 404);
+	const form = (more) => department.json("/fit-checks", { token: client.token, body: { ...closed("structural"), ...more }, headers: { accept: "text/html" } });
+	assert.equal((await form({ member: "nobody" })).status, 422, "no form of nobody");
+	const again = await form({ hazard: "wet" });
+	assert.deepEqual([again.status, /Interface check of Bo Larsen/.test(again.text)], [422, true]);
 	await reader.send("/fit-checks", closed("structural"), null, 403);
 	const hood = await idOf(client, "SX-HOOD");
 	await client.post("/exposures", { component: [hood], cause: "fuels" });
