@@ -203,7 +203,8 @@ START_TEST(what_is_stored_is_what_the_facts_make) {
 	       " refused\n",
 	       (long long)first_seed, events, COMPONENTS, (long long)ready, (long long)refused);
 	/* All of it did occur, or nothing was shown. */
-	CK(ready >= events / 200 && blocked > events && moves > events && refused >= events / 1000,
+	CK(ready >= events / 200 && blocked > events / 4 && moves > events / 4 &&
+	       refused >= events / 1000,
 	   "%lld ready, %lld blocked, %lld moves, %lld refused", (long long)ready,
 	   (long long)blocked, (long long)moves, (long long)refused);
 }
