@@ -299,8 +299,8 @@ static enum err read_test(struct request *rq, struct field_test *t) {
 /* The part and the sort of test that are spoken of, by the body or the address. */
 static enum err load_subject(struct request *rq, struct reading *r, bool *has_test) {
 	const struct value *v = request_values(rq, &resource);
-	int64_t id = v && value_given(&v[COMPONENT]) ? value_int(&v[COMPONENT], 0) : 0;
-	const char *word = v && value_given(&v[TEST]) ? value_text(&v[TEST]) : NULL;
+	int64_t id = v ? value_int(&v[COMPONENT], 0) : 0;
+	const char *word = v ? value_text(&v[TEST]) : NULL;
 	enum err err = ERR_OK;
 	if (!id) err = request_query_int(rq, "component", 1, INT64_MAX >> 21, 0, &id);
 	if (!word) word = request_query(rq, "test");

@@ -1,6 +1,5 @@
 #include "http/field.h"
 
-#include <assert.h>
 #include <stdarg.h>
 #include <string.h>
 
@@ -350,12 +349,10 @@ enum err fields_read(const struct resource *r, const struct input *in,
 bool value_given(const struct value *v) { return v->state == VALUE_VALID; }
 
 const char *value_text(const struct value *v) {
-	assert(v->state != VALUE_INVALID);
 	return v->state == VALUE_VALID ? v->text : NULL;
 }
 
 int64_t value_int(const struct value *v, int64_t absent) {
-	assert(v->state != VALUE_INVALID);
 	return v->state == VALUE_VALID && v->text ? v->number : absent;
 }
 

@@ -118,7 +118,7 @@ enum err fields_read(const struct resource *r, const struct input *in,
 		     const struct field_reading *how, struct arena *a, struct value *value,
 		     struct fault_list *faults) MUST_CHECK;
 
-/* Typed reading. Each asserts that the field is of that kind: a programmer error otherwise. */
+/* Typed reading. What is invalid counts as absent: a form that is shown again may hold it. */
 bool value_given(const struct value *v);
 const char *value_text(const struct value *v);            /* NULL when absent or cleared */
 int64_t value_int(const struct value *v, int64_t absent); /* also money, id, choice index */

@@ -20,12 +20,13 @@ const fields = {
 	"/safety-notices/:id/scopes": { maker: "Ostrow" }, "/safety-notices/:id/scopes/:id/drop": { reason: "Read wrongly" },
 	"/exposures/:id/revoke": { reason: "Stayed outside" },
 	"/field-tests": { component: 1, test: "seam", sign: "no" }, "/field-tests/:id/revoke": { reason: "Another coat" },
+	"/fit-checks": { member: 3, hazard: "structural" }, "/fit-checks/:id/revoke": { reason: "Another member" },
 	"/dispatches/:id/items/:id/quote": { quote: "1.00" },
 	"/inspections": { kind: "routine", ensemble: 1 }, "/inspections/:id/signature": { confirmed: "yes" },
 };
 // They make something new, or change what nobody else can have changed meanwhile.
 const unversioned = ["/sign-in", "/sign-out", "/password", "/pin", "/tablets", "/tablets/:id/people/:id/unlock", "/tablet/enrol", "/tablet/people/:id", "/accounts", "/accounts/:id/tokens/:id/revoke", "/tokens", "/tokens/:id/revoke",
-	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/field-tests", "/safety-notices", "/safety-notices/preview", "/notices/:id/retry", "/imports", "/imports/:id/run"];
+	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/field-tests", "/fit-checks", "/safety-notices", "/safety-notices/preview", "/notices/:id/retry", "/imports", "/imports/:id/run"];
 
 // Buttons: nothing is typed, so nothing can be kept.
 const buttons = ["/sign-out", "/tablets/:id/code", "/tablets/:id/revoke", "/tablets/:id/people/:id/unlock", "/accounts/:id/tokens/:id/revoke", "/tokens/:id/revoke", "/inspections/:id/take-over", "/inspections/:id/findings/:id/withdraw",
@@ -79,6 +80,9 @@ before(async () => {
 	fields["/dispatches/:id/return"] = Object.fromEntries(items.map((item) => [`result.${item.id}`, "repaired"]));
 	await json("/prices", { kind: "hood", hazard: "proximity", reflective: false, valid_from: "2026-01-01", price: "90.00" });
 	const part = async (tag) => (await json(`/search?q=${tag}`)).doc.component;
+	const worn = (await json("/components?q=SX-&size=50")).doc.rows.map((row) => row.id);
+	await json("/fit-checks", { member: 3, hazard: "structural", component: worn, overlap: "6", unit: "in", ...Object.fromEntries(
+		["coat_trousers", "hood_collar", "hood_facepiece", "glove_sleeve", "trousers_boots", "helmet_hood"].map((one) => [one, "closed"])) });
 	await json("/holds", { component: [await part("PX-SHROUD")], incident: "2026-0117", kept_where: "Locker", container: "paper" });
 	await json("/safety-notices", { issuer: "Harrow and Pell", issued_on: "2026-01-05", title: "Laces", wrong: "They tear.", action: "inform", maker: "Harrow and Pell" });
 	await json("/exposures", { component: [await part("PX-OVERCOVER")], cause: "fuels" });
