@@ -348,9 +348,7 @@ enum err fields_read(const struct resource *r, const struct input *in,
 
 bool value_given(const struct value *v) { return v->state == VALUE_VALID; }
 
-const char *value_text(const struct value *v) {
-	return v->state == VALUE_VALID ? v->text : NULL;
-}
+const char *value_text(const struct value *v) { return v->state == VALUE_VALID ? v->text : NULL; }
 
 int64_t value_int(const struct value *v, int64_t absent) {
 	return v->state == VALUE_VALID && v->text ? v->number : absent;
