@@ -159,7 +159,7 @@ test("held gear counts as not ready, and nobody is reminded to inspect it", asyn
 	assert.equal(gloves.state, "held");
 	assert.equal(gloves.blockers[0].code, "special_incident_hold");
 	const page = await client.get(`/components/${gloves.id}`);
-	assert.deepEqual(Object.keys(page.can).filter((act) => page.can[act]), ["custody"], "nothing is offered but the custody log");
+	assert.deepEqual(Object.keys(page.can).filter((act) => page.can[act]), ["custody", "tag"], "nothing is offered but the custody log and the tag to hang on it");
 	assert.equal(page.holds[0].custody[0].purpose, "placed");
 	assert.equal(Database.rows(department.data, "SELECT count(*) AS n FROM notice t JOIN hold h USING (component_id) WHERE t.created_on > h.placed_on")[0].n, 0);
 });
