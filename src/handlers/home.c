@@ -30,6 +30,7 @@ static enum err home(struct request *rq) {
 	doc_set_int(d, "safety_notices", notices);
 	duty_spans(d, rq->today);
 	doc_set_int(d, "my_station", rq->who.station);
+	doc_set_bool(d, "scans", true);
 	rq->title = "Home";
 	return err;
 }
@@ -65,6 +66,7 @@ static enum err search(struct request *rq) {
 	bool is_tag = !text_empty(q) && !strchr(q, ' ') && text_chars(q) <= LIMIT_TAG_CHARS_MAX;
 	doc_set_bool(d, "is_tag", is_tag);
 	doc_set_bool(d, "has_similar", false);
+	doc_set_bool(d, "scans", true); /* the box waits for the next code */
 	if (text_empty(q)) return ERR_OK;
 	int64_t component;
 	enum err err = search_tag(request_store(rq), q, &component, &rq->fault);
@@ -78,6 +80,7 @@ static enum err search(struct request *rq) {
 			   results, &rq->fault);
 	for (struct doc *r = results ? results->first : NULL; r; r = r->next) label_result(r);
 	doc_set_int(d, "total", (int64_t)doc_count(results));
+	doc_set_bool(d, "scans", doc_count(results) == 0); /* else the keyboard walks them */
 	if (err == ERR_OK && is_tag && !component && doc_count(results) == 0)
 		err = search_similar(request_store(rq), q, &rq->arena, similar, &rq->fault);
 	doc_set_bool(d, "has_similar", doc_count(similar) > 0);
