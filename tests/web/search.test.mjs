@@ -67,6 +67,10 @@ test("from the keyboard alone: typed, found, opened", async () => {
 	await page.keyboard.press("Tab");
 	assert.deepEqual(await focused(), ["skip", "#main"]);
 	await page.keyboard.press("Enter");
+	for (const name of ["q", "Find"]) { // the page's own box, for the next code
+		await page.keyboard.press("Tab");
+		assert.equal(await page.evaluate(() => document.activeElement.name || document.activeElement.textContent), name);
+	}
 	const results = await page.$$eval(".rows a", (links) => links.map((link) => link.getAttribute("href")));
 	assert.ok(results.includes(notice) && results.length > 1);
 	for (const href of results) {
