@@ -162,14 +162,11 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 			     : err;
 }
 
-/* Shown in both units, whichever it was written down in. */
 static void label_degrees(struct doc *cleaning, const char *mf, const char *label) {
 	const struct doc *kept = doc_get(cleaning, mf);
-	int64_t celsius = 0;
-	if (kept && kept->type == DOC_INT && unit_show(UNIT_CELSIUS, kept->integer, &celsius))
-		doc_set_printf(cleaning, label, "%.1f °F (%.1f °C)", (double)kept->integer / 1000,
-			       (double)celsius / 1000);
-	else doc_set_null(cleaning, label);
+	bool given = kept && kept->type == DOC_INT;
+	doc_set_text(cleaning, label,
+		     given ? unit_text(UNIT_FAHRENHEIT, kept->integer, cleaning->arena) : NULL);
 }
 
 static void label_washing(struct doc *cleaning) {

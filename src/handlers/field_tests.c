@@ -16,14 +16,6 @@
 #include "store/handbook.h"
 #include "store/provider.h"
 
-static const struct choice state_choice_of[] = {{"pass", "Passed"},
-						{"fail", "Failed"},
-						{"suspect", "Suspect"},
-						{"not_valid", "Not valid"},
-						{"above", "Within what new product has"},
-						{"below", "Outside of what new product has"},
-						{"revoked", "Recorded in error"},
-						{NULL, NULL}};
 static const struct list_column column[] = {{"tag", "tag"},
 					    {"kind_label", "kind"},
 					    {"test", "test"},
@@ -43,7 +35,8 @@ void field_test_label_row(struct doc *row) {
 	const char *extent = doc_text(row, "extent");
 	performer_remark(row);
 	doc_set_text(row, "test_label", test < 0 ? NULL : field_test_label[test]);
-	doc_set_text(row, "state_label", choice_label(state_choice_of, doc_text(row, "state")));
+	doc_set_text(row, "state_label",
+		     choice_label(field_test_state_choice, doc_text(row, "state")));
 	doc_set_text(row, "extent_label", extent ? choice_label(extent_choice, extent) : NULL);
 }
 
@@ -52,7 +45,7 @@ static const struct list_page page = {
     .title = "Field tests",
     .source = &field_test_list,
     .filter = {{.label = "Test", .choice = field_test_choice},
-	       {.label = "Result", .choice = state_choice_of},
+	       {.label = "Result", .choice = field_test_state_choice},
 	       {.label = "Station", .options = list_station_options}},
     .column = column,
     .label = field_test_label_row};
@@ -392,10 +385,23 @@ static void keep_units(struct doc *form, enum field_test_sort test) {
 	}
 }
 
-static void word_question(struct doc *form, enum field_test_sort test) {
-	for (struct doc *f = form->first; f; f = f->next)
-		if (text_equal(doc_text(f, "name"), "sign"))
-			doc_set_text(f, "label", field_test_question[test]);
+/* Must a field of the test's form be answered? Of the two of the time, one will do. */
+static bool is_required(enum field_test_sort test, const char *name) {
+	if (text_equal(name, "sign") || text_equal(name, "compared") || text_equal(name, "unit") ||
+	    text_equal(name, "property"))
+		return true;
+	for (size_t m = 0; m < MEASURE_FIELDS; m++)
+		if (text_equal(field[measure_field[m].field].name, name))
+			return field_test_needs(test, measure_field[m].measure);
+	return false;
+}
+
+static void word_form(struct doc *form, enum field_test_sort test) {
+	for (struct doc *f = form->first; f; f = f->next) {
+		const char *name = doc_text(f, "name");
+		if (is_required(test, name)) doc_set_bool(f, "required", true);
+		if (text_equal(name, "sign")) doc_set_text(f, "label", field_test_question[test]);
+	}
 }
 
 /* What is asked of it: each limit with its source. */
@@ -441,7 +447,7 @@ static enum err add_form(struct request *rq, struct doc *d, const struct reading
 	for (size_t i = 0; i < FIELDS; i++)
 		if (!is_asked(r->t.test, i, confirms)) fields_form_remove(form, field[i].name);
 	keep_units(form, r->t.test);
-	word_question(form, r->t.test);
+	word_form(form, r->t.test);
 	doc_set(d, "form", form);
 	add_limits(rq, d, p, r->t.test);
 	return ERR_OK;

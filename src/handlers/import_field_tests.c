@@ -36,13 +36,6 @@ enum {
 	PERFORMER_CLASS,
 	FIELDS
 };
-static const struct choice result_choice[] = {{"pass", "Passed"},
-					      {"fail", "Failed"},
-					      {"suspect", "Suspect"},
-					      {"not_valid", "Not valid"},
-					      {"above", "Within what new product has"},
-					      {"below", "Outside of what new product has"},
-					      {NULL, NULL}};
 #define MEASURED(column, words)                                                                    \
 	{ .name = column, .label = words, .kind = FIELD_INTEGER, .min = 0, .max = 1000000000000 }
 static const struct field field[FIELDS] = {
@@ -80,7 +73,7 @@ static const struct field field[FIELDS] = {
      .label = "Result",
      .help = "Worked out when left empty.",
      .kind = FIELD_CHOICE,
-     .choice = result_choice},
+     .choice = field_test_result_choice},
     {.name = "note", .label = "Note", .kind = FIELD_NOTE},
     {.name = "revoked_on", .label = "Taken back on", .kind = FIELD_DAY},
     {.name = "revoked_reason", .label = "Why it was recorded in error", .kind = FIELD_TEXT},

@@ -1,5 +1,6 @@
 #include "handlers/words.h"
 
+#include "rules/field_test.h"
 #include "rules/retirement.h"
 
 const struct choice hazard_choice[] = {
@@ -81,12 +82,6 @@ const struct choice exposure_cause_choice[] = {
     {"cbrn", "CBRN agents"},
     {"other", "Other hazardous matter"},
     {NULL, NULL}};
-
-const struct choice field_test_choice[] = {
-    {"trim", "Flashlight test of the trim"}, {"light", "Light evaluation"},
-    {"leakage", "Leakage evaluation"},       {"water", "Water penetration"},
-    {"liner_gap", "Gap of liner and shell"}, {"seam", "Seam pull"},
-    {"laboratory", "Value of a laboratory"}, {NULL, NULL}};
 
 const struct choice interface_answer_choice[] = {{"closed", "Closed"},
 						 {"reach", "Gap when reaching"},
@@ -178,6 +173,11 @@ const struct choice conclusion_choice[] = {{"return_to_service", "Return to serv
 					   {NULL, NULL}};
 
 #define CHOICE(code, word, label) {word, label},
+const struct choice field_test_choice[] = {FIELD_TEST_LIST(CHOICE){NULL, NULL}};
+const struct choice field_test_result_choice[] = {FIELD_TEST_RESULT_LIST(CHOICE){NULL, NULL}};
+/* What may be asked for in lists: those taken back are apart. */
+const struct choice field_test_state_choice[] = {
+    FIELD_TEST_RESULT_LIST(CHOICE){"revoked", "Recorded in error"}, {NULL, NULL}};
 const struct choice retirement_ground_choice[] = {RETIREMENT_GROUND_LIST(CHOICE){NULL, NULL}};
 const struct choice disposal_way_choice[] = {DISPOSAL_WAY_LIST(CHOICE){NULL, NULL}};
 const struct choice training_use_choice[] = {TRAINING_USE_LIST(CHOICE){NULL, NULL}};

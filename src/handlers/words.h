@@ -19,6 +19,8 @@ extern const struct choice confidence_choice[];      /* of a rule in its source 
 extern const struct choice exposure_cause_choice[];
 extern const struct choice wash_method_choice[];
 extern const struct choice field_test_choice[];
+extern const struct choice field_test_result_choice[];
+extern const struct choice field_test_state_choice[];
 extern const struct choice interface_answer_choice[];
 extern const struct choice fit_state_choice[];
 extern const struct choice laboratory_choice[];

@@ -3,11 +3,11 @@
 #include <inttypes.h>
 #include <string.h>
 
-const char *const field_test_word[TEST_COUNT] = {"trim",      "light", "leakage",   "water",
-						 "liner_gap", "seam",  "laboratory"};
-const char *const field_test_label[TEST_COUNT] = {
-    "Flashlight test of the trim", "Light evaluation", "Leakage evaluation",   "Water penetration",
-    "Gap of liner and shell",      "Seam pull",        "Value of a laboratory"};
+#define WORD(code, word, label) word,
+#define LABEL(code, word, label) label,
+const char *const field_test_word[TEST_COUNT] = {FIELD_TEST_LIST(WORD)};
+const char *const field_test_label[TEST_COUNT] = {FIELD_TEST_LIST(LABEL)};
+const char *const field_test_result_word[RESULT_COUNT] = {FIELD_TEST_RESULT_LIST(WORD)};
 const char *const field_test_how[TEST_COUNT] = {
     "In dim light, hold a focused flashlight at eye level beside the temple and look at the trim "
     "from the distance below, beside a new sample of the same trim.",
@@ -30,15 +30,6 @@ const char *const field_test_question[TEST_COUNT] = {
     NULL,
     "Did a seam open, or were stitches broken or missing?",
     NULL};
-
-const char *const field_test_result_word[RESULT_COUNT] = {"pass",      "fail",  "suspect",
-							  "not_valid", "above", "below"};
-const char *const field_test_result_label[RESULT_COUNT] = {"Passed",
-							   "Failed",
-							   "Suspect",
-							   "Not valid: do it again",
-							   "Within what new product has",
-							   "Outside of what new product has"};
 
 const char *const test_measure_word[MEASURE_COUNT] = {
     "distance",       "alcohol",    "water",    "amount",  "time", "pressure",

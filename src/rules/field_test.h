@@ -14,16 +14,35 @@
 #include "base/day.h"
 #include "rules/program.h"
 
-enum field_test_sort {
-	TEST_TRIM,    /* flashlight test of the trim, beside a new sample */
-	TEST_LIGHT,   /* light within a separated liner: a spot is a suspect, not a proof */
-	TEST_LEAKAGE, /* alcohol and water stand on the barrier */
-	TEST_WATER,   /* water under pressure on the barrier: hydrostatic */
-	TEST_LINER_GAP,
-	TEST_SEAM, /* pulled by hand; no force is set in the field */
-	TEST_LABORATORY,
-	TEST_COUNT
-};
+/* X(code, word, label) */
+/* clang-format off */
+#define FIELD_TEST_LIST(X) \
+	/* beside a new sample */ \
+	X(TRIM, "trim", "Flashlight test of the trim") \
+	/* within a separated liner: a spot is a suspect, not a proof */ \
+	X(LIGHT, "light", "Light evaluation") \
+	/* alcohol and water stand on the barrier */ \
+	X(LEAKAGE, "leakage", "Leakage evaluation") \
+	/* under pressure on the barrier: hydrostatic */ \
+	X(WATER, "water", "Water penetration") \
+	X(LINER_GAP, "liner_gap", "Gap of liner and shell") \
+	/* by hand; no force is set in the field */ \
+	X(SEAM, "seam", "Seam pull") \
+	X(LABORATORY, "laboratory", "Value of a laboratory")
+
+#define FIELD_TEST_RESULT_LIST(X) \
+	X(PASS, "pass", "Passed") \
+	X(FAIL, "fail", "Failed") \
+	/* asks for a complete liner inspection */ \
+	X(SUSPECT, "suspect", "Suspect") \
+	X(NOT_VALID, "not_valid", "Not valid: do it again") \
+	/* of a laboratory: beside what new product has */ \
+	X(ABOVE, "above", "Within what new product has") \
+	X(BELOW, "below", "Outside of what new product has")
+/* clang-format on */
+
+#define FIELD_TEST_CODE(code, word, label) TEST_##code,
+enum field_test_sort { FIELD_TEST_LIST(FIELD_TEST_CODE) TEST_COUNT };
 extern const char *const field_test_word[TEST_COUNT];
 extern const char *const field_test_label[TEST_COUNT];
 /* How it is done, in a sentence or two; the maker's instructions come first. */
@@ -31,17 +50,9 @@ extern const char *const field_test_how[TEST_COUNT];
 /* What was looked for, as a question that "yes" answers badly; NULL: only measured. */
 extern const char *const field_test_question[TEST_COUNT];
 
-enum field_test_result {
-	RESULT_PASS,
-	RESULT_FAIL,
-	RESULT_SUSPECT,   /* asks for a complete liner inspection */
-	RESULT_NOT_VALID, /* is no test: do it again */
-	RESULT_ABOVE,     /* of a laboratory: within what new product has */
-	RESULT_BELOW,
-	RESULT_COUNT
-};
+#define FIELD_TEST_RESULT_CODE(code, word, label) RESULT_##code,
+enum field_test_result { FIELD_TEST_RESULT_LIST(FIELD_TEST_RESULT_CODE) RESULT_COUNT };
 extern const char *const field_test_result_word[RESULT_COUNT];
-extern const char *const field_test_result_label[RESULT_COUNT];
 
 /* What is measured, as rules/unit.h keeps it: micrometres, microlitres, pascals, thousandths of a
  * second; spots are counted. */

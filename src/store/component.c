@@ -122,7 +122,8 @@ SQL(issues_of_component,
     " FROM issue i JOIN member m ON m.id = i.member_id WHERE i.component_id = ?1"
     " ORDER BY i.issued_on DESC, i.id DESC");
 SQL(cleanings_of_component,
-    "SELECT c.cleaned_on, c.class, c.reason, c.performed_by, p.name AS provider_name, c.note,"
+    "SELECT c.cleaned_on, c.class, c.reason, c.performed_by,"
+    " nullif(p.name, c.performed_by) AS provider_name, c.note,"
     " c.performer_class, c.sanitized IS NOT NULL AS is_sanitized, c.method, c.water_mf,"
     " c.ph_hundredths, c.force_g, c.bleach, c.dried, c.dry_mf, c.beyond IS NOT NULL AS is_beyond"
     " FROM cleaning c LEFT JOIN provider p ON p.id = c.provider_id WHERE c.component_id = ?1"

@@ -26,7 +26,8 @@ SQL(revoke_field_test, "UPDATE field_test SET revoked_on = ?2, revoked_reason = 
 	"(SELECT t.id, t.component_id AS component, c.tag, c.search_key, c.kind, k.label AS"       \
 	" kind_label, c.station_id AS station, t.test, t.tested_on, t.performed_by,"               \
 	" t.performer_class,"                                                                      \
-	" t.provider_id AS provider, p.name AS provider_name,"                                     \
+	" t.provider_id AS provider, p.name AS provider_name, nullif(p.name, t.performed_by) AS "  \
+	"provider_beside,"                                                                         \
 	" m.given_name || ' ' || m.family_name AS recorded_by_name, t.sign, t.compared,"           \
 	" t.property, l.label AS property_label, t.zone, z.label AS zone_label, t.place,"          \
 	" t.extent, t.result, t.because, t.note, t.revoked_on, t.revoked_reason, t.version,"       \

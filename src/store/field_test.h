@@ -21,8 +21,9 @@ enum err field_test_revoke(struct store *st, int64_t id, const char *on, const c
 			   struct fault *f) MUST_CHECK;
 
 /* id component tag kind kind_label test tested_on performed_by performer_class provider
- * provider_name recorded_by_name sign compared, the measures under their columns' names, property
- * zone zone_label place extent result because note revoked_on revoked_reason version. NULL: none.
+ * provider_name provider_beside (where it is not performed_by too) recorded_by_name sign compared,
+ * the measures under their columns' names, property zone zone_label place extent result because
+ * note revoked_on revoked_reason version. NULL: none.
  */
 enum err field_test_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 			struct fault *f) MUST_CHECK;

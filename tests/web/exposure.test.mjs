@@ -1,17 +1,12 @@
 // Exposed gear is contaminated until the cleaning it asks for, whatever else is recorded of it.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { Department } from "./harness.mjs";
 import * as inspecting from "./inspecting.mjs";
-import { JsonClient, componentOf, idOf, earlier } from "./inspecting.mjs";
+import { componentOf, idOf, earlier, staffed } from "./inspecting.mjs";
 
 let department, client, officer, member, today;
 before(async () => {
-	department = new Department().fill();
-	client = new JsonClient(department, department.token("2001"));
-	member = new JsonClient(department, department.token("2002"));
-	officer = new JsonClient(department, department.token("2003"));
-	await department.start();
+	({ department, inspector: client, member, officer } = await staffed());
 	today = new Date().toISOString().slice(0, 10);
 });
 after(() => department?.finish());
@@ -145,13 +140,13 @@ test("a cleaning beyond what gear stands is confirmed, noted, and asks for an in
 	assert.ok(!(await client.get(`/components/${await idOf(client, "SX-COAT-SHELL")}`)).cleanings[0].is_beyond);
 	await client.send(path, { ...base, on: earlier(1), water: 60, water_unit: "c", confirmed: true, note: "The thermostat was wrong." }, await version("SX-COAT-SHELL"));
 	const page = await client.get(`/components/${await idOf(client, "SX-COAT-SHELL")}`), due = page.duties.find((duty) => duty.duty === "advanced_inspection");
-	assert.equal(page.cleanings[0].water_label, "140.0 °F (60.0 °C)");
+	assert.equal(page.cleanings[0].water_label, "140 °F (60 °C)");
 	assert.equal(due.due_on, earlier(1));
 	assert.match(due.reason, /beyond what gear stands/);
 	await inspecting.inspect(client, "advanced", ["SX-COAT-SHELL"]);
 	assert.notEqual((await client.get(`/components/${page.component.id}`)).duties.find((duty) => duty.duty === "advanced_inspection").due_on, earlier(1));
 	const washed = page.cleanings[1];
-	assert.deepEqual([page.cleaning_count, page.cleaned_last_on, washed.dry_label, washed.dried_label], [2, earlier(1), "104.0 °F (40.0 °C)", "In a tumble dryer"]);
+	assert.deepEqual([page.cleaning_count, page.cleaned_last_on, washed.dry_label, washed.dried_label], [2, earlier(1), "104 °F (40 °C)", "In a tumble dryer"]);
 	const tumbled = await client.send(`/components/${await idOf(client, "PX-COAT-SHELL")}/cleanings`, { ...base, dried: "machine" }, await version("PX-COAT-SHELL"), 422);
 	assert.match(tumbled.doc.errors[0].message, /aluminized parts are never machine dried/);
 	await refusedByMachine("PX-COAT-SHELL", /aluminized parts are never machine washed/);

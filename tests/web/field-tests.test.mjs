@@ -1,17 +1,12 @@
 // Field tests: what was measured, what that came to, and what follows from it.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { Department } from "./harness.mjs";
 import * as inspecting from "./inspecting.mjs";
-import { JsonClient, componentOf, idOf, earlier } from "./inspecting.mjs";
+import { componentOf, idOf, earlier, staffed } from "./inspecting.mjs";
 
 let department, client, officer, member, today;
 before(async () => {
-	department = new Department().fill();
-	client = new JsonClient(department, department.token("2001"));
-	member = new JsonClient(department, department.token("2002"));
-	officer = new JsonClient(department, department.token("2003"));
-	await department.start();
+	({ department, inspector: client, member, officer } = await staffed());
 	today = new Date().toISOString().slice(0, 10);
 });
 after(() => department?.finish());

@@ -1,16 +1,12 @@
 // Interface checks: the whole outfit worn, and what a gap where two elements meet does to readiness.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { Department, browser, signIn } from "./harness.mjs";
-import { JsonClient, componentOf, earlier, idOf } from "./inspecting.mjs";
+import { browser, signIn } from "./harness.mjs";
+import { componentOf, earlier, idOf, staffed } from "./inspecting.mjs";
 
 let department, client, officer, reader, people, outfit;
 before(async () => {
-	department = new Department().fill();
-	client = new JsonClient(department, department.token("2001"));
-	reader = new JsonClient(department, department.token("2002"));
-	officer = new JsonClient(department, department.token("2003"));
-	await department.start();
+	({ department, inspector: client, member: reader, officer } = await staffed());
 	people = Object.fromEntries((await client.get("/members")).rows.map((row) => [row.badge, row.id]));
 	outfit = {};
 	for (const [hazard, prefix] of [["structural", "SX"], ["proximity", "PX"]])

@@ -1,5 +1,6 @@
 // Whole inspections by HTTP, for tests that need what follows from them.
 import assert from "node:assert/strict";
+import { Department } from "./harness.mjs";
 import { password } from "./harness.mjs";
 
 /** Asks and changes by JSON with an API token. */
@@ -46,6 +47,14 @@ export class FormClient extends JsonClient {
 		assert.equal(answer.status, 303, `${path}: ${answer.text.slice(0, 1500)}`);
 		return answer.headers.get("location");
 	}
+}
+
+/** A department that is served, and its people by JSON: an inspector, a member, an officer. */
+export async function staffed() {
+	const department = new Department().fill();
+	const [inspector, member, officer] = ["2001", "2002", "2003"].map((badge) => new JsonClient(department, department.token(badge)));
+	await department.start();
+	return { department, inspector, member, officer };
 }
 
 /** The day so many days ago. */

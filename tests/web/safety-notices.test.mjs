@@ -2,17 +2,13 @@
 // out until somebody says what was done; what cannot be known is never let off.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { Department, componentColumns, run } from "./harness.mjs";
-import { JsonClient, componentOf, idOf, inspect } from "./inspecting.mjs";
+import { componentColumns, run } from "./harness.mjs";
+import { componentOf, idOf, inspect, staffed } from "./inspecting.mjs";
 import { Database } from "./sqlite.mjs";
 
 let department, member, inspector, officer;
 before(async () => {
-	department = new Department().fill();
-	member = new JsonClient(department, department.token("2002"));
-	inspector = new JsonClient(department, department.token("2001"));
-	officer = new JsonClient(department, department.token("2003"));
-	await department.start();
+	({ department, member, inspector, officer } = await staffed());
 });
 after(() => department?.finish());
 

@@ -4,17 +4,13 @@ import { execFileSync } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { Department, browser, root, signIn } from "./harness.mjs";
-import { JsonClient, idOf } from "./inspecting.mjs";
+import { browser, root, signIn } from "./harness.mjs";
+import { idOf, staffed } from "./inspecting.mjs";
 import { Database } from "./sqlite.mjs";
 
 let department, member, inspector, officer, notice;
 before(async () => {
-	department = new Department().fill();
-	member = new JsonClient(department, department.token("2002"));
-	inspector = new JsonClient(department, department.token("2001"));
-	officer = new JsonClient(department, department.token("2003"));
-	await department.start();
+	({ department, member, inspector, officer } = await staffed());
 });
 after(() => department?.finish());
 
