@@ -3,12 +3,27 @@
  * outcomes that the rules allow for the defect at that check point are offered.
  */
 #include "handlers/app.h"
+#include "handlers/inspection_opening.h"
 #include "handlers/inspection_view.h"
 #include "handlers/routes.h"
 #include "handlers/words.h"
 #include "store/inspection.h"
 
-enum { POINT, DEFECT, ZONE, FACE, SIDE, PLACE, LENGTH, SEVERITY, OUTCOME, OVERRIDE, NOTE, FIELDS };
+enum {
+	POINT,
+	DEFECT,
+	ZONE,
+	FACE,
+	SIDE,
+	PLACE,
+	LENGTH,
+	SEVERITY,
+	OUTCOME,
+	OVERRIDE,
+	NOTE,
+	OPENING,
+	FIELDS
+};
 static const struct field field[FIELDS] = {
     [POINT] = {.name = "check_point", .label = "Check point", .kind = FIELD_TAG, .required = true},
     [DEFECT] = {.name = "defect", .label = "Defect", .kind = FIELD_TAG, .required = true},
@@ -46,6 +61,7 @@ static const struct field field[FIELDS] = {
 		  .help = "Needed only when the outcome chosen is marked so.",
 		  .kind = FIELD_TEXT},
     [NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
+    [OPENING] = OPENING_FIELD,
 };
 static const struct resource resource = {"inspection_finding", "inspections", field, FIELDS};
 
@@ -188,8 +204,8 @@ static void severities_document(struct request *rq, const struct finding_page *p
 static void inputs_document(struct request *rq, const struct finding_page *p) {
 	struct doc *form = fields_form(&resource, &rq->arena, p->stored,
 				       request_values(rq, &resource), &rq->faults, rq->stale_form);
-	static const char *const own[] = {"check_point", "defect",  "zone",
-					  "severity",    "outcome", NULL};
+	static const char *const own[] = {"check_point", "defect",  "zone", "severity",
+					  "outcome",     "opening", NULL};
 	for (const char *const *name = own; *name; name++) fields_form_remove(form, *name);
 	if (!p->defect->basic_up_to_mm) fields_form_remove(form, "length_mm");
 	if (!doc_bool(rq->doc, "asks_face")) fields_form_remove(form, "face");
@@ -209,7 +225,7 @@ static enum err finding_page(struct request *rq, bool is_new) {
 	doc_set_text(point, "code", p.point->code);
 	doc_set_text(point, "title", p.point->title);
 	doc_set_text(point, "look_for", p.point->look_for);
-	doc_set_text(point, "group", p.point->group_code);
+	doc_set_text(point, "group", inspection_view_group(p.part, p.point));
 	doc_set_bool(point, "is_seam", p.point->is_seam);
 	defects_document(rq, &p);
 	doc_set_bool(d, "has_defect", p.defect != NULL);
@@ -234,6 +250,9 @@ static enum err finding_page(struct request *rq, bool is_new) {
 		severities_document(rq, &p);
 		inputs_document(rq, &p);
 	}
+	const struct value *typed = request_values(rq, &resource);
+	inspection_opening_document(rq, p.part, p.point->code,
+				    typed ? value_text(&typed[OPENING]) : NULL);
 	rq->version = p.stored ? doc_int(p.stored, "version") : p.part->version;
 	doc_set_int(d, "version", rq->version);
 	rq->title = arena_printf(&rq->arena, "Finding: %s", p.point->title);
@@ -322,6 +341,9 @@ static enum err finding_store(struct request *rq, bool is_new) {
 	int64_t id;
 	err = finding_save(request_store(rq), &row, &id, &rq->fault);
 	if (err == ERR_OK) err = mark_point(rq, &p);
+	if (err == ERR_OK)
+		err = inspection_opening_count(rq, &p.view, p.part, p.point->code,
+					       value_text(&rq->value[OPENING]));
 	if (err == ERR_OK && is_new)
 		err = inspection_part_touch(request_store(rq), p.part->id, &rq->fault);
 	if (err == ERR_OK) err = inspection_view_load(rq, p.view.id, &p.view);
@@ -347,7 +369,7 @@ static enum err finding_withdraw(struct request *rq) {
 	if (err != ERR_OK) return err;
 	request_action(rq, "take back finding");
 	request_go(rq, false, "/inspections/%lld/parts/%lld?group=%s", (long long)p.view.id,
-		   (long long)p.part->component, p.point->group_code);
+		   (long long)p.part->component, inspection_view_group(p.part, p.point));
 	return ERR_OK;
 }
 

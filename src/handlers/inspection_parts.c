@@ -3,7 +3,9 @@
  * check points of one part, group by group. What is answered is stored at once,
  * so a draft is never older than the last page sent.
  */
+#include "base/limits.h"
 #include "handlers/app.h"
+#include "handlers/inspection_opening.h"
 #include "handlers/inspection_view.h"
 #include "handlers/routes.h"
 #include "store/inspection.h"
@@ -142,23 +144,28 @@ static enum err preparation_store(struct request *rq) {
 static const struct choice answer_choice[] = {
     {"sound", "Sound"}, {"finding", "Finding"}, {"not_applicable", "Does not apply"}, {NULL, NULL}};
 
-/* The group asked for, or the first with something unanswered, or the first. */
-static const char *wanted_group(struct request *rq, const struct part_view *p) {
+/* The group asked for, or the first with something unanswered, or the first; NULL: none such. */
+static const struct check_group *wanted_group(const struct request *rq, const struct part_view *p) {
 	const char *asked = request_query(rq, "group");
-	if (asked) return asked;
-	for (size_t i = 0; i < p->verdict.unanswered_count; i++)
+	for (size_t i = 0; !asked && i < p->verdict.unanswered_count; i++)
 		if (p->verdict.unanswered[i].point)
-			return p->verdict.unanswered[i].point->group_code;
-	const struct checklist *list = p->record.checklist;
-	for (size_t i = 0; list && i < list->point_count; i++)
-		if (point_is_asked(&list->point[i], &p->record.subject))
-			return list->point[i].group_code;
-	return "";
+			asked = p->verdict.unanswered[i].point->group_code;
+	if (!asked) return p->group_count ? p->group : NULL;
+	return check_group_find(p->group, p->group_count, p->record.checklist, asked);
 }
 
-static bool in_group(const struct part_view *p, size_t i, const char *group) {
-	const struct check_point *point = &p->record.checklist->point[i];
-	return point_is_asked(point, &p->record.subject) && text_equal(point->group_code, group);
+static bool is_in_group(const struct part_view *p, size_t i, const struct check_group *g) {
+	return i >= g->first && i < g->end &&
+	       point_is_asked(&p->record.checklist->point[i], &p->record.subject);
+}
+
+static enum err find_group(struct request *rq, const struct part_view *p,
+			   const struct check_group **group) {
+	*group = wanted_group(rq, p);
+	if (*group) return ERR_OK;
+	const char *asked = request_query(rq, "group");
+	return request_fail(rq, ERR_NOT_FOUND, "This part has no group of check points \"%.40s\".",
+			    asked ? asked : "");
 }
 
 static enum err load_part(struct request *rq, struct inspection_view *v, struct part_view **p) {
@@ -171,13 +178,26 @@ static enum err load_part(struct request *rq, struct inspection_view *v, struct 
 			    "This inspection was brought in without its answers.");
 }
 
+/* Besides the points, whose codes have no such names. */
+enum { OPENING, ALL_SOUND, OWN_FIELDS };
+static const struct field own_field[OWN_FIELDS] = {
+    [OPENING] = OPENING_FIELD,
+    [ALL_SOUND] = {.name = "all_sound",
+		   .label = "All sound in this group",
+		   .help =
+		       "Every point of the group that has no answer yet is sound, but for those "
+		       "with a finding still open. The page must have been opened: its opening "
+		       "is asked for.",
+		   .kind = FIELD_YES_NO},
+};
+
 static enum err answers_resource(struct request *rq, const struct resource **resource) {
 	struct inspection_view v;
 	struct part_view *p;
 	enum err err = load_part(rq, &v, &p);
 	if (err != ERR_OK) return err;
 	const struct checklist *list = p->record.checklist;
-	struct field *field = arena_array(&rq->arena, struct field, list->point_count + 1);
+	struct field *field = arena_array(&rq->arena, struct field, list->point_count + OWN_FIELDS);
 	struct resource *r = arena_new(&rq->arena, struct resource);
 	if (!field || !r) return ERR_MEMORY;
 	size_t count = 0;
@@ -187,6 +207,7 @@ static enum err answers_resource(struct request *rq, const struct resource **res
 							.label = list->point[i].title,
 							.kind = FIELD_CHOICE,
 							.choice = answer_choice};
+	for (int i = 0; i < OWN_FIELDS; i++) field[count++] = own_field[i];
 	*r = (struct resource){"inspection_answers", "inspections", field, count};
 	*resource = r;
 	return ERR_OK;
@@ -260,55 +281,66 @@ static void add_point(struct request *rq, const struct inspection_view *v,
 }
 
 /* The groups in working order, with how far each is. */
-static void add_groups(const struct part_view *p, const char *current, struct doc *d) {
-	struct doc *groups = doc_set_list(d, "groups"), *group = NULL;
-	const struct checklist *list = p->record.checklist;
-	int64_t number = 0, asked = 0, answered = 0;
-	for (size_t i = 0; i < list->point_count; i++) {
-		const struct check_point *point = &list->point[i];
-		if (!point_is_asked(point, &p->record.subject)) continue;
-		if (!group || !text_equal(doc_text(group, "code"), point->group_code)) {
-			group = doc_add_map(groups);
-			asked = answered = 0;
-			number++;
-			doc_set_text(group, "code", point->group_code);
-			doc_set_text(group, "title", point->group_title);
-			doc_set_int(group, "number", number);
-			bool here = text_equal(point->group_code, current);
-			doc_set_bool(group, "is_current", here);
-			if (here) {
-				doc_set_text(d, "group", point->group_code);
-				doc_set_text(d, "group_title", point->group_title);
-				doc_set_int(d, "group_number", number);
-			}
-		}
-		asked++;
-		answered += p->answer[i] != ANSWER_NONE;
-		doc_set_int(group, "asked", asked);
-		doc_set_int(group, "answered", answered);
-		doc_set_bool(group, "is_finished", answered == asked);
+static void add_groups(const struct part_view *p, const struct check_group *current,
+		       struct doc *d) {
+	struct doc *groups = doc_set_list(d, "groups");
+	for (size_t k = 0; k < p->group_count; k++) {
+		const struct check_group *g = &p->group[k];
+		struct doc *m = doc_add_map(groups);
+		size_t answered = 0;
+		for (size_t i = g->first; i < g->end; i++)
+			answered += is_in_group(p, i, g) && p->answer[i] != ANSWER_NONE;
+		doc_set_text(m, "code", g->code);
+		doc_set_text(m, "title", g->title);
+		doc_set_int(m, "number", (int64_t)k + 1);
+		doc_set_bool(m, "is_current", g == current);
+		doc_set_int(m, "asked", (int64_t)g->asked);
+		doc_set_int(m, "answered", (int64_t)answered);
+		doc_set_bool(m, "is_finished", answered == g->asked);
 	}
-	doc_set_int(d, "group_count", number);
+	doc_set_text(d, "group", current->code);
+	doc_set_text(d, "group_title", current->title);
+	doc_set_int(d, "group_number", current - p->group + 1);
+	doc_set_int(d, "group_count", (int64_t)p->group_count);
+}
+
+/* What "all sound" would answer, and what it leaves to be answered one by one. */
+static bool is_left_to_all(const struct part_view *p, size_t i, const struct check_group *g) {
+	return is_in_group(p, i, g) && p->answer[i] == ANSWER_NONE;
+}
+
+static void add_all_sound(const struct part_view *p, const struct check_group *g, struct doc *d) {
+	int64_t open = 0, left = 0;
+	for (size_t i = g->first; i < g->end; i++) {
+		if (!is_left_to_all(p, i, g)) continue;
+		bool is_open = inspection_view_is_open(p, p->record.checklist->point[i].code);
+		open += is_open;
+		left += !is_open;
+	}
+	doc_set_int(d, "left_count", left);
+	doc_set_bool(d, "can_all_sound", left > 0);
+	doc_set_int(d, "open_count", open);
+	doc_set_bool(d, "has_open", open > 0);
 }
 
 static enum err part_show(struct request *rq) {
 	struct inspection_view v;
 	struct part_view *p;
+	const struct check_group *g;
 	enum err err = load_part(rq, &v, &p);
+	if (err == ERR_OK) err = find_group(rq, p, &g);
 	if (err != ERR_OK) return err;
 	inspection_view_document(rq, &v);
-	struct doc *d = rq->doc, *part = doc_set_map(d, "part");
-	const char *group = wanted_group(rq, p);
-	inspection_part_document(&v, p, part);
-	doc_set_text(d, "group", NULL);
-	add_groups(p, group, d);
-	if (!doc_text(d, "group"))
-		return request_fail(rq, ERR_NOT_FOUND,
-				    "This part has no group of check points \"%.40s\".", group);
+	struct doc *d = rq->doc;
+	inspection_part_document(&v, p, doc_set_map(d, "part"));
+	add_groups(p, g, d);
+	add_all_sound(p, g, d);
 	struct doc *points = doc_set_list(d, "points");
 	const struct checklist *list = p->record.checklist;
-	for (size_t i = 0; i < list->point_count; i++)
-		if (in_group(p, i, group)) add_point(rq, &v, p, &list->point[i], points);
+	for (size_t i = g->first; i < g->end; i++)
+		if (is_in_group(p, i, g)) add_point(rq, &v, p, &list->point[i], points);
+	const struct value *sent = typed_value(rq, "opening");
+	inspection_opening_document(rq, p, g->code, sent ? value_text(sent) : NULL);
 	doc_set_int(d, "checklist_version", list->version);
 	rq->version = p->version;
 	doc_set_int(d, "version", p->version);
@@ -316,22 +348,73 @@ static enum err part_show(struct request *rq) {
 	return ERR_OK;
 }
 
-/* The stored answers with the new ones over them, in the order of the list. */
-static const char *merged_answers(struct request *rq, const struct part_view *p) {
+/* --- storing answers ------------------------------------------------------------------ */
+
+/* The answers sent, over those that are stored. */
+static void take_answers(const struct request *rq, struct part_view *p) {
 	const struct checklist *list = p->record.checklist;
-	struct doc *answers = doc_map(&rq->arena);
 	for (size_t i = 0; i < list->point_count; i++) {
 		const struct value *typed = typed_value(rq, list->point[i].code);
-		const char *word =
-		    typed && value_given(typed) ? value_text(typed) : answer_word[p->answer[i]];
-		if (!text_empty(word)) doc_set_text(answers, list->point[i].code, word);
+		if (!typed || !value_given(typed)) continue;
+		int word = word_find(answer_word, ANSWER_COUNT, value_text(typed));
+		p->answer[i] = word < 0 ? ANSWER_NONE : (enum answer)word;
 	}
+}
+
+static const char *json_text(struct request *rq, const struct doc *d) {
 	struct buf b;
-	buf_init(&b, 64 * 1024);
-	doc_write_json(answers, &b);
+	buf_init(&b, LIMIT_BODY_BYTES_MAX);
+	doc_write_json(d, &b);
 	const char *text = buf_failed(&b) ? NULL : arena_copy(&rq->arena, buf_text(&b), b.length);
 	buf_release(&b);
 	return text;
+}
+
+/* "All sound": what is left of the group, and a record that it was answered so. */
+static enum err answer_together(struct request *rq, const struct inspection_view *v,
+				struct part_view *p, const struct check_group *g) {
+	const struct value *all = typed_value(rq, "all_sound"), *sent = typed_value(rq, "opening");
+	int64_t opened_s;
+	if (!all || !value_yes(all)) return ERR_OK;
+	if (!inspection_opening_holds(rq, p, g->code, sent ? value_text(sent) : NULL, &opened_s))
+		return request_fail(
+		    rq, ERR_CONFLICT,
+		    "The group \"%s\" of %s was not opened by you. Open it, look at "
+		    "its check points, then answer them together or one by one.",
+		    g->title, p->tag);
+	struct doc *points = doc_list(&rq->arena);
+	for (size_t i = g->first; i < g->end; i++) {
+		const char *code = p->record.checklist->point[i].code;
+		if (!is_left_to_all(p, i, g) || inspection_view_is_open(p, code)) continue;
+		p->answer[i] = ANSWER_SOUND;
+		doc_add_text(points, code);
+	}
+	if (!doc_count(points)) return ERR_OK;
+	char opened[INSTANT_TEXT_SIZE], now[INSTANT_TEXT_SIZE];
+	const struct together_row row = {
+	    .inspection = v->id,
+	    .component = p->component,
+	    .group_code = g->code,
+	    .group_title = g->title,
+	    .points = json_text(rq, points),
+	    .opened_at = instant_format(opened_s, opened),
+	    .answered_at = instant_format(rq->now_s, now),
+	    .answered_by = rq->who.member,
+	};
+	if (!row.points) return ERR_MEMORY;
+	request_action(rq, "answer group together");
+	return answered_together_insert(request_store(rq), &row, &rq->fault);
+}
+
+static enum err store_answers(struct request *rq, const struct part_view *p) {
+	const struct checklist *list = p->record.checklist;
+	struct doc *answers = doc_map(&rq->arena);
+	for (size_t i = 0; i < list->point_count; i++)
+		if (p->answer[i] != ANSWER_NONE)
+			doc_set_text(answers, list->point[i].code, answer_word[p->answer[i]]);
+	const char *text = json_text(rq, answers);
+	if (!text) return ERR_MEMORY;
+	return inspection_part_answer(request_store(rq), p->id, text, &rq->fault);
 }
 
 static enum err check_answers(struct request *rq, const struct part_view *p) {
@@ -354,18 +437,23 @@ static enum err check_answers(struct request *rq, const struct part_view *p) {
 static enum err part_answer(struct request *rq) {
 	struct inspection_view v;
 	struct part_view *p;
+	const struct check_group *g;
 	enum err err = load_part(rq, &v, &p);
 	if (err == ERR_OK) err = inspection_view_check_draft(rq, &v);
 	if (err == ERR_OK) err = request_check_version(rq, p->version);
 	if (err == ERR_OK) err = check_answers(rq, p);
+	if (err == ERR_OK) err = find_group(rq, p, &g);
 	if (err != ERR_OK) return err;
-	const char *answers = merged_answers(rq, p);
-	if (!answers) return ERR_MEMORY;
-	err = inspection_part_answer(request_store(rq), p->id, answers, &rq->fault);
+	const struct value *sent = typed_value(rq, "opening");
+	request_action(rq, "answer check points");
+	take_answers(rq, p);
+	err = answer_together(rq, &v, p, g);
+	if (err == ERR_OK)
+		err = inspection_opening_count(rq, &v, p, g->code, sent ? value_text(sent) : NULL);
+	if (err == ERR_OK) err = store_answers(rq, p);
 	if (err == ERR_OK) err = part_show(rq);
 	if (err == ERR_OK) err = inspection_view_load(rq, v.id, &v);
 	if (err != ERR_OK) return err;
-	request_action(rq, "answer check points");
 	request_go(rq, false, "%s", inspection_view_next(rq, &v));
 	return ERR_OK;
 }

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "handlers/app.h"
+#include "handlers/inspection_opening.h"
 #include "handlers/performer.h"
 #include "store/facts.h"
 #include "store/handbook.h"
@@ -151,6 +152,8 @@ static enum err fill_part(struct request *rq, struct inspection_view *v, struct 
 	fill_open(p, v->earlier, hb, &rq->arena);
 	/* Brought in from elsewhere without answers: there is no list to show. */
 	if (!p->record.checklist) return ERR_OK;
+	p->group =
+	    check_groups(p->record.checklist, &p->record.subject, &rq->arena, &p->group_count);
 	fill_answers(p, p->record.checklist, &rq->arena);
 	err = v->is_draft ? fill_before(rq, p) : ERR_OK;
 	if (err != ERR_OK) return err;
@@ -228,11 +231,14 @@ enum err inspection_view_load(struct request *rq, int64_t id, struct inspection_
 	v->is_draft = text_equal(doc_text(v->row, "state"), "draft");
 	v->findings = doc_list(&rq->arena);
 	v->earlier = doc_list(&rq->arena);
+	v->together = doc_list(&rq->arena);
 	struct doc *parts = doc_list(&rq->arena);
-	if (!v->findings || !v->earlier || !parts) return ERR_MEMORY;
+	if (!v->findings || !v->earlier || !v->together || !parts) return ERR_MEMORY;
 	err = inspection_findings(st, id, &rq->arena, v->findings, &rq->fault);
 	if (err == ERR_OK)
 		err = inspection_earlier_findings(st, id, &rq->arena, v->earlier, &rq->fault);
+	if (err == ERR_OK)
+		err = inspection_answered_together(st, id, &rq->arena, v->together, &rq->fault);
 	if (err == ERR_OK) err = inspection_parts(st, id, &rq->arena, parts, &rq->fault);
 	if (err == ERR_OK) err = fill_parts(rq, v, parts);
 	for (size_t i = 0; err == ERR_OK && v->is_draft && i < v->part_count; i++)
@@ -269,6 +275,18 @@ const struct doc *inspection_view_finding(const struct doc *findings, int64_t co
 	return NULL;
 }
 
+const char *inspection_view_group(const struct part_view *p, const struct check_point *point) {
+	const struct check_group *g =
+	    check_group_find(p->group, p->group_count, p->record.checklist, point->group_code);
+	return g ? g->code : point->group_code;
+}
+
+bool inspection_view_is_open(const struct part_view *p, const char *check_point) {
+	for (size_t i = 0; i < p->record.subject.open_count; i++)
+		if (text_equal(p->record.subject.open[i].check_point, check_point)) return true;
+	return false;
+}
+
 const char *inspection_view_next(struct request *rq, const struct inspection_view *v) {
 	long long id = (long long)v->id;
 	if (!v->is_prepared) return arena_printf(&rq->arena, "/inspections/%lld/preparation", id);
@@ -283,7 +301,7 @@ const char *inspection_view_next(struct request *rq, const struct inspection_vie
 					    "/inspections/%lld/parts/%lld/findings?point=%s", id,
 					    (long long)p->component, point->code);
 		return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld?group=%s", id,
-				    (long long)p->component, point->group_code);
+				    (long long)p->component, inspection_view_group(p, point));
 	}
 	return arena_printf(&rq->arena, "/inspections/%lld/review", id);
 }
@@ -299,7 +317,7 @@ static void beneath_document(const struct doc *beneath, struct doc *parts) {
 }
 
 /* A conclusion with its blockers, and what it makes due on which parts. */
-static void verdict_document(const struct verdict *v, struct doc *const *beneath, struct doc *map) {
+static void verdict_document(const struct part_view *p, const struct verdict *v, struct doc *map) {
 	doc_set_text(map, "conclusion", conclusion_word[v->conclusion]);
 	doc_set_text(map, "conclusion_label", conclusion_label[v->conclusion]);
 	struct doc *blockers = doc_set_list(map, "blockers");
@@ -314,7 +332,9 @@ static void verdict_document(const struct verdict *v, struct doc *const *beneath
 		doc_set_text(u, "code", v->unanswered[i].code);
 		doc_set_text(u, "text", v->unanswered[i].text);
 		doc_set_text(u, "group",
-			     v->unanswered[i].point ? v->unanswered[i].point->group_code : NULL);
+			     v->unanswered[i].point
+				 ? inspection_view_group(p, v->unanswered[i].point)
+				 : NULL);
 	}
 	struct doc *follow_ups = doc_set_list(map, "follow_ups");
 	for (size_t i = 0; i < v->follow_up_count; i++) {
@@ -323,11 +343,39 @@ static void verdict_document(const struct verdict *v, struct doc *const *beneath
 		doc_set_text(d, "kind_label", v->follow_up[i].kind->label);
 		doc_set_text(d, "duty", duty_word[v->follow_up[i].duty]);
 		doc_set_text(d, "reason", v->follow_up[i].reason);
-		beneath_document(beneath[i], doc_set_list(d, "parts"));
+		beneath_document(p->beneath[i], doc_set_list(d, "parts"));
 	}
 	doc_set_bool(map, "has_blockers", v->blocker_count > 0);
 	doc_set_bool(map, "has_unanswered", v->unanswered_count > 0);
 	doc_set_bool(map, "has_follow_ups", v->follow_up_count > 0);
+}
+
+/* "Answered together": which points, when and by whom. Of a point that was answered anew after
+ * that, its answer says so. */
+static void together_document(const struct inspection_view *v, const struct part_view *p,
+			      struct doc *map) {
+	struct doc *list = doc_set_list(map, "together");
+	for (const struct doc *row = v->together->first; row; row = row->next) {
+		if (doc_int(row, "component") != p->component) continue;
+		struct doc *m = doc_add_map(list);
+		doc_set_text(m, "group", doc_text(row, "group_code"));
+		doc_set_text(m, "group_title", doc_text(row, "group_title"));
+		doc_set_text(m, "opened_at", doc_text(row, "opened_at"));
+		doc_set_text(m, "answered_at", doc_text(row, "answered_at"));
+		doc_set_text(m, "answered_by", doc_text(row, "answered_by_name"));
+		struct doc *points = doc_set_list(m, "points");
+		const struct doc *codes = doc_get(row, "points");
+		for (const struct doc *c = codes ? codes->first : NULL; c; c = c->next) {
+			const struct check_point *point =
+			    p->record.checklist ? checklist_point(p->record.checklist, c->text)
+						: NULL;
+			struct doc *one = doc_add_map(points);
+			doc_set_text(one, "code", c->text);
+			doc_set_text(one, "title", point ? point->title : c->text);
+		}
+		doc_set_int(m, "point_count", (int64_t)doc_count(points));
+	}
+	doc_set_bool(map, "has_together", doc_count(list) > 0);
 }
 
 void inspection_part_document(const struct inspection_view *v, const struct part_view *p,
@@ -354,10 +402,15 @@ void inspection_part_document(const struct inspection_view *v, const struct part
 	doc_set_text(map, "model_agrees", doc_text(p->row, "model_agrees"));
 	doc_set_text(map, "size_agrees", doc_text(p->row, "size_agrees"));
 	doc_set_null(map, "tainted_by");
+	if (doc_get(p->row, "worked_s")->type == DOC_INT)
+		doc_set_int(map, "worked_s", doc_int(p->row, "worked_s"));
+	else doc_set_null(map, "worked_s");
+	doc_set_text(map, "worked", inspection_worked_words(map->arena, p->row));
+	together_document(v, p, map);
 	doc_set_bool(map, "is_blocked_now", doc_bool(p->row, "is_blocked_now"));
 	/* What was signed stays; only a draft's conclusion is computed afresh. */
 	static const struct verdict settled;
-	verdict_document(v->is_draft ? &p->verdict : &settled, p->beneath, map);
+	verdict_document(p, v->is_draft ? &p->verdict : &settled, map);
 	if (v->is_draft) return;
 	int word = word_find(conclusion_word, CONCLUSION_COUNT, doc_text(p->row, "conclusion"));
 	doc_set_text(map, "conclusion", doc_text(p->row, "conclusion"));

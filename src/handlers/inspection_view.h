@@ -10,7 +10,7 @@
 #define PEGWARDEN_HANDLERS_INSPECTION_VIEW_H
 
 #include "http/request.h"
-#include "rules/verdict.h"
+#include "rules/check_group.h"
 
 struct part_view {
 	int64_t id; /* of the inspection_part */
@@ -19,7 +19,9 @@ struct part_view {
 	const char *tag;
 	const struct doc *row;
 	struct part_record record;
-	enum answer *answer; /* record.answer, to be written */
+	enum answer *answer;             /* record.answer, to be written */
+	const struct check_group *group; /* as they are worked */
+	size_t group_count;
 	struct verdict verdict;
 	struct doc **beneath; /* by follow-up of the verdict: the parts that become due */
 	size_t due_count;     /* of its blockers: damage found above it in this inspection */
@@ -39,6 +41,7 @@ struct inspection_view {
 	size_t part_count;
 	struct doc *findings; /* of this inspection, not withdrawn */
 	struct doc *earlier;  /* open findings of earlier inspections */
+	struct doc *together; /* what one tap answered sound, see store/inspection.h */
 	bool is_finished;     /* nothing is unanswered: may be signed */
 };
 
@@ -52,6 +55,10 @@ enum err inspection_view_check_draft(struct request *rq,
 				     const struct inspection_view *v) MUST_CHECK;
 /* ERR_DENIED unless who asks may do inspections of this kind. */
 enum err inspection_check_role(struct request *rq, enum inspection_kind kind) MUST_CHECK;
+/* The group that the point is worked in: its code. */
+const char *inspection_view_group(const struct part_view *p, const struct check_point *point);
+/* Has the point a finding from before that is still open? */
+bool inspection_view_is_open(const struct part_view *p, const char *check_point);
 /* Where the inspector goes next: the first thing without an answer, else the review. */
 const char *inspection_view_next(struct request *rq, const struct inspection_view *v);
 

@@ -280,6 +280,7 @@ static const struct list_column column[] = {{"id", "inspection"},
 					    {"inspector_name", "inspector"},
 					    {"part_count", "parts"},
 					    {"finding_count", "findings"},
+					    {"worked_min", "minutes_worked"},
 					    {NULL, NULL}};
 static const struct list_page page = {
     .path = "/inspections",

@@ -18,7 +18,7 @@ SQL(parts_of_inspection,
     " k.label AS kind_label, c.hazard, c.maker, c.model, c.size, c.made,"
     " c.trim AS has_trim, c.reflective AS is_reflective, p.checklist_id AS checklist,"
     " p.clean, p.model_agrees, p.size_agrees, p.answers AS answers_json, p.conclusion,"
-    " p.blocker_count, p.version,"
+    " p.blocker_count, p.worked_s, p.worked_until, p.version,"
     " (SELECT blocker_count > 0 FROM standing WHERE component_id = p.component_id) AS"
     " is_blocked_now,"
     " (SELECT x.id FROM exposure x, inspection_part n WHERE n.id = p.id"
@@ -45,6 +45,13 @@ SQL(parts_of_inspection,
 SQL(findings_of_inspection,
     "SELECT " FINDING_COLUMNS " FROM finding f" FINDING_JOINS
     " WHERE f.inspection_id = ?1 AND f.state <> 'withdrawn' ORDER BY f.component_id, f.id");
+
+SQL(together_of_inspection,
+    "SELECT t.component_id AS component, t.group_code, t.group_title, t.points AS points_json,"
+    " t.opened_at, t.answered_at, t.answered_by,"
+    " m.given_name || ' ' || m.family_name AS answered_by_name"
+    " FROM answered_together t JOIN member m ON m.id = t.answered_by"
+    " WHERE t.inspection_id = ?1 ORDER BY t.component_id, t.id");
 
 SQL(earlier_findings, "SELECT " FINDING_COLUMNS " FROM inspection_part p"
 		      " JOIN finding f ON f.component_id = p.component_id" FINDING_JOINS
@@ -85,6 +92,11 @@ enum err inspection_findings(struct store *st, int64_t id, struct arena *a, stru
 	return store_list(st, &findings_of_inspection, a, list, f, "i", id);
 }
 
+enum err inspection_answered_together(struct store *st, int64_t id, struct arena *a,
+				      struct doc *list, struct fault *f) {
+	return store_list(st, &together_of_inspection, a, list, f, "i", id);
+}
+
 enum err inspection_earlier_findings(struct store *st, int64_t id, struct arena *a,
 				     struct doc *list, struct fault *f) {
 	return store_list(st, &earlier_findings, a, list, f, "i", id);
@@ -123,6 +135,13 @@ SQL(prepare_part, "UPDATE inspection_part SET clean = ?2, model_agrees = ?3, siz
 		  " version = version + 1 WHERE id = ?1");
 
 SQL(answer_part, "UPDATE inspection_part SET answers = ?2, version = version + 1 WHERE id = ?1");
+
+SQL(work_on_part, "UPDATE inspection_part SET worked_s = coalesce(worked_s, 0) + ?2,"
+		  " worked_until = ?3 WHERE id = ?1");
+
+SQL(insert_together,
+    "INSERT INTO answered_together (inspection_id, component_id, group_code, group_title,"
+    " points, opened_at, answered_at, answered_by) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)");
 
 SQL(sign_part, "UPDATE inspection_part SET signed = 1, conclusion = ?2, blocker_count = ?3,"
 	       " version = version + 1 WHERE id = ?1");
@@ -203,6 +222,17 @@ enum err inspection_part_prepare(struct store *st, int64_t part, const char *cle
 enum err inspection_part_answer(struct store *st, int64_t part, const char *answers,
 				struct fault *f) {
 	return store_run(st, &answer_part, f, "it", part, answers);
+}
+
+enum err inspection_part_work(struct store *st, int64_t part, int64_t seconds, const char *until,
+			      struct fault *f) {
+	return store_run(st, &work_on_part, f, "iit", part, seconds, until);
+}
+
+enum err answered_together_insert(struct store *st, const struct together_row *r, struct fault *f) {
+	return store_run(st, &insert_together, f, "iittttti", r->inspection, r->component,
+			 r->group_code, r->group_title, r->points, r->opened_at, r->answered_at,
+			 r->answered_by);
 }
 
 enum err inspection_part_sign(struct store *st, int64_t part, const char *conclusion,
@@ -291,8 +321,10 @@ enum err inspection_part_touch(struct store *st, int64_t part, struct fault *f) 
 	" m.given_name || ' ' || m.family_name AS inspector_name,"                                 \
 	" (SELECT count(*) FROM inspection_part p WHERE p.inspection_id = i.id) AS part_count,"    \
 	" (SELECT count(*) FROM finding f WHERE f.inspection_id = i.id"                            \
-	"  AND f.state <> 'withdrawn') AS finding_count" INSPECTION_WHERE " ORDER BY " order       \
-	" LIMIT ?4 OFFSET ?5"
+	"  AND f.state <> 'withdrawn') AS finding_count,"                                          \
+	" (SELECT (sum(p.worked_s) + 30) / 60 FROM inspection_part p WHERE p.inspection_id = "     \
+	"i.id)"                                                                                    \
+	"  AS worked_min" INSPECTION_WHERE " ORDER BY " order " LIMIT ?4 OFFSET ?5"
 /* Counting a filtered list means looking at it. */
 SQL_SCAN(inspections_count, "SELECT count(*) AS total" INSPECTION_WHERE);
 SQL_SCAN(inspections_by_day, INSPECTION_ROWS("i.inspected_on DESC, i.id DESC"));

@@ -17,7 +17,7 @@ enum err inspection_get(struct store *st, int64_t id, struct arena *a, struct do
 			struct fault *f) MUST_CHECK;
 /* In the order of work: id component tag serial kind hazard maker model size made
  * has_trim is_reflective checklist clean model_agrees size_agrees answers conclusion
- * blocker_count version. */
+ * blocker_count worked_s worked_until version. */
 enum err inspection_parts(struct store *st, int64_t id, struct arena *a, struct doc *list,
 			  struct fault *f) MUST_CHECK;
 /* Those not withdrawn: id component check_point defect defect_label zone zone_label face
@@ -27,6 +27,10 @@ enum err inspection_findings(struct store *st, int64_t id, struct arena *a, stru
 /* Open findings of earlier inspections on the parts of this one; same columns. */
 enum err inspection_earlier_findings(struct store *st, int64_t id, struct arena *a,
 				     struct doc *list, struct fault *f) MUST_CHECK;
+/* What one tap answered sound, in the order in which it was: component group_code group_title
+ * points (a list of codes) opened_at answered_at answered_by answered_by_name. */
+enum err inspection_answered_together(struct store *st, int64_t id, struct arena *a,
+				      struct doc *list, struct fault *f) MUST_CHECK;
 enum err inspection_finding_get(struct store *st, int64_t inspection, int64_t finding,
 				struct arena *a, struct doc **row, struct fault *f) MUST_CHECK;
 
@@ -58,6 +62,18 @@ enum err inspection_part_prepare(struct store *st, int64_t part, const char *cle
 /* answers: a JSON object, check point code -> word. */
 enum err inspection_part_answer(struct store *st, int64_t part, const char *answers,
 				struct fault *f) MUST_CHECK;
+/* Adds the seconds worked on it; until is the instant up to which they are counted. */
+enum err inspection_part_work(struct store *st, int64_t part, int64_t seconds, const char *until,
+			      struct fault *f) MUST_CHECK;
+struct together_row {
+	int64_t inspection, component;
+	const char *group_code, *group_title;
+	const char *points; /* a JSON list of their codes */
+	const char *opened_at, *answered_at;
+	int64_t answered_by;
+};
+enum err answered_together_insert(struct store *st, const struct together_row *row,
+				  struct fault *f) MUST_CHECK;
 enum err inspection_part_sign(struct store *st, int64_t part, const char *conclusion,
 			      int64_t blocker_count, struct fault *f) MUST_CHECK;
 enum err inspection_sign(struct store *st, int64_t id, const char *signed_at, const char *note,

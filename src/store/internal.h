@@ -111,7 +111,8 @@ enum err store_migrate(struct store *st, const char *migrations_dir, struct faul
 	X(safety_notice) \
 	X(safety_notice_scope) \
 	X(safety_notice_answer) \
-	X(tablet)
+	X(tablet) \
+	X(answered_together)
 /* clang-format on */
 #define FACT_TABLE_COUNT(table) FACT_##table,
 enum fact_table_number { FACT_TABLE_LIST(FACT_TABLE_COUNT) FACT_TABLES };

@@ -30,6 +30,7 @@ Suite *rules_duty_suite(void);
 Suite *rules_standing_suite(void);
 Suite *rules_finding_suite(void);
 Suite *rules_verdict_suite(void);
+Suite *rules_work_suite(void);
 Suite *rules_qualification_suite(void);
 Suite *rules_readiness_suite(void);
 Suite *rules_retirement_suite(void);

@@ -11,6 +11,7 @@ int main(void) {
 	srunner_add_suite(runner, rules_standing_suite());
 	srunner_add_suite(runner, rules_finding_suite());
 	srunner_add_suite(runner, rules_verdict_suite());
+	srunner_add_suite(runner, rules_work_suite());
 	srunner_add_suite(runner, rules_qualification_suite());
 	srunner_add_suite(runner, rules_readiness_suite());
 	srunner_add_suite(runner, rules_retirement_suite());
