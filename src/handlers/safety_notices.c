@@ -325,7 +325,12 @@ static const struct field close_field[CLOSE_FIELDS] = {
 static const struct resource close_resource = {"safety_notice_close", "safety-notices", close_field,
 					       CLOSE_FIELDS};
 
-static void add_form(struct request *rq, const struct resource *r, const char *key) {
+/* The form of a change to the notice, for those who may make it. */
+static void add_form(struct request *rq, const struct resource *r, const char *key, bool may) {
+	if (!may) {
+		doc_set_null(rq->doc, key);
+		return;
+	}
 	struct doc *own = doc_set_map(rq->doc, key);
 	doc_set(
 	    own, "form",
@@ -348,8 +353,8 @@ static enum err extend(struct request *rq, const struct doc *row, struct doc *do
 		err =
 		    safety_stations(st, id, &rq->arena, doc_set_list(doc, "stations"), &rq->fault);
 	doc_set_bool(doc, "may_change", may);
-	if (may) add_form(rq, &scope_resource, "scope");
-	if (may) add_form(rq, &close_resource, "closing");
+	add_form(rq, &scope_resource, "scope", may);
+	add_form(rq, &close_resource, "closing", may);
 	rq->title =
 	    arena_printf(&rq->arena, "%s: %s", doc_text(row, "number"), doc_text(row, "title"));
 	return err == ERR_OK ? safety_items_document(rq, row) : err;

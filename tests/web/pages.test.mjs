@@ -1,163 +1,145 @@
-// Every page of the demo department: found by following links, one of each kind
-// looked at closely: valid HTML, accessible in light and dark, fits 360 px.
+// Every page of the demo department, as each of its people finds it by following links:
+// valid HTML, accessible in each look, fits 360 px, small, and all of it from this server.
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
-import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
-import { Department, browser, run, signIn } from "./harness.mjs";
-import { enrolled } from "./tablet.mjs";
+import { browser, root, run, signIn } from "./harness.mjs";
+import { Everywhere, people, said, shape } from "./everywhere.mjs";
 
 const require = createRequire(import.meta.url);
-let department, token, tablet, draft, ticket, hold, exposure, notice, ended, pages = new Map();
-
-/** Links of a page that stay here, without what sorts, searches and pages on. */
-const links = (html) => [...html.matchAll(/<a [^>]*href="(\/[^"#]*)"/g)].map((match) => match[1].replaceAll("&amp;", "&"))
-	.filter((path) => !path.startsWith("/static") && !/\.csv/.test(path));
-/** The pages of a tablet's people are there for the tablet only. */
-const cookieOf = (path) => (path.startsWith("/tablet/") || path.includes("names=") ? { cookie: `pegwarden_tablet=${tablet.cookies.get("pegwarden_tablet")}` } : {});
-const shape = (path) => path.replace(/\d{4}-\d\d-\d\d/g, "D").replace(/\d+/g, "N").replace(/=[^&]*/g, "=");
+let place, department, token;
+/** Path and HTML of what each role finds; and of all of it what differs, first for those who see most. */
+const found = {}, distinct = [];
 
 before(async () => {
-	department = new Department("9001").fillDemo();
-	department.account("3004", "inspector");
-	token = department.token("9001");
-	const inspector = department.token("3004");
-	await department.start();
-	const airfield = (await department.json("/members?q=3004", { token })).doc.rows[0];
-	tablet = await enrolled(department, token, airfield.station, "Bay 1");
-	// A draft with a finding, and a ticket, so that their pages exist.
-	const scanned = await department.json("/search?q=PX-3004-CS", { token: inspector });
-	const begun = await department.json("/inspections", { token: inspector, body: { kind: "advanced", component: [scanned.doc.component] } });
-	assert.equal(begun.status, 201, begun.text);
-	draft = begun.doc.inspection.id;
-	const waiting = await department.json("/dispatches/new", { token: inspector });
-	const sent = await department.json("/dispatches", { token: inspector,
-		body: { provider: 1, finding: waiting.doc.candidates.slice(0, 3).map((candidate) => candidate.finding) } });
-	assert.equal(sent.status, 201, sent.text);
-	ticket = sent.headers.get("location");
-	const priced = await department.json("/prices", { token, body: { kind: "hood", hazard: "proximity", reflective: false, valid_from: "2026-01-01", price: "90.00" } });
-	assert.equal(priced.status, 201, priced.text);
-	const wrong = { issuer: "Harrow and Pell", reference: "HP-2026-7", issued_on: "2026-01-05", title: "Buckles may break", wrong: "A spring was left out.", action: "send", action_text: "To the works.", due_on: "2027-01-01", maker: "Ostler Works", serial_from: "O1", serial_to: "O09999999", made_from: "2015-01" };
-	const recall = await department.json("/safety-notices", { token, body: wrong });
-	assert.equal(recall.status, 201, recall.text);
-	notice = recall.headers.get("location");
-	const hit = (await department.json(`${notice}/items?left=yes`, { token })).doc.rows;
-	assert.ok(hit.length > 2);
-	const answered = await department.json(`${notice}/answers`, { token, body: { component: hit.slice(0, 2).map((row) => row.component), answer: "not_affected", note: "read by the inspector" }, headers: { "if-match": "1" } });
-	assert.equal(answered.status, 200, answered.text);
-	const smoky = await department.json("/search?q=SX-1001-CS", { token: inspector });
-	const exposed = await department.json("/exposures", { token: inspector, body: { component: [smoky.doc.component], cause: "cbrn", contaminants: "powder" } });
-	assert.equal(exposed.status, 201, exposed.text);
-	exposure = `/exposures/${(await department.json("/exposures", { token: inspector })).doc.rows[0].id}`;
-	const held = await department.json("/search?q=SX-1001-HO", { token: inspector });
-	const holding = await department.json("/holds", { token: inspector,
-		body: { component: [held.doc.component], incident: "2026-0117, hangar 2", kept_where: "Evidence locker", container: "paper" } });
-	assert.equal(holding.status, 201, holding.text);
-	hold = holding.headers.get("location");
-	// Parts that may still be retired, may be marked for training, may not, and are.
-	const spare = (await department.json("/components?state=in_stores", { token })).doc.rows.map((row) => row.id);
-	for (const [i, ground] of ["age", "lost"].entries()) {
-		const end = await department.json(`/components/${spare[i]}/retire`, { token, body: { ground }, headers: { "if-match": "1" } });
-		assert.equal(end.status, 200, end.text);
-	}
-	const marked = (await department.json("/components?state=training_only", { token })).doc.rows[0].id;
-	ended = [`/components/${marked}`, `/components/${spare[2]}/retire`, `/components/${spare[0]}/training`, `/components/${spare[1]}/training`, `/components/${spare[0]}/dispose`];
-	await department.json(`${ticket}/send`, { token: inspector, body: {}, headers: { "if-match": "1" } });
+	place = await new Everywhere().start();
+	department = place.department;
+	token = place.tokens.administrator;
 });
-after(async () => {
-	await department?.stop();
-	department?.remove();
-});
+after(() => place?.finish());
+
+/** A browser signed in as somebody of this role, on a shared tablet. */
+async function browserOf(role, options = {}) {
+	const chrome = await browser();
+	const context = await chrome.newContext({ viewport: { width: 360, height: 740 }, reducedMotion: "reduce", ...options });
+	await context.addCookies([{ name: "pegwarden_tablet", value: place.tablet.cookies.get("pegwarden_tablet"), url: department.url, sameSite: "Strict" }]);
+	const page = await context.newPage();
+	if (people[role]) await signIn(page, department, people[role]);
+	return { chrome, page };
+}
 
 describe("pages", () => {
-	test("every link leads to a page", async () => {
-		const waiting = ["/", "/sign-in", "/sign-in?names=yes", "/tablet/enrol", "/tablets", "/tablets/new", "/pin", ...ended, `/inspections/${draft}`, `/inspections/${draft}/preparation`, `/inspections/${draft}/review`, `/inspections/${draft}/abandon`, `${ticket}/return`, hold, exposure, notice, "/safety-notices/new", `${notice}/scopes/1/drop`, `/exposures/new?component=${(await department.json(exposure, { token })).doc.exposure.component}`, "/exposures/new", `/components/${(await department.json(hold, { token })).doc.hold.component}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new",
-			"/members/new", "/providers/new", "/prices", "/prices/new", "/prices/1", "/components/9/prices", "/components?state=held", "/search?q=fall", "/ensembles/new", "/dispatches/new", "/search", "/search?q=PX-3OO4-CS", "/audit/5", "/tokens",
-			"/accounts", "/accounts/new", "/accounts/1/edit", "/accounts/2/password", "/settings", "/rules", "/password"];
-		const seen = new Map();
-		while (waiting.length) {
-			const path = waiting.shift(), kind = shape(path);
-			if ((seen.get(kind) ?? 0) >= 2) continue;
-			seen.set(kind, (seen.get(kind) ?? 0) + 1);
-			const page = await department.json(path, { token, headers: { accept: "text/html", ...cookieOf(path) } });
-			if (page.status === 303) continue;
-			assert.equal(page.status, 200, `${path}: ${page.text.slice(0, 300)} ${department.log}`);
-			pages.set(path, page.text);
-			const doc = await department.json(path, { token, headers: cookieOf(path) });
-			assert.ok(doc.doc, `${path} as JSON`);
-			waiting.push(...links(page.text));
+	test("every link leads to a page, and the page is a document too", async () => {
+		const told = new Set();
+		for (const role of Object.keys(people).reverse()) {
+			found[role] = await place.crawl(role);
+			for (const [path, html] of found[role]) {
+				const document = await department.json(path, { token: place.tokens[role], headers: place.cookie(path, role) });
+				assert.ok(document.doc, `${path} as JSON, as ${role}`);
+				if (told.has(said(html))) continue;
+				told.add(said(html));
+				distinct.push({ role, path, html });
+			}
 		}
-		console.log(`${pages.size} pages of ${seen.size} kinds`);
-		assert.ok(seen.size > 60);
+		const kinds = new Set([...found.administrator.keys()].map(shape)).size;
+		console.log(`${distinct.length} pages, of ${kinds} kinds for an administrator`);
+		assert.ok(kinds > 60 && distinct.length > 300);
 	});
 
 	test("valid HTML", () => {
 		const folder = join(department.folder, "html");
 		mkdirSync(folder);
-		const names = new Map();
-		for (const [path, html] of pages) {
-			const name = `${names.size}.html`;
-			names.set(name, path);
-			writeFileSync(join(folder, name), html);
-		}
+		for (const [i, { html }] of distinct.entries()) writeFileSync(join(folder, `${i}.html`), html);
 		const jar = require.resolve("vnu-jar/build/dist/vnu.jar");
 		try {
 			execFileSync("java", ["-Xss4m", "-jar", jar, "--errors-only", "--format", "gnu", folder], { encoding: "utf8", stdio: ["ignore", "pipe", "pipe"], maxBuffer: 1 << 26 });
 		} catch (error) {
-			assert.fail(error.stderr.split("\n").slice(0, 20).map((line) => line.replace(/.*\/(\d+\.html)"?/, (_, name) => names.get(name))).join("\n"));
+			const named = (line) => line.replace(/.*\/(\d+)\.html"?/, (_, i) => `${distinct[i].path} (${distinct[i].role})`);
+			assert.fail(error.stderr.split("\n").slice(0, 20).map(named).join("\n"));
 		}
 	});
 
-	test("accessible, in both colour schemes, and no wider than the screen", async () => {
-		const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
-		const chrome = await browser();
-		const context = await chrome.newContext({ viewport: { width: 360, height: 740 }, bypassCSP: true, reducedMotion: "reduce" });
-		await context.addCookies([{ name: "pegwarden_tablet", value: tablet.cookies.get("pegwarden_tablet"), url: department.url, sameSite: "Strict" }]);
-		const page = await context.newPage();
-		const wrong = [];
-		page.on("pageerror", (error) => wrong.push(`${page.url()}: ${error.message}`));
-		await signIn(page, department, "9001");
-		const kinds = new Map([...pages.keys()].map((path) => [shape(path).split("?")[0], path]));
-		for (const path of kinds.values()) {
-			await page.goto(department.url + path);
-			for (const scheme of ["light", "dark"]) {
-				await page.emulateMedia({ colorScheme: scheme });
-				await page.evaluate(axe);
-				const result = await page.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }));
-				for (const v of result.violations) wrong.push(`${path} ${scheme}: ${v.id} ${v.nodes[0].html.slice(0, 140)} ${v.nodes[0].failureSummary.slice(0, 200)}`);
-			}
-			const wide = await page.evaluate(() => document.documentElement.scrollWidth);
-			if (wide > 360) wrong.push(`${path}: ${wide} px wide`);
+	// Uncompressed, which is how they are sent. Photographs are files of their own; sheets of
+	// labels are drawn in their page, as many as are printed at a time.
+	const sheet = /<svg class="sheet[\s\S]*?<\/svg>\n(?=<svg class="sheet|<\/div>)/g;
+	test("no page is over 100 KB with its stylesheet and scripts, no script over 20 KB", () => {
+		const size = Object.fromEntries(readdirSync(join(root, "static")).map((name) => [`/static/${name}`, statSync(join(root, "static", name)).size]));
+		for (const [name, bytes] of Object.entries(size)) assert.ok(!name.endsWith(".js") || bytes <= 20_000, `${name}: ${bytes} bytes`);
+		let largest = { bytes: 0 };
+		for (const { path, html } of distinct) {
+			const parts = [...html.matchAll(/<(?:link|script)[^>]* (?:href|src)="([^"]*)"/g)].map(([, name]) => name);
+			const bytes = Buffer.byteLength(html.replace(sheet, "")) + parts.reduce((sum, name) => sum + size[name], 0);
+			assert.ok(bytes <= 100_000, `${path}: ${bytes} bytes with ${parts}`);
+			if (bytes > largest.bytes) largest = { path, bytes };
 		}
-		await chrome.close();
+		console.log(`largest: ${largest.path}, ${largest.bytes} bytes`);
+	});
+
+	test("a page is painted with its one stylesheet: scripts wait", () => {
+		for (const { path, html } of distinct) {
+			assert.equal(html.match(/<link [^>]*stylesheet/g)?.length, 1, path);
+			assert.deepEqual([...html.matchAll(/<script[^>]*>/g)].filter(([tag]) => !/ defer>/.test(tag)), [], path);
+			assert.doesNotMatch(html, /<style| style="/, path);
+		}
+	});
+
+	test("accessible in light, dark and out of doors, no wider than the screen, all from here", async () => {
+		const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+		const standards = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"], wrong = [], kinds = new Set();
+		for (const role of Object.keys(people).reverse()) {
+			const { chrome, page } = await browserOf(role, { bypassCSP: true });
+			page.on("pageerror", (error) => wrong.push(`${page.url()}: ${error.message}`));
+			page.on("request", (request) => { if (new URL(request.url()).host !== new URL(department.url).host && !request.url().startsWith("data:")) wrong.push(`${page.url()} asks for ${request.url()}`); });
+			const violations = async (path, look, runOnly) => {
+				const result = await page.evaluate((runOnly) => globalThis.axe.run(document, { runOnly, resultTypes: ["violations"] }), runOnly);
+				for (const v of result.violations) wrong.push(`${path} ${look}: ${v.id} ${v.nodes[0].html.slice(0, 140)} ${v.nodes[0].failureSummary.slice(0, 200)}`);
+			};
+			for (const path of found[role].keys()) {
+				const kind = path === "/" ? role : shape(path).split("?")[0];
+				if (kinds.has(kind)) continue;
+				kinds.add(kind);
+				await page.emulateMedia({ colorScheme: "light", contrast: "no-preference" });
+				await page.goto(department.url + path);
+				await page.evaluate(axe);
+				await violations(path, "light", standards);
+				// Another look has other colours, and nothing else.
+				await page.emulateMedia({ colorScheme: "dark" });
+				await violations(path, "dark", ["color-contrast"]);
+				await page.emulateMedia({ contrast: "more" });
+				await violations(path, "dark, high contrast", ["color-contrast", "color-contrast-enhanced"]);
+				const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+				if (wide > 360) wrong.push(`${path}: ${wide} px wide`);
+			}
+			await chrome.close();
+		}
 		console.log(`${kinds.size} kinds of pages`);
 		assert.deepEqual(wrong, []);
 	});
 
-	test("touch targets of the inspection pages are 48 px", async () => {
-		const chrome = await browser();
-		const page = await (await chrome.newContext({ viewport: { width: 800, height: 1280 } })).newPage();
-		await signIn(page, department, "3004");
+	test("touch targets of a tablet's pages are 48 px", async () => {
 		const small = [];
-		const parts = [...pages.keys()].filter((path) => path.startsWith(`/inspections/${draft}`));
-		assert.ok(parts.length > 4);
-		for (const path of ["/", ...parts]) {
-			await page.goto(department.url + path);
-			small.push(...await page.evaluate((path) => [...document.querySelectorAll("main button, main a.button, main label.choice, main summary, main select, main input:not([type=radio]):not([type=checkbox]):not([type=hidden]), header a, header button, header input, header summary")]
-				.filter((element) => element.checkVisibility() && !element.matches(".skip"))
-				.map((element) => [path, element.textContent.trim().slice(0, 30), Math.round(element.getBoundingClientRect().height)])
-				.filter(([, , height]) => height < 48), path));
+		for (const [role, paths] of [["nobody", [...found.nobody.keys()]], ["inspector", [...found.inspector.keys()].filter((path) => path === "/" || path.startsWith(place.draft))]]) {
+			assert.ok(paths.length > 4);
+			const { chrome, page } = await browserOf(role, { viewport: { width: 800, height: 1280 } });
+			for (const path of paths) {
+				await page.goto(department.url + path);
+				small.push(...await page.evaluate((path) => [...document.querySelectorAll("main button, main a.button, main label.choice, main summary, main select, main input:not([type=radio]):not([type=checkbox]):not([type=hidden]), header a, header button, header input, header summary")]
+					.filter((element) => element.checkVisibility() && !element.matches(".skip"))
+					.map((element) => [path, element.textContent.trim().slice(0, 30), Math.round(element.getBoundingClientRect().height)])
+					.filter(([, , height]) => height < 48), path));
+			}
+			await chrome.close();
 		}
-		await chrome.close();
 		assert.deepEqual(small, []);
 	});
 
 	test("a number leads to just as many", async () => {
 		let followed = 0;
 		for (const path of ["/", "/duties"])
-			for (const [, href, number] of pages.get(path).matchAll(/<a href="(\/(?:duties|components)\?[^"]*)">(?:<b>)?(\d+)(?:<\/b>|<\/a>)/g)) {
+			for (const [, href, number] of found.administrator.get(path).matchAll(/<a href="(\/(?:duties|components)\?[^"]*)">(?:<b>)?(\d+)(?:<\/b>|<\/a>)/g)) {
 				const list = await department.json(href.replaceAll("&amp;", "&"), { token });
 				assert.equal(list.doc.total, Number(number), `${path} says ${number}, ${href} has ${list.doc.total}`);
 				followed++;
