@@ -32,17 +32,20 @@ SQL(facts_explained,
     " FROM inspection_part p WHERE p.id = ?1");
 SQL(facts_cleanings, "SELECT component_id, cleaned_on, class, beyond, provider_id FROM cleaning"
 		     " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, cleaned_on");
-/* Work on the moisture barrier or the seams that seal it, found mended. */
+#define BARRIER_SUBJECTS "('moisture_barrier', 'barrier_test', 'light_test', 'liner_seam')"
+/* Work on the moisture barrier or the seams that seal it, found mended. Codes of any kind's
+ * barrier come first: few findings are left to ask the kind's own list about. */
 SQL(facts_barrier_work,
     "SELECT f.component_id, f.closed_on, coalesce(d.sent_on, f.closed_on) FROM finding f"
     " JOIN component c ON c.id = f.component_id"
     " LEFT JOIN dispatch_item i ON i.finding_id = f.id AND i.result <> 'not_repaired'"
     " LEFT JOIN dispatch d ON d.id = i.dispatch_id"
     " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state = 'mended'"
+    " AND f.check_point IN (SELECT code FROM check_point WHERE subject IN " BARRIER_SUBJECTS ")"
     " AND f.outcome IN ('repair', 'replace', 'test') AND i.result IS NOT 'no_fault_found'"
     " AND EXISTS (SELECT 1 FROM check_point p JOIN checklist k ON k.id = p.checklist_id"
     "  WHERE k.kind = c.kind AND p.code = f.check_point"
-    "  AND p.subject IN ('moisture_barrier', 'barrier_test', 'light_test', 'liner_seam'))"
+    "  AND p.subject IN " BARRIER_SUBJECTS ")"
     " ORDER BY f.component_id, f.closed_on");
 SQL(facts_field_tests,
     "SELECT component_id, test, tested_on, result, because, id, provider_id IS NOT NULL, sign"
@@ -488,9 +491,10 @@ SQL(facts_member_parts, MEMBER_PART_COLUMNS
     " FROM ensemble e JOIN component c ON c.ensemble_id = e.id"
     " LEFT JOIN issue i ON i.component_id = c.id AND i.returned_on IS NULL" MEMBER_PART_JOINS
     " WHERE e.member_id = ?1 AND e.active = 1 AND c.retired_on IS NULL"
-    " UNION " MEMBER_PART_COLUMNS
-    " FROM issue i JOIN component c ON c.id = i.component_id" MEMBER_PART_JOINS
-    " WHERE i.member_id = ?1 AND i.returned_on IS NULL AND c.retired_on IS NULL ORDER BY 1");
+    " UNION ALL " MEMBER_PART_COLUMNS " FROM issue i JOIN component c ON c.id = i.component_id"
+    " LEFT JOIN ensemble e ON e.id = c.ensemble_id AND e.active = 1" MEMBER_PART_JOINS
+    " WHERE i.member_id = ?1 AND i.returned_on IS NULL AND c.retired_on IS NULL"
+    " AND e.member_id IS NOT i.member_id ORDER BY 1");
 
 static enum err read_ensembles(struct store *st, struct arena *a, struct member_facts *facts,
 			       struct fault *f) {

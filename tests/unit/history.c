@@ -619,9 +619,8 @@ static int draw_act(uint64_t *seed) {
 	return i;
 }
 
-struct event event_draw(uint64_t *seed, day today) {
+struct event event_draw(uint64_t *seed, int64_t component, day today) {
 	int act_number = draw_act(seed);
-	int64_t component = 1 + draw_below(seed, MEMBERS * TWINS);
 	day on = today - (draw_chance(seed, 15) ? draw_below(seed, 31) : 0);
 	return (struct event){act_number, component, on, draw(seed), false};
 }

@@ -28,8 +28,8 @@ struct event {
 };
 extern const int ACT_COUNT;
 
-/* Any act, of any component, on a day up to a month before today; most on the day itself. */
-struct event event_draw(uint64_t *seed, day today);
+/* Any act, on a day up to a month before today; most on the day itself. */
+struct event event_draw(uint64_t *seed, int64_t component, day today);
 /* One whose place among the events of its day says nothing; no two of a group in one day. */
 struct event event_draw_orderless(uint64_t *seed, int64_t component, day today,
 				  unsigned *groups_taken);

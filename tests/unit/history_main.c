@@ -1,8 +1,11 @@
 /*
  * What must hold whatever a department lives through.
  *
- * HISTORY_EVENTS events for each of the components (100 unless told; 10000 take some minutes),
- * drawn by HISTORY_SEED. What fails says the seed and how far it came.
+ * HISTORY_EVENTS events for each of the components (100 unless told), drawn by HISTORY_SEED. What
+ * fails says the seed and how far it came. Every event looks at the whole life of its component,
+ * so time grows with the square: for long lives HISTORY_OF names one component, to which and to
+ * whose twin alone something happens, beside others that stay as they are (10000 events: some
+ * minutes).
  */
 #include <check.h>
 #include <stdlib.h>
@@ -23,7 +26,8 @@ static char folder[] = "/tmp/pegwarden-history-XXXXXX";
 static struct store *store;
 static struct signing_key key;
 static uint64_t seed, first_seed;
-static int events; /* that were recorded so far */
+static int events;   /* that were recorded so far */
+static int64_t only; /* this component and its twin; 0: all */
 
 static int64_t from_environment(const char *name, int64_t otherwise) {
 	int64_t value;
@@ -78,6 +82,8 @@ static void begin(void) {
 	ck_assert_int_eq(store_script(store, "PRAGMA synchronous = OFF", "wait", &f), ERR_OK);
 	seed = first_seed = (uint64_t)from_environment("HISTORY_SEED", 1851);
 	events = 0;
+	only = from_environment("HISTORY_OF", 0);
+	ck_assert_int_le(only, TWINS);
 	ck_assert_int_eq(changed(fill, NULL), ERR_OK);
 }
 
@@ -163,19 +169,36 @@ static int ck_tighter_is_never_later(void) {
 /* --- whatever happens ------------------------------------------------------------------------- */
 
 /* Or nobody would ever be ready. */
-static void everything_mended(day today) {
-	struct group released = {.count = COMPONENTS}, mended = released;
-	for (int i = 0; i < COMPONENTS; i++) {
-		released.event[i] = event_releases(1 + i, today);
-		mended.event[i] = event_mends(1 + i, today);
+static void mended(int64_t first, int count, int64_t step, day on) {
+	struct group released = {.count = (size_t)count}, mended = released;
+	for (int i = 0; i < count; i++) {
+		released.event[i] = event_releases(first + i * step, on);
+		mended.event[i] = event_mends(first + i * step, on);
 	}
 	ck_assert(happens(&released));
 	ck_assert(happens(&mended));
 }
 
+static void everything_mended(day on) { mended(1, COMPONENTS, 1, on); }
+
+static int living(void) { return only ? MEMBERS : COMPONENTS; }
+
+/* What something happens to is mended: all of it, or the one component and its twin. */
+static void living_mended(day on) {
+	if (only) mended(only, MEMBERS, TWINS, on);
+	else everything_mended(on);
+}
+
+static int64_t draw_component(void) {
+	return only ? only + draw_below(&seed, MEMBERS) * TWINS : 1 + draw_below(&seed, COMPONENTS);
+}
+
 static struct group draw_group(day today) {
 	struct group g = {.count = 1 + (size_t)draw_below(&seed, GROUP_USUAL)};
-	for (size_t i = 0; i < g.count; i++) g.event[i] = event_draw(&seed, today);
+	for (size_t i = 0; i < g.count; i++) {
+		int64_t component = draw_component();
+		g.event[i] = event_draw(&seed, component, today);
+	}
 	return g;
 }
 
@@ -183,14 +206,15 @@ static struct group draw_group(day today) {
 static bool looks_now(void) { return events < 5000 || draw_below(&seed, events) < 300; }
 
 START_TEST(what_is_stored_is_what_the_facts_make) {
-	int wanted = (int)from_environment("HISTORY_EVENTS", 100) * COMPONENTS;
+	int wanted = (int)from_environment("HISTORY_EVENTS", 100) * living();
 	int64_t ready = 0, blocked = 0, moves = 0, refused = 0;
 	day today = day_parse("2024-01-01");
+	everything_mended(today);
 	while (events < wanted) {
 		struct group g = draw_group(today += draw_chance(&seed, 10));
 		bool mends = draw_chance(&seed, 4);
 		refused += !happens(&g);
-		if (mends) everything_mended(++today);
+		if (mends) living_mended(++today);
 		if (!mends && !looks_now()) continue;
 		ck_as_rebuilt();
 		ck_nothing_blocked_is_ready();
@@ -201,7 +225,7 @@ START_TEST(what_is_stored_is_what_the_facts_make) {
 	ck_as_rebuilt();
 	printf("histories: seed %lld, %d events of %d components; ready %lld times, %lld changes"
 	       " refused\n",
-	       (long long)first_seed, events, COMPONENTS, (long long)ready, (long long)refused);
+	       (long long)first_seed, events, living(), (long long)ready, (long long)refused);
 	/* All of it did occur, or nothing was shown. */
 	CK(ready >= events / 200 && blocked > events / 4 && moves > events / 4 &&
 	       refused >= events / 1000,
@@ -269,7 +293,7 @@ static void happen_one_by_one(struct group *g) {
 	}
 }
 
-static void mend(int64_t component, day on) {
+static void mend_twins(int64_t component, day on) {
 	struct group g = {{event_mends(component, on), event_mends(component + TWINS, on)}, 2};
 	ck_assert(happens(&g));
 }
@@ -278,11 +302,13 @@ static void mend(int64_t component, day on) {
  * order itself is left out: a cleaning said to come after, a second look, what ends what the
  * day began (see the groups of acts). */
 START_TEST(no_order_of_a_day_matters) {
-	int days = (int)from_environment("HISTORY_EVENTS", 100) * 5, ready = 0, reordered = 0;
+	/* The twins together have as many days as there are events; of one alone, fewer. */
+	int days = (int)from_environment("HISTORY_EVENTS", 100) * 5 / (only ? TWINS : 1), ready = 0,
+	    reordered = 0;
 	day today = day_parse("2024-01-01");
-	for (int64_t component = 1; component <= TWINS; component++) mend(component, today);
+	for (int64_t component = 1; component <= TWINS; component++) mend_twins(component, today);
 	for (int i = 0; i < days; i++) {
-		int64_t component = 1 + draw_below(&seed, TWINS);
+		int64_t component = only ? only : 1 + draw_below(&seed, TWINS);
 		struct group one = {.count = 2 + (size_t)draw_below(&seed, GROUP_USUAL - 2)}, other;
 		unsigned taken = 0;
 		today++;
@@ -295,7 +321,7 @@ START_TEST(no_order_of_a_day_matters) {
 		happen_one_by_one(&one);
 		ck_assert(happens(&other));
 		ready += ck_alike(component, &one, &other);
-		if (draw_chance(&seed, 95)) mend(component, ++today);
+		if (draw_chance(&seed, 95)) mend_twins(component, ++today);
 		ready += ck_alike(component, &one, &other);
 	}
 	CK(ready > days / 20 && reordered > days / 4, "%d ready, %d reordered in %d days", ready,
