@@ -8,6 +8,7 @@ const struct route_table *all_routes(size_t *count) {
 	static const struct route_table *const listed[] = {
 	    &home_routes,
 	    &sign_in_routes,
+	    &look_routes,
 	    &own_secret_routes,
 	    &tablet_routes,
 	    &officer_tablet_routes,

@@ -9,6 +9,7 @@
 
 extern const struct route_table home_routes;
 extern const struct route_table sign_in_routes;
+extern const struct route_table look_routes;
 extern const struct route_table own_secret_routes;
 extern const struct route_table tablet_routes;
 extern const struct route_table officer_tablet_routes;

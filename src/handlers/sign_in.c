@@ -65,7 +65,7 @@ const char *carried_link(struct request *rq, const char *path) {
 	return link;
 }
 
-static bool is_local_path(const char *next) {
+bool is_local_path(const char *next) {
 	return next && next[0] == '/' && next[1] != '/' && !strchr(next, '\\') &&
 	       text_is_clean(next, false);
 }

@@ -31,6 +31,8 @@ void carried_document(const struct request *rq, struct doc *d);
 enum err carried_on(struct request *rq) MUST_CHECK;
 /* "PATH?NAME=next&" with where somebody wants to go, for links between sign-in pages. */
 const char *carried_link(struct request *rq, const char *path);
+/* A path of this server, to which an answer may lead. */
+bool is_local_path(const char *next);
 
 /* Badge and password, for another page than the sign-in's whose form goes there. */
 struct doc *sign_in_fields(struct request *rq, const char *badge);

@@ -83,6 +83,8 @@ static enum MHD_Result take_header(void *self, enum MHD_ValueKind kind, const ch
 		h->cookies++;
 		rq->cookie_session = cookie_value(&rq->arena, value, "pegwarden_session=");
 		rq->cookie_tablet = cookie_value(&rq->arena, value, "pegwarden_tablet=");
+		rq->outdoors =
+		    text_equal(cookie_value(&rq->arena, value, "pegwarden_outdoors="), "yes");
 	} else if (strcasecmp(name, "If-Match") == 0) rq->if_match = entity_tag(&rq->arena, value);
 	else if (strcasecmp(name, "If-None-Match") == 0)
 		h->x->if_none_match = entity_tag(&rq->arena, value);

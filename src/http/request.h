@@ -95,6 +95,7 @@ struct request {
 	const char *idempotency_key; /* or NULL */
 	const char *cookie_session;  /* raw session cookie, or NULL */
 	const char *cookie_tablet;   /* raw secret of a shared tablet, or NULL */
+	bool outdoors;               /* the device shows pages in the look for out of doors */
 	const char *bearer;          /* raw API token, or NULL */
 	bool is_read; /* the body was read: who asks may, and sees a form that fails again */
 	const struct resource *resource; /* of the body, or NULL; fields known at run time too */
@@ -109,11 +110,12 @@ struct request {
 	int64_t version; /* of the record shown: its ETag; 0: none */
 	struct fault fault;
 	struct fault_list faults;
-	bool stale_form;         /* the form shown again lost against another change */
-	const char *action;      /* of a change, in words, for the audit entry */
-	const char *set_session; /* new session cookie; "" clears it */
-	const char *set_tablet;  /* secret that makes the browser's device a shared tablet */
-	char *file;              /* answered instead of doc; see request_csv */
+	bool stale_form;          /* the form shown again lost against another change */
+	const char *action;       /* of a change, in words, for the audit entry */
+	const char *set_session;  /* new session cookie; "" clears it */
+	const char *set_tablet;   /* secret that makes the browser's device a shared tablet */
+	const char *set_outdoors; /* "yes" gives the device that look; "" takes it back */
+	char *file;               /* answered instead of doc; see request_csv */
 	size_t file_length;
 	const char *file_name;
 	const char *link_next, *link_prev; /* rel=next / rel=prev of lists */

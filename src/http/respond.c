@@ -93,13 +93,18 @@ static void add_cookie(struct exchange *x, struct MHD_Response *r, const char *n
 }
 
 static void add_cookies(struct exchange *x, struct MHD_Response *r) {
-	const char *session = x->rq.set_session, *tablet = x->rq.set_tablet;
+	const char *session = x->rq.set_session, *tablet = x->rq.set_tablet,
+		   *outdoors = x->rq.set_outdoors;
 	if (session)
 		add_cookie(x, r, "pegwarden_session", session,
 			   *session ? "SameSite=Lax" : "SameSite=Lax; Max-Age=0");
 	/* Browsers keep no cookie for longer than 400 days; each sign-in renews it. */
 	if (tablet)
 		add_cookie(x, r, "pegwarden_tablet", tablet, "SameSite=Strict; Max-Age=34560000");
+	if (outdoors)
+		add_cookie(x, r, "pegwarden_outdoors", outdoors,
+			   *outdoors ? "SameSite=Lax; Max-Age=34560000"
+				     : "SameSite=Lax; Max-Age=0");
 }
 
 static void add_links(struct request *rq, struct MHD_Response *r) {
@@ -227,6 +232,9 @@ static struct doc *chrome_document(struct exchange *x, enum err err) {
 	struct doc *chrome = doc_map(&rq->arena);
 	doc_set_text(chrome, "page_title", rq->title ? rq->title : error_table[err].title);
 	doc_set_text(chrome, "path", rq->path ? rq->path : "/");
+	doc_set_bool(chrome, "is_outdoors", rq->outdoors);
+	/* Where a change of the look leads back to: what was asked for by a form is not. */
+	doc_set_text(chrome, "shown_at", rq->method == METHOD_GET ? rq->target : NULL);
 	doc_set_text(chrome, "form_token", rq->who.form_token);
 	if (rq->version) doc_set_int(chrome, "version", rq->version);
 	else doc_set_null(chrome, "version");
@@ -337,7 +345,7 @@ static bool rebuild_form(struct exchange *x, enum err err) {
 static enum MHD_Result respond_error(struct exchange *x, enum err err) {
 	struct request *rq = &x->rq;
 	unsigned int status = error_table[err].status;
-	rq->set_session = rq->set_tablet = NULL;
+	rq->set_session = rq->set_tablet = rq->set_outdoors = NULL;
 	if (!rq->wants_html)
 		return respond_json(x, status, problem_document(rq, err),
 				    "application/problem+json", err);

@@ -25,11 +25,11 @@ const fields = {
 	"/inspections": { kind: "routine", ensemble: 1 }, "/inspections/:id/signature": { confirmed: "yes" },
 };
 // They make something new, or change what nobody else can have changed meanwhile.
-const unversioned = ["/sign-in", "/sign-out", "/password", "/pin", "/tablets", "/tablets/:id/people/:id/unlock", "/tablet/enrol", "/tablet/people/:id", "/accounts", "/accounts/:id/tokens/:id/revoke", "/tokens", "/tokens/:id/revoke",
+const unversioned = ["/sign-in", "/sign-out", "/look", "/password", "/pin", "/tablets", "/tablets/:id/people/:id/unlock", "/tablet/enrol", "/tablet/people/:id", "/accounts", "/accounts/:id/tokens/:id/revoke", "/tokens", "/tokens/:id/revoke",
 	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/field-tests", "/fit-checks", "/safety-notices", "/safety-notices/preview", "/notices/:id/retry", "/imports", "/imports/:id/run"];
 
 // Buttons: nothing is typed, so nothing can be kept.
-const buttons = ["/sign-out", "/tablets/:id/code", "/tablets/:id/revoke", "/tablets/:id/people/:id/unlock", "/accounts/:id/tokens/:id/revoke", "/tokens/:id/revoke", "/inspections/:id/take-over", "/inspections/:id/findings/:id/withdraw",
+const buttons = ["/sign-out", "/look", "/tablets/:id/code", "/tablets/:id/revoke", "/tablets/:id/people/:id/unlock", "/accounts/:id/tokens/:id/revoke", "/tokens/:id/revoke", "/inspections/:id/take-over", "/inspections/:id/findings/:id/withdraw",
 	"/dispatches/:id/send", "/dispatches/:id/cancel", "/notices/:id/retry", "/imports/:id/run"];
 
 let department, token, ids, tablet;

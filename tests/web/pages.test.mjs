@@ -110,13 +110,40 @@ describe("pages", () => {
 				await violations(path, "dark", ["color-contrast"]);
 				await page.emulateMedia({ contrast: "more" });
 				await violations(path, "dark, high contrast", ["color-contrast", "color-contrast-enhanced"]);
-				const wide = await page.evaluate(() => document.documentElement.scrollWidth);
-				if (wide > 360) wrong.push(`${path}: ${wide} px wide`);
+				for (const look of ["", "outdoors"]) {
+					await page.evaluate((look) => { document.documentElement.className = look; }, look);
+					const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+					if (wide > 360) wrong.push(`${path} ${look}: ${wide} px wide`);
+				}
+				await violations(path, "out of doors", ["color-contrast", "color-contrast-enhanced"]);
 			}
 			await chrome.close();
 		}
 		console.log(`${kinds.size} kinds of pages`);
 		assert.deepEqual(wrong, []);
+	});
+
+	test("out of doors is a setting of the device, without scripts", async () => {
+		const { chrome, page } = await browserOf("inspector", { javaScriptEnabled: false });
+		const look = () => page.getAttribute("html", "class");
+		const press = async (name) => {
+			await page.click(".menu > summary");
+			await page.getByRole("button", { name }).click();
+		};
+		const path = "/components?state=held";
+		await page.goto(department.url + path);
+		assert.equal(await look(), null);
+		await press("Out of doors");
+		assert.equal(page.url(), department.url + path);
+		assert.equal(await look(), "outdoors");
+		await press("Hand over");
+		assert.equal(await look(), "outdoors", "whoever takes the device next still stands in the sun");
+		await signIn(page, department, people.inspector);
+		await press("Back indoors");
+		assert.equal(await look(), null);
+		const elsewhere = await page.request.post(`${department.url}/look`, { headers: { authorization: `Bearer ${token}`, accept: "text/html" }, form: { outdoors: "yes", next: "//example.org/" }, maxRedirects: 0 });
+		assert.deepEqual([elsewhere.status(), elsewhere.headers().location], [303, "/"]);
+		await chrome.close();
 	});
 
 	test("touch targets of a tablet's pages are 48 px", async () => {

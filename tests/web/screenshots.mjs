@@ -9,7 +9,7 @@ import { browser, root, signIn } from "./harness.mjs";
 import { Everywhere, people, shape } from "./everywhere.mjs";
 
 // Who works with the pages first; the start page is another for each.
-const roles = ["inspector", "officer", "administrator", "member", "nobody"];
+const roles = ["nobody", "inspector", "officer", "administrator", "member"];
 const widths = [360, 800, 1280], schemes = ["light", "dark"];
 const printed = /^\/(readiness|duties|dispatches\/\d+\/ticket|labels|inspections\/\d+(\/review)?$|components\/\d+\/(out-of-service-tag|record))/;
 // What is not a page of its own: how to come there from a page.
