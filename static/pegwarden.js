@@ -64,6 +64,12 @@ addEventListener("keydown", (event) => {
 	if (find && free && event.key.length === 1 && event.key !== " " && !event.ctrlKey && !event.metaKey && !event.altKey) find.focus();
 });
 
+// Inspections are kept while the network is away: where there is a part of one, or a tablet
+// that has had one and may still have something to send.
+let keeps = true;
+try { keeps = localStorage.getItem("keeps"); } catch { /* not known */ }
+if (keeps || document.querySelector("[data-keeping], [data-kept]")) import("/static/keeping.js");
+
 document.getElementById("errors")?.focus();
 
 // Long work: look again until it is done.

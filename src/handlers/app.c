@@ -267,6 +267,7 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	    {"/tablets", "Shared tablets", ROLE_OFFICER},
 	    {"/accounts", "Accounts", ROLE_ADMINISTRATOR},
 	    {"/settings", "Settings", ROLE_ADMINISTRATOR},
+	    {"/kept", "Kept on this tablet", ROLE_MEMBER},
 	    {"/password", "Your password", ROLE_MEMBER},
 	    {"/pin", "Your PIN", ROLE_MEMBER},
 	    {"/tokens", "API tokens", ROLE_MEMBER},
@@ -295,6 +296,7 @@ static void chrome(void *self, struct request *rq, struct doc *map) {
 	doc_set_copy(map, "today", day_format(rq->today, today));
 	doc_set_bool(map, "signed_in", rq->who.account != 0);
 	doc_set_bool(map, "on_tablet", rq->device.tablet != 0);
+	doc_set_int(map, "lock_s", rq->who.by_pin ? rq->device.lock_s : 0);
 	const char *q = request_query(rq, "q");
 	doc_set_text(map, "q", q ? q : "");
 	struct doc *user = doc_set_map(map, "user");

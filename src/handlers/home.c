@@ -87,6 +87,14 @@ static enum err search(struct request *rq) {
 	return err;
 }
 
+/* What a tablet keeps, the tablet knows: the page's script shows it. */
+static enum err kept(struct request *rq) {
+	rq->doc = doc_map(&rq->arena);
+	doc_set_int(rq->doc, "member", rq->who.member);
+	rq->title = "Kept on this tablet";
+	return ERR_OK;
+}
+
 static enum err health(struct request *rq) {
 	rq->doc = doc_map(&rq->arena);
 	doc_set_text(rq->doc, "status", "ok");
@@ -109,6 +117,8 @@ static const struct route route[] = {
     {METHOD_GET, "/search", ROLE_MEMBER, RUN_READ, .handle = search, .template_name = "search",
      .query = search_query,
      .summary = "Find by tag, serial, badge, name, safety notice or incident"},
+    {METHOD_GET, "/kept", ROLE_MEMBER, RUN_READ, .handle = kept, .template_name = "kept",
+     .summary = "What this tablet keeps and has not sent yet; the tablet itself fills it in"},
     {METHOD_GET, "/health", ROLE_NOBODY, RUN_READ, .handle = health,
      .summary = "Whether the service answers"},
     {METHOD_GET, "/openapi.json", ROLE_NOBODY, RUN_READ, .handle = openapi,

@@ -56,6 +56,7 @@ static enum err identify_tablet(struct request *rq, struct tablet *tablet) {
 	    .name = tablet->name,
 	    .station = tablet->station,
 	    .station_name = tablet->station_name,
+	    .lock_s = tablet->lock_s,
 	};
 	char minute_ago[INSTANT_TEXT_SIZE];
 	instant_format(rq->now_s - 60, minute_ago);

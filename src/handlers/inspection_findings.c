@@ -1,6 +1,7 @@
 /*
  * Writing down a finding: first which defect, then where and what follows. Only
  * outcomes that the rules allow for the defect at that check point are offered.
+ * Without a point the form has all of the part's: a tablet out of reach keeps it.
  */
 #include "handlers/app.h"
 #include "handlers/inspection_opening.h"
@@ -69,7 +70,7 @@ struct finding_page {
 	struct inspection_view view;
 	struct part_view *part;
 	const struct check_point *point;
-	const struct subject_defect *defect; /* NULL: not chosen yet */
+	const struct subject_defect *defect; /* NULL: not chosen yet, or of any point */
 	const struct doc *stored;            /* the finding being changed, or NULL */
 };
 
@@ -196,7 +197,7 @@ static void severities_document(struct request *rq, const struct finding_page *p
 			       c == severity_choice ? "" : c->value);
 		doc_set_bool(m, "is_selected", text_equal(c->value, chosen));
 		doc_set_bool(m, "is_usual",
-			     text_equal(c->value, severity_word[p->defect->severity]));
+			     p->defect && text_equal(c->value, severity_word[p->defect->severity]));
 	}
 }
 
@@ -207,11 +208,30 @@ static void inputs_document(struct request *rq, const struct finding_page *p) {
 	static const char *const own[] = {"check_point", "defect",  "zone", "severity",
 					  "outcome",     "opening", NULL};
 	for (const char *const *name = own; *name; name++) fields_form_remove(form, *name);
-	if (!p->defect->basic_up_to_mm) fields_form_remove(form, "length_mm");
+	if (p->defect && !p->defect->basic_up_to_mm) fields_form_remove(form, "length_mm");
 	if (!doc_bool(rq->doc, "asks_face")) fields_form_remove(form, "face");
 	if (!doc_bool(rq->doc, "asks_side")) fields_form_remove(form, "side");
 	if (!doc_bool(rq->doc, "may_override")) fields_form_remove(form, "override_reason");
 	doc_set(rq->doc, "form", form);
+}
+
+/* The group that has the page on which the point is answered. */
+static const char *page_of(const struct finding_page *p, const struct check_point *point) {
+	const struct check_group *g = check_group_find(
+	    p->part->group, p->part->group_count, p->part->record.checklist, point->group_code);
+	return g ? g->code : point->group_code;
+}
+
+/* The answer at a point and the findings there: what a tablet compares with what it saw. */
+static const char *seen_at(struct request *rq, const struct finding_page *p,
+			   const struct check_point *point) {
+	const char *seen =
+	    arena_printf(&rq->arena, "%s|", answer_word[p->part->answer[point->index]]);
+	const struct doc *row = NULL;
+	while ((row = inspection_view_finding(p->view.findings, p->part->component, point->code,
+					      row)) != NULL)
+		seen = arena_printf(&rq->arena, "%s%lld,", seen, (long long)doc_int(row, "id"));
+	return seen;
 }
 
 static enum err finding_page(struct request *rq, bool is_new) {
@@ -227,6 +247,7 @@ static enum err finding_page(struct request *rq, bool is_new) {
 	doc_set_text(point, "look_for", p.point->look_for);
 	doc_set_text(point, "group", inspection_view_group(p.part, p.point));
 	doc_set_bool(point, "is_seam", p.point->is_seam);
+	doc_set_text(point, "seen", seen_at(rq, &p, p.point));
 	defects_document(rq, &p);
 	doc_set_bool(d, "has_defect", p.defect != NULL);
 	if (p.stored) doc_set(d, "finding", (struct doc *)(uintptr_t)p.stored);
@@ -259,7 +280,90 @@ static enum err finding_page(struct request *rq, bool is_new) {
 	return ERR_OK;
 }
 
-static enum err finding_new(struct request *rq) { return finding_page(rq, true); }
+/* --- the form for any finding on a part --------------------------------------------------------
+ */
+
+static bool has_code(const struct doc *list, const char *code) {
+	for (const struct doc *m = list->first; m; m = m->next)
+		if (text_equal(doc_text(m, "code"), code)) return true;
+	return false;
+}
+
+/* What may follow from a defect at a point; what is new of it goes into the list of all. */
+static const char *possible_outcomes(struct request *rq, const struct subject_defect *d,
+				     struct doc *all) {
+	struct allowed_outcome allowed[ALLOWED_OUTCOMES_MAX];
+	size_t count = allowed_outcomes(d, allowed);
+	const char *codes = "";
+	for (size_t i = 0; i < count; i++) {
+		const struct outcome *o = allowed[i].outcome;
+		codes = arena_printf(&rq->arena, "%s%s%s", codes, i ? " " : "", o->code);
+		if (has_code(all, o->code)) continue;
+		struct doc *m = doc_add_map(all);
+		doc_set_text(m, "code", o->code);
+		doc_set_text(m, "label", o->label);
+	}
+	return codes;
+}
+
+static void possible_defects(struct request *rq, const struct check_point *point,
+			     struct doc *defects, struct doc *outcomes, struct doc *list) {
+	for (size_t i = 0; i < point->subject->defect_count; i++) {
+		const struct subject_defect *d = &point->subject->defect[i];
+		struct doc *m = doc_add_map(list);
+		doc_set_text(m, "at_point", point->code);
+		doc_set_text(m, "code", d->defect_code);
+		doc_set_text(m, "label", d->defect->label);
+		doc_set_text(m, "outcome_label", d->outcome->label);
+		doc_set_text(m, "outcomes", possible_outcomes(rq, d, outcomes));
+		if (has_code(defects, d->defect_code)) continue;
+		m = doc_add_map(defects);
+		doc_set_text(m, "code", d->defect_code);
+		doc_set_text(m, "label", d->defect->label);
+	}
+}
+
+static enum err finding_any(struct request *rq) {
+	struct finding_page p = {0};
+	enum err err = inspection_view_load(rq, rq->id[0], &p.view);
+	if (err != ERR_OK) return err;
+	p.part = inspection_view_part(rq, &p.view, rq->id[1]);
+	if (!p.part) return ERR_NOT_FOUND;
+	if (!p.part->record.checklist)
+		return request_fail(rq, ERR_CONFLICT,
+				    "This inspection was brought in without its answers.");
+	inspection_view_document(rq, &p.view);
+	struct doc *d = rq->doc;
+	inspection_part_document(&p.view, p.part, doc_set_map(d, "part"));
+	struct doc *points = doc_set_list(d, "points"), *defects = doc_set_list(d, "defects"),
+		   *outcomes = doc_set_list(d, "outcomes");
+	const struct checklist *list = p.part->record.checklist;
+	for (size_t i = 0; i < list->point_count; i++) {
+		const struct check_point *point = &list->point[i];
+		if (!point_is_asked(point, &p.part->record.subject)) continue;
+		struct doc *m = doc_add_map(points);
+		doc_set_text(m, "code", point->code);
+		doc_set_text(m, "title", point->title);
+		doc_set_text(m, "group", page_of(&p, point));
+		doc_set_text(m, "seen", seen_at(rq, &p, point));
+		possible_defects(rq, point, defects, outcomes, doc_set_list(m, "possible"));
+	}
+	zones_document(rq, &p);
+	severities_document(rq, &p);
+	doc_set_bool(d, "may_override", true);
+	inputs_document(rq, &p);
+	rq->version = p.part->version;
+	doc_set_int(d, "version", rq->version);
+	rq->template_name = "inspection-finding-any";
+	rq->title = arena_printf(&rq->arena, "Finding: %s %s", doc_text(p.part->row, "kind_label"),
+				 p.part->tag);
+	return ERR_OK;
+}
+
+static enum err finding_new(struct request *rq) {
+	bool is_named = request_query(rq, "point") || request_values(rq, &resource);
+	return is_named ? finding_page(rq, true) : finding_any(rq);
+}
 static enum err finding_show(struct request *rq) { return finding_page(rq, false); }
 
 /* --- storing ---------------------------------------------------------------------------------- */
@@ -378,7 +482,7 @@ static const char *const new_query[] = {"point", "defect", NULL};
 static const struct route route[] = {
     {METHOD_GET, "/inspections/:id/parts/:id/findings", ROLE_MEMBER, RUN_READ,
      .handle = finding_new, .template_name = "inspection-finding", .query = new_query,
-     .summary = "Form for a finding at a check point"},
+     .summary = "Form for a finding at a check point, or at any of the part"},
     {METHOD_POST, "/inspections/:id/parts/:id/findings", ROLE_MEMBER, RUN_CHANGE,
      .handle = finding_post, .form = finding_new, .template_name = "inspection-finding",
      .resource = &resource, .query = new_query, .summary = "Write down a finding"},

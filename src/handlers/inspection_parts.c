@@ -61,6 +61,14 @@ static enum err preparation_resource(struct request *rq, const struct resource *
 	return ERR_OK;
 }
 
+/* The part at that place in the order of work; behind the last, the overview. */
+static const char *path_of_part(struct request *rq, const struct inspection_view *v, size_t at) {
+	if (at >= v->part_count)
+		return arena_printf(&rq->arena, "/inspections/%lld", (long long)v->id);
+	return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld", (long long)v->id,
+			    (long long)v->part[at].component);
+}
+
 /* What was typed for a field of the dynamic table, or NULL. */
 static const struct value *typed_value(const struct request *rq, const char *name) {
 	for (size_t i = 0; rq->value && rq->resource && i < rq->resource->field_count; i++)
@@ -106,6 +114,7 @@ static enum err preparation_show(struct request *rq) {
 			if (is_asked(rq, &v.part[i], q)) add_question(rq, &v.part[i], q, questions);
 		doc_set_bool(m, "has_questions", doc_count(questions) > 0);
 	}
+	doc_set_text(rq->doc, "after", path_of_part(rq, &v, 0));
 	rq->title = "Before the check points";
 	return ERR_OK;
 }
@@ -323,6 +332,17 @@ static void add_all_sound(const struct part_view *p, const struct check_group *g
 	doc_set_bool(d, "has_open", open > 0);
 }
 
+/* What follows this group in the order of work, answered or not: the way on while nobody can ask
+ * what is unanswered. */
+static const char *path_after(struct request *rq, const struct inspection_view *v,
+			      const struct part_view *p, const struct doc *groups) {
+	const struct doc *group = groups->first;
+	while (group && !doc_bool(group, "is_current")) group = group->next;
+	if (!group || !group->next) return path_of_part(rq, v, p->number);
+	return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld?group=%s", (long long)v->id,
+			    (long long)p->component, doc_text(group->next, "code"));
+}
+
 static enum err part_show(struct request *rq) {
 	struct inspection_view v;
 	struct part_view *p;
@@ -342,6 +362,7 @@ static enum err part_show(struct request *rq) {
 	const struct value *sent = typed_value(rq, "opening");
 	inspection_opening_document(rq, p, g->code, sent ? value_text(sent) : NULL);
 	doc_set_int(d, "checklist_version", list->version);
+	doc_set_text(d, "after", path_after(rq, &v, p, doc_get(d, "groups")));
 	rq->version = p->version;
 	doc_set_int(d, "version", p->version);
 	rq->title = arena_printf(&rq->arena, "%s %s", doc_text(p->row, "kind_label"), p->tag);

@@ -55,6 +55,7 @@ struct device {
 	int64_t station;
 	const char *station_name;
 	int64_t locked; /* the account whose session there waits for the PIN; 0: none */
+	int64_t lock_s; /* asks for the PIN after so long without use */
 };
 
 enum body_kind { BODY_NONE, BODY_FORM, BODY_JSON, BODY_MULTIPART };

@@ -9,6 +9,8 @@
 
 #define FILES_MAX 100
 #define FILE_BYTES_MAX (1024 * 1024)
+/* The one script that answers for every page while the network is away. */
+#define WORKER "keeping-worker.js"
 
 struct static_files {
 	struct static_file file[FILES_MAX];
@@ -74,6 +76,9 @@ static enum err add_file(struct static_files *files, const char *folder, const c
 		MHD_add_response_header(both[i], "Cache-Control", "public, max-age=300");
 	}
 	MHD_add_response_header(file->response, "Content-Type", content_type(name));
+	/* A service worker answers for the folder it lies in, unless its file may do more. */
+	if (strcmp(name, WORKER) == 0)
+		MHD_add_response_header(file->response, "Service-Worker-Allowed", "/");
 	return ERR_OK;
 }
 

@@ -81,7 +81,7 @@ describe("pages", () => {
 	test("a page is painted with its one stylesheet: scripts wait", () => {
 		for (const { path, html } of distinct) {
 			assert.equal(html.match(/<link [^>]*stylesheet/g)?.length, 1, path);
-			assert.deepEqual([...html.matchAll(/<script[^>]*>/g)].filter(([tag]) => !/ defer>/.test(tag)), [], path);
+			assert.deepEqual([...html.matchAll(/<script[^>]*>/g)].filter(([tag]) => !/ (defer|type="module")>/.test(tag)), [], path);
 			assert.doesNotMatch(html, /<style| style="/, path);
 		}
 	});

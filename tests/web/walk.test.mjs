@@ -11,6 +11,11 @@ const findings = {
 	"PX-TROUSER-SHELL": { point: "seams", defect: "seam_open", place: "left outer leg seam, 12 cm above the cuff" },
 };
 
+/** The button of the form; the page that follows is there. */
+async function press(page) {
+	await Promise.all([page.waitForEvent("load"), page.click("main form .actions button[type=submit]")]);
+}
+
 /** Answers everything on the page that has no answer yet; sound, but for what is found. */
 async function answerGroup(page, tag, found, state) {
 	for (const section of await page.$$("main form section.card")) {
@@ -21,7 +26,7 @@ async function answerGroup(page, tag, found, state) {
 		if (isFound) found.add(tag);
 		state.taps++;
 	}
-	await page.click("main form .actions button[type=submit]");
+	await press(page);
 	state.taps++;
 }
 
@@ -42,14 +47,14 @@ async function writeFinding(page, tag, state) {
 	if (wanted.place) {
 		// A seam without its exact place is refused, and nothing typed is lost.
 		await page.fill("#f-note", "Pulled by hand along the whole seam.");
-		await page.click("main form .actions button[type=submit]");
+		await press(page);
 		await page.waitForSelector(".error-summary");
 		assert.match(await page.textContent(".error-summary"), /exact spot on the seam/);
 		assert.equal(await page.inputValue("#f-note"), "Pulled by hand along the whole seam.");
 		assert.notEqual(await page.inputValue("#f-zone-pick"), "");
 		await page.fill("#f-place", wanted.place);
 	}
-	await page.click("main form .actions button[type=submit]");
+	await press(page);
 	state.taps++;
 }
 
@@ -83,7 +88,7 @@ for (const scripts of [false, true]) {
 			const inspection = new URL(page.url()).pathname;
 			await page.click("text=Go on");
 			for (const fieldset of await page.$$("main form fieldset")) await (await fieldset.$("input[value=yes]")).check();
-			await page.click("main form .actions button[type=submit]");
+			await press(page);
 
 			const found = new Set();
 			for (let step = 0; step < 200 && !page.url().endsWith("/review"); step++) {
@@ -99,7 +104,7 @@ for (const scripts of [false, true]) {
 			assert.match(review, /Coat liner/);
 			assert.equal(await page.locator("text=Becomes due because of it").count(), 1);
 			await page.check("input[name=confirmed][value=yes]");
-			await page.click("main form .actions button[type=submit]");
+			await press(page);
 			await page.waitForURL((url) => url.pathname === inspection);
 			assert.match(await page.textContent("main"), /signed/);
 
@@ -111,7 +116,7 @@ for (const scripts of [false, true]) {
 			await page.goto(department.url + "/dispatches/new");
 			for (const box of await page.$$("input[name=finding]")) await box.check();
 			await page.selectOption("#f-provider", { label: "Remend Works" });
-			await page.click("main form .actions button[type=submit]");
+			await press(page);
 			await page.waitForURL(/\/dispatches\/\d+$/);
 			const ticket = new URL(page.url()).pathname;
 			await page.click("text=Sent to the provider");
@@ -129,7 +134,7 @@ for (const scripts of [false, true]) {
 				await (await section.$("input[name^=new_made]")).fill("2026-03");
 				await (await section.$("input[name^=new_serial]")).fill("SN-2026-77");
 			}
-			await page.click("main form .actions button[type=submit]");
+			await press(page);
 			await page.waitForURL((url) => url.pathname === ticket);
 
 			for (const tag of ["PX-COAT-SHELL", "PX-TROUSER-SHELL", "PX-FACESHIELD-2"]) await inspect(tag, "return");
@@ -155,10 +160,10 @@ for (const scripts of [false, true]) {
 					const input = (await fieldset.$("input[value=sound]")) ?? (await fieldset.$("input[value=yes]"));
 					await input.check();
 				}
-				await page.click("main form .actions button[type=submit]");
+				await press(page);
 			}
 			await page.check("input[name=confirmed][value=yes]");
-			await page.click("main form .actions button[type=submit]");
+			await press(page);
 			await page.waitForURL(/\/inspections\/\d+$/);
 		}
 	});

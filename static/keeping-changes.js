@@ -1,0 +1,104 @@
+// What was done on this tablet and is not in the department's record yet: in the browser's
+// database, on the disk before anybody is told that it is kept.
+//
+// A change is what one form sends: { id, who, name (of the person), path (where it goes), kind
+// ("answers": some fields of a form; "change": all of them; "finding": a new one), fields and what
+// they were before it (base), words (for people: [what, value]), key (that makes it happen once),
+// version (that it was sent with, once it was), state ("waiting", "conflict", "refused"), detail,
+// theirs, made, opening (of the page, see the form) }. Passwords, PINs and form tokens are no fields of it.
+// A half is a form that is not finished: { at, who, name, fields, base }.
+"use strict";
+
+let refused = false; // the browser keeps nothing, or not everything
+
+function open() {
+	return new Promise((done, failed) => {
+		const asked = indexedDB.open("pegwarden", 1);
+		asked.onupgradeneeded = () => {
+			asked.result.createObjectStore("changes", { keyPath: "id", autoIncrement: true });
+			asked.result.createObjectStore("halves", { keyPath: "at" });
+		};
+		asked.onsuccess = () => done(asked.result);
+		asked.onerror = asked.onblocked = () => failed(asked.error);
+	});
+}
+const database = await open().catch(() => { refused = true; });
+
+/** One transaction; `ask` is given the store and says, in the end, what comes out. */
+function run(name, mode, ask) {
+	return new Promise((done, failed) => {
+		const work = database.transaction(name, mode, { durability: "strict" });
+		let result;
+		ask(work.objectStore(name), (value) => { result = value; });
+		work.oncomplete = () => done(result);
+		work.onabort = () => failed(work.error);
+	});
+}
+
+// What the database did not take lives as long as the page.
+const loose = { changes: new Map(), halves: new Map() };
+let looseId = 2 ** 52; // behind all of the database
+
+/**
+ * Reads all of a store, lets `decide` look at it and keeps what that returns, if anything, in
+ * one step that nothing comes between. Returns it with its key.
+ */
+async function keep(name, decide) {
+	const fallback = () => {
+		const value = decide([...loose[name].values()]);
+		if (!value) return value;
+		if (name === "changes") value.id ??= looseId++;
+		loose[name].set(value.id ?? value.at, value);
+		return value;
+	};
+	if (!database) return fallback();
+	try {
+		return await run(name, "readwrite", (store, result) => {
+			store.getAll().onsuccess = (event) => {
+				const value = decide([...event.target.result, ...loose[name].values()]);
+				if (!value) return;
+				result(value);
+				if (value.id >= 2 ** 52) loose[name].set(value.id, value);
+				else store.put(value).onsuccess = (stored) => { if (name === "changes") value.id = stored.target.result; };
+			};
+		});
+	} catch {
+		refused = true;
+		return fallback();
+	}
+}
+async function all(name) {
+	const stored = database ? await run(name, "readonly", (store, result) => { store.getAll().onsuccess = (event) => result(event.target.result); }).catch(() => []) : [];
+	return [...stored, ...loose[name].values()];
+}
+async function drop(name, key) {
+	loose[name].delete(key);
+	if (database) await run(name, "readwrite", (store) => store.delete(key));
+}
+
+/** False: what is not sent is lost with the page. */
+export const isLasting = () => !refused;
+
+/** In the order in which they were made. */
+export const changes = () => all("changes");
+export const dropChange = (id) => drop("changes", id);
+/** Changes one that is still there; `decide` is given it as it is now. */
+export const updateChange = (id, decide) => keep("changes", (list) => {
+	const change = list.find((one) => one.id === id);
+	if (change) decide(change);
+	return change;
+});
+/** Adds fields to the last change when that is of the same form and was not sent yet, else a new one. */
+export const addChange = (made) => keep("changes", (list) => {
+	const last = list.filter((one) => one.who === made.who).at(-1);
+	const joins = made.kind === "answers" && last?.kind === "answers" && last.path === made.path && last.state === "waiting" && !last.version;
+	if (!joins) return { ...made, key: crypto.getRandomValues(new Uint32Array(4)).join("-"), state: "waiting", made: new Date().toISOString() };
+	last.base = { ...made.base, ...last.base };
+	Object.assign(last.fields, made.fields);
+	last.words = [...last.words.filter(([what]) => !made.words.some(([other]) => other === what)), ...made.words];
+	return last;
+});
+
+export const halves = () => all("halves");
+export const putHalf = (half) => keep("halves", () => half);
+export const dropHalf = (at) => drop("halves", at);

@@ -1,0 +1,146 @@
+// Comfort only: without this script the forms of an inspection are stored by their buttons.
+// With it each answer is stored as it is given; while the network is away it is kept on the
+// tablet, sent later, and the inspection goes on. This file: what waits is sent from any page,
+// and its state is said; keeping-form.js: the forms.
+"use strict";
+import { changes, halves, isLasting } from "./keeping-changes.js";
+import { flush, isThere } from "./keeping-send.js";
+
+const { who = "", name = "", lock, kept } = document.body.dataset;
+const form = [...document.forms].find((one) => one.dataset.keep);
+/** What the forms know of the page, and it of them. */
+const page = { who, name, kept, form, path: form?.getAttribute("action"), inspection: location.pathname.match(/^\/inspections\/\d+/)?.[0],
+	half: false, merged: false, words: "", sendNow, show, mine: async () => (await changes()).filter((one) => one.who === who) };
+
+// --- the state, at its place in the form -------------------------------------------------------
+
+const place = document.querySelector("[data-keeping]");
+let stop = ""; // why the last sending ended
+
+function stateOf(mine) {
+	const bad = mine.find((one) => one.state !== "waiting" && one.path.startsWith(`${page.inspection}/`));
+	if (bad) return ["refused", `Could not be saved: ${bad.detail}`];
+	if (page.words) return ["kept", page.words];
+	if (mine.length && ["", "done"].includes(stop)) return ["saving", "Saving"];
+	if ((mine.length || page.half) && !isLasting()) return ["lost", "Not kept on this tablet: stay on this page until it is saved"];
+	if (mine.length && stop === "signed out") return ["kept", "Kept on this tablet, will send when you have signed in again"];
+	if (mine.length) return ["kept", `Kept on this tablet, will send${stop === "busy" ? ": the server is busy" : ""}`];
+	if (page.half) return ["kept", "Kept on this tablet until you save it"];
+	if (!isLasting()) return ["saved", "Saved. Not kept on this tablet while the network is away"];
+	return ["saved", page.merged ? "Saved, together with what another tablet saved" : "Saved"];
+}
+async function show() {
+	dispatchEvent(new Event("keeping")); // for the list of what is kept
+	if (!place || !who) return;
+	const [state, words] = stateOf(await page.mine()), [seen, told, look] = place.children;
+	place.hidden = false;
+	place.dataset.state = state;
+	look.hidden = state !== "refused";
+	if (seen.textContent !== words) seen.textContent = words;
+	// Told are the states that last, and none twice: not each tap.
+	if (state !== "saving" && told.textContent !== words) told.textContent = words;
+}
+
+// --- sending, and trying again -----------------------------------------------------------------
+
+const sent = new Set(); // paths of what was stored since the kept pages were
+let retry, refresh, pause = 2000;
+function refreshPages() {
+	if (sent.size) tellWorker({ who, refresh: [...sent] });
+	sent.clear();
+}
+function tryAgain() {
+	clearTimeout(retry);
+	retry = setTimeout(sendNow, pause);
+	pause = Math.min(2 * pause, 30000);
+}
+/** "done", or why what waits could not be sent. */
+async function sendNow() {
+	show();
+	try {
+		stop = await flush(who, (outcome, change) => {
+			if (outcome === "sent") sent.add(change.path);
+			if (change.path === page.path) page.compare?.();
+		});
+	} catch (error) {
+		console.error(error);
+		stop = "busy";
+	}
+	clearTimeout(refresh);
+	refresh = setTimeout(refreshPages, 2000);
+	await show();
+	if (stop === "away" || stop === "busy") tryAgain();
+	else {
+		pause = 2000;
+		if (kept) comeBack();
+	}
+	return stop;
+}
+/** A kept page gives way to the server's once that answers; not while something is written in it. */
+async function comeBack() {
+	if (form && form.dataset.keep !== "answers") return;
+	if (await isThere(who)) location.reload();
+	else tryAgain();
+}
+
+// --- the pages that are kept ---------------------------------------------------------------------
+
+async function tellWorker(message) {
+	const registration = await navigator.serviceWorker?.getRegistration().catch(() => null);
+	registration?.active?.postMessage(message);
+}
+/** Whose work is on this tablet: who has nothing here that was not sent has no pages here either. */
+async function dropPages(owners) {
+	if (!globalThis.caches) return;
+	for (const one of await caches.keys()) {
+		const owner = one.match(/^pages:(\d+)$/)?.[1];
+		if (owner && owner !== who && !owners.includes(owner)) await caches.delete(one);
+	}
+}
+async function keepPages() {
+	localStorage.setItem("keeps", "yes"); // asked for by pegwarden.js
+	await navigator.serviceWorker?.register("/static/keeping-worker.js", { scope: "/" });
+	await navigator.serviceWorker?.ready;
+	await tellWorker({ who, lock: Number(lock ?? 0), keep: page.inspection });
+}
+let touchedAt = 0;
+function touched() {
+	if (Date.now() - touchedAt < 5000) return;
+	touchedAt = Date.now();
+	tellWorker({ touched: who });
+}
+
+// --- others' work, and beginning ---------------------------------------------------------------------
+
+function say(where, words) {
+	const note = document.createElement("p");
+	note.className = "notice";
+	note.textContent = words;
+	where.append(note);
+}
+function tellOthers(work) {
+	const where = document.querySelector("[data-waiting]");
+	for (const other of where ? new Set(work.filter((one) => one.who !== who).map((one) => one.name)) : [])
+		say(where, `Work of ${other} that was not sent waits on this tablet. It is sent when ${other} signs in here again.`);
+}
+async function begin() {
+	const work = [...await changes(), ...await halves()];
+	tellOthers(work);
+	if (kept) {
+		const note = document.createElement("div");
+		document.querySelector("h1").after(note);
+		say(note, `The network is away: this page is the one that this tablet kept on ${new Date(kept).toLocaleString()}. What you answer is kept too. Signing needs the network.`);
+	} else {
+		await dropPages(work.map((one) => one.who));
+		if (who && page.inspection && place) keepPages().catch(() => {}); // without a worker only what is typed is kept, not the pages
+		else tellWorker({ who, lock: Number(lock ?? 0) });
+	}
+	if (!who) return;
+	if (form) await (await import("/static/keeping-form.js")).beginForm(page);
+	addEventListener("online", sendNow);
+	addEventListener("pagehide", refreshPages);
+	document.addEventListener("visibilitychange", sendNow);
+	for (const kind of ["pointerdown", "keydown"]) addEventListener(kind, touched, { passive: true });
+	await sendNow();
+}
+begin().catch((error) => console.error(error));
