@@ -32,6 +32,19 @@
 #define LIMIT_BODY_BYTES_MAX (64u * 1024)
 /* An imported table: 240,000 components are about 30 MiB. */
 #define LIMIT_IMPORT_BYTES_MAX (64u * 1024 * 1024)
+/* A photo as it is sent: the largest that phones write, 50 million pixels, have 10 to 20 MiB. */
+#define LIMIT_PHOTO_BYTES_MAX (20u * 1024 * 1024)
+/* Pixels of a photo: 150 to 200 MiB while one of that size is read, one at a time. */
+#define LIMIT_PHOTO_PIXELS_MAX 50000000
+/* The longer side of a photo as it is kept, in pixels: a stitch of a seam is seen on it, and it
+ * has about 400 KiB. A tablet that runs scripts makes it that small before it sends it. */
+#define LIMIT_PHOTO_EDGE 1600
+/* The same for lists: twice what a page shows, for fine screens; about 20 KiB. */
+#define LIMIT_PHOTO_SMALL_EDGE 400
+/* Of JPEG, 1 to 100: beyond it files grow and nobody sees more. */
+#define LIMIT_PHOTO_QUALITY 85
+/* Photos of one part in one inspection: more than anybody looks at. */
+#define LIMIT_PHOTOS_OF_PART_MAX 60
 /* Uploads on their way into memory at the same time, by the length they announce: two of the
  * longest. Past this an upload is answered 503 before its body. */
 #define LIMIT_UPLOADS_BYTES_MAX (2u * LIMIT_IMPORT_BYTES_MAX)

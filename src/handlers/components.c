@@ -15,6 +15,7 @@
 #include "handlers/component_act.h"
 #include "handlers/list.h"
 #include "handlers/performer.h"
+#include "handlers/photos.h"
 #include "handlers/record.h"
 #include "handlers/resources.h"
 #include "handlers/retirement.h"
@@ -26,6 +27,7 @@
 #include "store/exposure.h"
 #include "store/field_test.h"
 #include "store/hold.h"
+#include "store/photo.h"
 #include "store/price.h"
 #include "store/station.h"
 
@@ -214,6 +216,16 @@ static enum err add_field_tests(struct request *rq, int64_t id, struct doc *page
 	return err;
 }
 
+static enum err add_photos(struct request *rq, int64_t id, int64_t limit, struct doc *page) {
+	struct doc *rows = doc_list(&rq->arena);
+	if (!rows) return ERR_MEMORY;
+	enum err err =
+	    photos_of_component(request_store(rq), id, limit, &rq->arena, rows, &rq->fault);
+	if (err == ERR_OK) photos_show(page, rows, NULL);
+	return err;
+}
+
+/* inspections: at most so many, and so many photos. */
 static enum err add_life(struct request *rq, int64_t id, int64_t inspections, struct doc *page) {
 	static const char *const performed[] = {"inspections", "cleanings", "repairs", NULL};
 	struct store *st = request_store(rq);
@@ -236,6 +248,7 @@ static enum err add_life(struct request *rq, int64_t id, int64_t inspections, st
 		performer_remarks(doc_get(page, *list));
 	if (err == ERR_OK) err = add_exposures(rq, id, page);
 	if (err == ERR_OK) err = add_field_tests(rq, id, page);
+	if (err == ERR_OK) err = add_photos(rq, id, inspections, page);
 	if (err == ERR_OK) err = safety_notices_on_page(rq, id, page);
 	return err == ERR_OK ? add_holds(rq, id, page) : err;
 }

@@ -10,12 +10,14 @@
 #include "handlers/app.h"
 #include "handlers/list.h"
 #include "handlers/performer.h"
+#include "handlers/photos.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
 #include "outbound/symbol.h"
 #include "store/advice.h"
 #include "store/component.h"
 #include "store/dispatch.h"
+#include "store/photo.h"
 #include "store/provider.h"
 #include "store/retirement.h"
 #include "store/setting.h"
@@ -590,6 +592,12 @@ static enum err dispatch_ticket(struct request *rq) {
 	const char *number = doc_text(doc_get(rq->doc, "dispatch"), "number"), *base = NULL;
 	err = setting_text(request_store(rq), "public_address", "", &rq->arena, &base, &rq->fault);
 	if (err != ERR_OK) return err;
+	struct doc *photos = doc_list(&rq->arena);
+	if (!photos) return ERR_MEMORY;
+	err = photos_of_dispatch(request_store(rq), rq->id[0], &rq->arena, photos, &rq->fault);
+	if (err != ERR_OK) return err;
+	for (struct doc *item = doc_get(rq->doc, "items")->first; item; item = item->next)
+		photos_show(item, photos, &(struct photo_of){.finding = doc_int(item, "finding")});
 	const char *text =
 	    *base ? arena_printf(&rq->arena, "%s/dispatches/%lld", base, (long long)rq->id[0])
 		  : number;

@@ -3,9 +3,11 @@
  */
 #include "handlers/app.h"
 #include "handlers/list.h"
+#include "handlers/photos.h"
 #include "handlers/resources.h"
 #include "handlers/routes.h"
 #include "store/dispatch.h"
+#include "store/photo.h"
 
 static const struct list_column column[] = {{"tag", "tag"},
 					    {"kind_label", "kind"},
@@ -67,6 +69,11 @@ static enum err finding_page(struct request *rq) {
 		fields_form(&resource, &rq->arena, NULL, request_values(rq, &resource), &rq->faults,
 			    rq->stale_form));
 	rq->title = arena_printf(&rq->arena, "Finding on %s", doc_text(row, "tag"));
+	struct doc *photos = doc_list(&rq->arena);
+	if (!photos) return ERR_MEMORY;
+	err = photos_of_finding(request_store(rq), rq->id[0], &rq->arena, photos, &rq->fault);
+	if (err != ERR_OK) return err;
+	photos_show(d, photos, NULL);
 	return finding_dispatches(request_store(rq), rq->id[0], &rq->arena,
 				  doc_set_list(d, "dispatches"), &rq->fault);
 }

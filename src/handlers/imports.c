@@ -150,7 +150,7 @@ static const struct route route[] = {
     {METHOD_GET, "/imports", ROLE_OFFICER, RUN_READ, .handle = import_index,
      .template_name = "imports", .summary = "Tables given for import"},
     {METHOD_POST, "/imports", ROLE_OFFICER, RUN_CHANGE, .handle = import_post, .form = import_index,
-     .template_name = "imports", .resource = &resource, .upload = true,
+     .template_name = "imports", .resource = &resource, .upload_bytes_max = LIMIT_IMPORT_BYTES_MAX,
      .summary = "Give a table and have it checked; nothing is stored yet"},
     {METHOD_GET, "/imports/:id", ROLE_OFFICER, RUN_READ, .handle = import_show,
      .template_name = "import", .summary = "What is in a table and what is wrong with it"},

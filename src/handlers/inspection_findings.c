@@ -6,9 +6,11 @@
 #include "handlers/app.h"
 #include "handlers/inspection_opening.h"
 #include "handlers/inspection_view.h"
+#include "handlers/photos.h"
 #include "handlers/routes.h"
 #include "handlers/words.h"
 #include "store/inspection.h"
+#include "store/photo.h"
 
 enum {
 	POINT,
@@ -234,6 +236,26 @@ static const char *seen_at(struct request *rq, const struct finding_page *p,
 	return seen;
 }
 
+/* Those of the finding, or of the point where it is about to be written down. */
+static enum err add_photos(struct request *rq, const struct finding_page *p) {
+	struct doc *rows = doc_list(&rq->arena);
+	if (!rows) return ERR_MEMORY;
+	struct photo_of of = {.finding = doc_int(p->stored, "id"),
+			      .component = p->part->component,
+			      .check_point = p->point->code};
+	enum err err =
+	    photos_of_inspection(request_store(rq), p->view.id, &rq->arena, rows, &rq->fault);
+	if (err != ERR_OK) return err;
+	photos_show(rq->doc, rows, &of);
+	const char *action = arena_printf(&rq->arena, "%s/photos", doc_text(rq->doc, "action"));
+	if (!p->stored && p->defect)
+		action = arena_printf(&rq->arena, "%s?point=%s&defect=%s", action, p->point->code,
+				      p->defect->defect_code);
+	bool open = p->view.is_draft && inspection_is_open_to(rq->who.role, p->view.kind);
+	photo_form(rq, open ? action : NULL);
+	return ERR_OK;
+}
+
 static enum err finding_page(struct request *rq, bool is_new) {
 	struct finding_page p;
 	enum err err = load_page(rq, &p, is_new);
@@ -277,7 +299,7 @@ static enum err finding_page(struct request *rq, bool is_new) {
 	rq->version = p.stored ? doc_int(p.stored, "version") : p.part->version;
 	doc_set_int(d, "version", rq->version);
 	rq->title = arena_printf(&rq->arena, "Finding: %s", p.point->title);
-	return ERR_OK;
+	return add_photos(rq, &p);
 }
 
 /* --- the form for any finding on a part --------------------------------------------------------
@@ -360,11 +382,11 @@ static enum err finding_any(struct request *rq) {
 	return ERR_OK;
 }
 
-static enum err finding_new(struct request *rq) {
+enum err inspection_finding_new_page(struct request *rq) {
 	bool is_named = request_query(rq, "point") || request_values(rq, &resource);
 	return is_named ? finding_page(rq, true) : finding_any(rq);
 }
-static enum err finding_show(struct request *rq) { return finding_page(rq, false); }
+enum err inspection_finding_page(struct request *rq) { return finding_page(rq, false); }
 
 /* --- storing ---------------------------------------------------------------------------------- */
 
@@ -448,6 +470,7 @@ static enum err finding_store(struct request *rq, bool is_new) {
 	if (err == ERR_OK)
 		err = inspection_opening_count(rq, &p.view, p.part, p.point->code,
 					       value_text(&rq->value[OPENING]));
+	if (err == ERR_OK && is_new) err = photos_to_finding(request_store(rq), id, &rq->fault);
 	if (err == ERR_OK && is_new)
 		err = inspection_part_touch(request_store(rq), p.part->id, &rq->fault);
 	if (err == ERR_OK) err = inspection_view_load(rq, p.view.id, &p.view);
@@ -462,14 +485,18 @@ static enum err finding_store(struct request *rq, bool is_new) {
 static enum err finding_post(struct request *rq) { return finding_store(rq, true); }
 static enum err finding_change(struct request *rq) { return finding_store(rq, false); }
 
-/* Taken back in the draft: the point is open again. */
+/* Taken back in the draft, and its photos with it: the point is open again. */
 static enum err finding_withdraw(struct request *rq) {
 	struct finding_page p;
+	char now[INSTANT_TEXT_SIZE];
 	enum err err = load_page(rq, &p, false);
 	if (err == ERR_OK) err = inspection_view_check_draft(rq, &p.view);
 	if (err == ERR_OK) err = request_check_version(rq, doc_int(p.stored, "version"));
 	if (err == ERR_OK)
 		err = finding_set_state(request_store(rq), rq->id[1], "withdrawn", &rq->fault);
+	if (err == ERR_OK)
+		err = photos_withdraw_of_finding(request_store(rq), rq->id[1], rq->who.member,
+						 instant_format(rq->now_s, now), &rq->fault);
 	if (err != ERR_OK) return err;
 	request_action(rq, "take back finding");
 	request_go(rq, false, "/inspections/%lld/parts/%lld?group=%s", (long long)p.view.id,
@@ -481,19 +508,21 @@ static const char *const new_query[] = {"point", "defect", NULL};
 
 static const struct route route[] = {
     {METHOD_GET, "/inspections/:id/parts/:id/findings", ROLE_MEMBER, RUN_READ,
-     .handle = finding_new, .template_name = "inspection-finding", .query = new_query,
-     .summary = "Form for a finding at a check point, or at any of the part"},
+     .handle = inspection_finding_new_page, .template_name = "inspection-finding",
+     .query = new_query, .summary = "Form for a finding at a check point, or at any of the part"},
     {METHOD_POST, "/inspections/:id/parts/:id/findings", ROLE_MEMBER, RUN_CHANGE,
-     .handle = finding_post, .form = finding_new, .template_name = "inspection-finding",
-     .resource = &resource, .query = new_query, .summary = "Write down a finding"},
-    {METHOD_GET, "/inspections/:id/findings/:id", ROLE_MEMBER, RUN_READ, .handle = finding_show,
-     .template_name = "inspection-finding", .query = new_query,
+     .handle = finding_post, .form = inspection_finding_new_page,
+     .template_name = "inspection-finding", .resource = &resource, .query = new_query,
+     .summary = "Write down a finding"},
+    {METHOD_GET, "/inspections/:id/findings/:id", ROLE_MEMBER, RUN_READ,
+     .handle = inspection_finding_page, .template_name = "inspection-finding", .query = new_query,
      .summary = "Form to change a finding of a draft"},
     {METHOD_POST, "/inspections/:id/findings/:id", ROLE_MEMBER, RUN_CHANGE,
-     .handle = finding_change, .form = finding_show, .template_name = "inspection-finding",
-     .resource = &resource, .query = new_query, .summary = "Change a finding of a draft"},
+     .handle = finding_change, .form = inspection_finding_page,
+     .template_name = "inspection-finding", .resource = &resource, .query = new_query,
+     .summary = "Change a finding of a draft"},
     {METHOD_POST, "/inspections/:id/findings/:id/withdraw", ROLE_MEMBER, RUN_CHANGE,
-     .handle = finding_withdraw, .form = finding_show, .template_name = "inspection-finding",
-     .summary = "Take back a finding of a draft"},
+     .handle = finding_withdraw, .form = inspection_finding_page,
+     .template_name = "inspection-finding", .summary = "Take back a finding of a draft"},
 };
 const struct route_table inspection_finding_routes = {route, sizeof route / sizeof *route};

@@ -7,8 +7,10 @@
 #include "handlers/app.h"
 #include "handlers/inspection_opening.h"
 #include "handlers/inspection_view.h"
+#include "handlers/photos.h"
 #include "handlers/routes.h"
 #include "store/inspection.h"
+#include "store/photo.h"
 
 /* --- the questions before ----------------------------------------------------------- */
 
@@ -343,7 +345,24 @@ static const char *path_after(struct request *rq, const struct inspection_view *
 			    (long long)p->component, doc_text(group->next, "code"));
 }
 
-static enum err part_show(struct request *rq) {
+/* Of the part as a whole, and of points where no finding was written down. */
+static enum err add_photos(struct request *rq, const struct inspection_view *v,
+			   const struct part_view *p, const char *group) {
+	struct doc *rows = doc_list(&rq->arena);
+	if (!rows) return ERR_MEMORY;
+	struct photo_of of = {.component = p->component};
+	enum err err = photos_of_inspection(request_store(rq), v->id, &rq->arena, rows, &rq->fault);
+	if (err != ERR_OK) return err;
+	photos_show(rq->doc, rows, &of);
+	bool open = v->is_draft && inspection_is_open_to(rq->who.role, v->kind);
+	photo_form(rq,
+		   open ? arena_printf(&rq->arena, "/inspections/%lld/parts/%lld/photos?group=%s",
+				       (long long)v->id, (long long)p->component, group)
+			: NULL);
+	return ERR_OK;
+}
+
+enum err inspection_part_page(struct request *rq) {
 	struct inspection_view v;
 	struct part_view *p;
 	const struct check_group *g;
@@ -366,7 +385,7 @@ static enum err part_show(struct request *rq) {
 	rq->version = p->version;
 	doc_set_int(d, "version", p->version);
 	rq->title = arena_printf(&rq->arena, "%s %s", doc_text(p->row, "kind_label"), p->tag);
-	return ERR_OK;
+	return add_photos(rq, &v, p, g->code);
 }
 
 /* --- storing answers ------------------------------------------------------------------ */
@@ -472,7 +491,7 @@ static enum err part_answer(struct request *rq) {
 	if (err == ERR_OK)
 		err = inspection_opening_count(rq, &v, p, g->code, sent ? value_text(sent) : NULL);
 	if (err == ERR_OK) err = store_answers(rq, p);
-	if (err == ERR_OK) err = part_show(rq);
+	if (err == ERR_OK) err = inspection_part_page(rq);
 	if (err == ERR_OK) err = inspection_view_load(rq, v.id, &v);
 	if (err != ERR_OK) return err;
 	request_go(rq, false, "%s", inspection_view_next(rq, &v));
@@ -489,11 +508,12 @@ static const struct route route[] = {
      .handle = preparation_store, .form = preparation_show,
      .template_name = "inspection-preparation", .resource_of = preparation_resource,
      .partial = true, .summary = "Answer the questions before the check points"},
-    {METHOD_GET, "/inspections/:id/parts/:id", ROLE_MEMBER, RUN_READ, .handle = part_show,
-     .template_name = "inspection-part", .query = group_query,
+    {METHOD_GET, "/inspections/:id/parts/:id", ROLE_MEMBER, RUN_READ,
+     .handle = inspection_part_page, .template_name = "inspection-part", .query = group_query,
      .summary = "Check points of one part, a group at a time"},
     {METHOD_POST, "/inspections/:id/parts/:id", ROLE_MEMBER, RUN_CHANGE, .handle = part_answer,
-     .form = part_show, .template_name = "inspection-part", .resource_of = answers_resource,
-     .partial = true, .query = group_query, .summary = "Answer check points of one part"},
+     .form = inspection_part_page, .template_name = "inspection-part",
+     .resource_of = answers_resource, .partial = true, .query = group_query,
+     .summary = "Answer check points of one part"},
 };
 const struct route_table inspection_part_routes = {route, sizeof route / sizeof *route};

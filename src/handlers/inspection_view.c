@@ -17,14 +17,14 @@ const char *const inspection_kind_label[INSPECTION_KIND_COUNT] = {
 };
 
 /* Whether the training of whoever is an inspector here is still valid is asked at signing. */
-static bool is_open_to(enum role role, enum inspection_kind kind) {
+bool inspection_is_open_to(enum role role, enum inspection_kind kind) {
 	enum performer_class class =
 	    role >= ROLE_INSPECTOR ? PERFORMER_TRAINED_ORGANIZATION : PERFORMER_MEMBER;
 	return qualification_of(class, work_of_inspection(kind))->allowed;
 }
 
 enum err inspection_check_role(struct request *rq, enum inspection_kind kind) {
-	if (is_open_to(rq->who.role, kind)) return ERR_OK;
+	if (inspection_is_open_to(rq->who.role, kind)) return ERR_OK;
 	return request_fail(rq, ERR_DENIED,
 			    "%s is done by trained inspectors. As a member you can do a routine "
 			    "inspection.",
@@ -428,7 +428,7 @@ void inspection_view_document(struct request *rq, const struct inspection_view *
 	doc_set_bool(i, "is_signed", text_equal(doc_text(v->row, "state"), "signed"));
 	doc_set_bool(i, "is_abandoned", text_equal(doc_text(v->row, "state"), "abandoned"));
 	doc_set_bool(i, "is_mine", doc_int(v->row, "inspector") == rq->who.member);
-	doc_set_bool(i, "can_edit", v->is_draft && is_open_to(rq->who.role, v->kind));
+	doc_set_bool(i, "can_edit", v->is_draft && inspection_is_open_to(rq->who.role, v->kind));
 	doc_set_bool(i, "is_prepared", v->is_prepared);
 	doc_set_bool(i, "is_finished", v->is_finished);
 	doc_set_int(i, "part_count", (int64_t)v->part_count);

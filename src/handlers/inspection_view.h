@@ -53,6 +53,8 @@ struct part_view *inspection_view_part(struct request *rq, struct inspection_vie
 /* ERR_CONFLICT unless it is a draft, saying why it can't be changed. */
 enum err inspection_view_check_draft(struct request *rq,
 				     const struct inspection_view *v) MUST_CHECK;
+/* May people of this role do inspections of this kind? */
+bool inspection_is_open_to(enum role role, enum inspection_kind kind);
 /* ERR_DENIED unless who asks may do inspections of this kind. */
 enum err inspection_check_role(struct request *rq, enum inspection_kind kind) MUST_CHECK;
 /* The group that the point is worked in: its code. */

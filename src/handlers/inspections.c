@@ -6,9 +6,11 @@
 #include "handlers/app.h"
 #include "handlers/inspection_view.h"
 #include "handlers/list.h"
+#include "handlers/photos.h"
 #include "handlers/routes.h"
 #include "handlers/words.h"
 #include "store/inspection.h"
+#include "store/photo.h"
 
 /* --- starting -------------------------------------------------------------- */
 
@@ -209,6 +211,19 @@ static enum err inspection_new(struct request *rq) {
 
 /* --- one inspection ---------------------------------------------------------- */
 
+/* Each finding with its photos, each part with those that are of none. */
+static enum err add_photos(struct request *rq, const struct inspection_view *v) {
+	struct doc *rows = doc_list(&rq->arena);
+	if (!rows) return ERR_MEMORY;
+	enum err err = photos_of_inspection(request_store(rq), v->id, &rq->arena, rows, &rq->fault);
+	if (err != ERR_OK) return err;
+	for (struct doc *f = v->findings->first; f; f = f->next)
+		photos_show(f, rows, &(struct photo_of){.finding = doc_int(f, "id")});
+	for (struct doc *p = doc_get(rq->doc, "parts")->first; p; p = p->next)
+		photos_show(p, rows, &(struct photo_of){.component = doc_int(p, "component")});
+	return ERR_OK;
+}
+
 static enum err inspection_show(struct request *rq) {
 	struct inspection_view v;
 	enum err err = inspection_view_load(rq, rq->id[0], &v);
@@ -218,7 +233,7 @@ static enum err inspection_show(struct request *rq) {
 	doc_set(rq->doc, "earlier_findings", v.earlier);
 	rq->title =
 	    arena_printf(&rq->arena, "%s %lld", inspection_kind_label[v.kind], (long long)v.id);
-	return ERR_OK;
+	return add_photos(rq, &v);
 }
 
 static enum err inspection_take(struct request *rq) {

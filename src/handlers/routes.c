@@ -29,6 +29,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &inspection_finding_routes,
 	    &inspection_review_routes,
 	    &finding_routes,
+	    &photo_routes,
 	    &dispatch_routes,
 	    &hold_routes,
 	    &safety_notice_routes,

@@ -30,6 +30,7 @@ extern const struct route_table inspection_part_routes;
 extern const struct route_table inspection_finding_routes;
 extern const struct route_table inspection_review_routes;
 extern const struct route_table finding_routes;
+extern const struct route_table photo_routes;
 extern const struct route_table dispatch_routes;
 extern const struct route_table hold_routes;
 extern const struct route_table safety_notice_routes;

@@ -30,6 +30,8 @@ static void field_schema(const struct field *f, struct doc *schema) {
 	if (f->kind == FIELD_LABEL_DATE)
 		doc_set_text(schema, "pattern", "^\\d{4}-\\d{2}(-\\d{2})?$");
 	if (f->kind == FIELD_MONEY) doc_set_text(schema, "pattern", "^\\d+(\\.\\d{1,2})?$");
+	if (f->kind == FIELD_FILE)
+		doc_set_text(schema, "contentMediaType", "application/octet-stream");
 	if (f->kind == FIELD_PIN) doc_set_text(schema, "pattern", "^\\d+$");
 	if (f->kind == FIELD_DECIMAL) doc_set_text(schema, "pattern", "^\\d+(\\.\\d{1,3})?$");
 	if (f->kind == FIELD_ID_LIST) doc_set_text(doc_set_map(schema, "items"), "type", "integer");
@@ -109,10 +111,12 @@ static void header_parameter(struct doc *parameters, const char *name, const cha
 static void request_body(const struct route *r, struct doc *operation) {
 	if (!r->resource && !r->resource_of) return;
 	struct doc *content = doc_set_map(doc_set_map(operation, "requestBody"), "content");
-	static const char *const types[] = {"application/json",
-					    "application/x-www-form-urlencoded"};
-	for (size_t i = 0; i < 2; i++) {
-		struct doc *schema = doc_set_map(doc_set_map(content, types[i]), "schema");
+	/* A file comes in one way only. */
+	static const char *const plain[] = {"application/json", "application/x-www-form-urlencoded",
+					    NULL};
+	static const char *const upload[] = {"multipart/form-data", NULL};
+	for (const char *const *type = r->upload_bytes_max ? upload : plain; *type; type++) {
+		struct doc *schema = doc_set_map(doc_set_map(content, *type), "schema");
 		if (!r->resource) {
 			/* Fields known at run time only: the check points of the part's list, the
 			 * rules of the rule set. */
@@ -129,10 +133,11 @@ static void responses(const struct route *r, struct doc *operation) {
 	struct doc *all = doc_set_map(operation, "responses");
 	struct doc *good = doc_set_map(all, "200");
 	doc_set_text(good, "description", "The document.");
-	const char *type =
-	    text_equal(strrchr(r->pattern, '.'), ".csv") ? "text/csv" : "application/json";
+	const char *ending = strrchr(r->pattern, '.'), *type = "application/json";
+	if (text_equal(ending, ".csv")) type = "text/csv";
+	if (text_equal(ending, ".jpg")) type = "image/jpeg";
 	struct doc *schema = doc_set_map(doc_set_map(doc_set_map(good, "content"), type), "schema");
-	doc_set_text(schema, "type", strcmp(type, "text/csv") == 0 ? "string" : "object");
+	doc_set_text(schema, "type", strcmp(type, "application/json") == 0 ? "object" : "string");
 	if (r->method == METHOD_POST) {
 		doc_set_text(doc_set_map(all, "201"), "description", "Made; Location says where.");
 		doc_set_text(doc_set_map(all, "303"), "description",

@@ -64,11 +64,14 @@ static enum err check_body_kind(struct exchange *x) {
 	struct request *rq = &x->rq;
 	if (!x->has_length)
 		return request_fail(rq, ERR_LENGTH_REQUIRED, "Send Content-Length with the body.");
-	bool uploads = rq->route->upload && is_type(x->content_type, "multipart/form-data");
-	size_t most = uploads ? LIMIT_IMPORT_BYTES_MAX : LIMIT_BODY_BYTES_MAX;
+	bool uploads =
+	    rq->route->upload_bytes_max && is_type(x->content_type, "multipart/form-data");
+	size_t most = uploads ? rq->route->upload_bytes_max : LIMIT_BODY_BYTES_MAX;
 	if (x->body_expected > most)
-		return request_fail(rq, ERR_TOO_LARGE, "The body is larger than %zu KiB.",
-				    most / 1024);
+		return uploads ? request_fail(rq, ERR_TOO_LARGE, "The file is larger than %zu MiB.",
+					      most >> 20)
+			       : request_fail(rq, ERR_TOO_LARGE, "The body is larger than %zu KiB.",
+					      most >> 10);
 	if (is_type(x->content_type, "application/x-www-form-urlencoded"))
 		rq->body_kind = BODY_FORM;
 	else if (is_type(x->content_type, "application/json")) rq->body_kind = BODY_JSON;

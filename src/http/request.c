@@ -62,6 +62,13 @@ enum err request_csv(struct request *rq, struct buf *table, const char *name) {
 	return ERR_OK;
 }
 
+void request_bytes(struct request *rq, char *bytes, size_t length, const char *type) {
+	rq->file = bytes;
+	rq->file_length = length;
+	rq->file_type = type;
+	rq->file_lasts = true;
+}
+
 enum err request_fail(struct request *rq, enum err code, const char *format, ...) {
 	va_list args;
 	va_start(args, format);

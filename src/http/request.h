@@ -119,12 +119,18 @@ struct request {
 	char *file;               /* answered instead of doc; see request_csv */
 	size_t file_length;
 	const char *file_name;
+	const char *file_type; /* NULL: a table */
+	bool file_lasts;       /* under this address it is always the same; see request_bytes */
 	const char *link_next, *link_prev; /* rel=next / rel=prev of lists */
 };
 
 /* Answers a table as a file of this name (arena memory) and takes over its bytes.
  * ERR_TOO_LARGE when it could not be written whole. */
 enum err request_csv(struct request *rq, struct buf *table, const char *name) MUST_CHECK;
+
+/* Answers bytes (malloc; taken over) that never change under this address: the browser keeps them,
+ * for whoever is signed in with this session. */
+void request_bytes(struct request *rq, char *bytes, size_t length, const char *type);
 
 /* A declared query value, or NULL. */
 const char *request_query(const struct request *rq, const char *name);

@@ -146,8 +146,11 @@ static enum MHD_Result queue(struct exchange *x, unsigned int status, struct MHD
 	x->stage = STAGE_ANSWERED;
 	if (!r) return MHD_NO;
 	respond_security_headers(r);
-	MHD_add_response_header(r, "Vary", "Accept");
-	MHD_add_response_header(r, "Cache-Control", "no-store");
+	/* What a browser keeps is of one session: the next person on the tablet asks again. */
+	bool lasts = rq->file_lasts && x->outcome == ERR_OK;
+	MHD_add_response_header(r, "Vary", lasts ? "Accept, Cookie" : "Accept");
+	MHD_add_response_header(r, "Cache-Control",
+				lasts ? "private, max-age=31536000, immutable" : "no-store");
 	if (x->server->config.behind_tls)
 		MHD_add_response_header(r, "Strict-Transport-Security", "max-age=31536000");
 	add_cookies(x, r);
@@ -202,6 +205,13 @@ static void fresh_key(struct request *rq, struct doc *chrome) {
 	doc_set_text(chrome, "form_key", text);
 }
 
+/* A file has to be chosen again: browsers put none into a form. */
+static bool has_typed(const struct request *rq) {
+	for (size_t i = 0; rq->value && i < rq->resource->field_count; i++)
+		if (rq->resource->field[i].kind != FIELD_FILE) return true;
+	return rq->value && !rq->resource->field_count;
+}
+
 static void page_errors(struct exchange *x, struct doc *chrome, enum err err) {
 	struct request *rq = &x->rq;
 	struct doc *errors = doc_set_list(chrome, "errors");
@@ -213,7 +223,7 @@ static void page_errors(struct exchange *x, struct doc *chrome, enum err err) {
 	}
 	doc_set_bool(chrome, "has_errors", rq->faults.count > 0 || err != ERR_OK);
 	doc_set_bool(chrome, "has_field_errors", rq->faults.count > 0);
-	doc_set_bool(chrome, "keeps_typed", rq->value && !x->form_lost);
+	doc_set_bool(chrome, "keeps_typed", has_typed(rq) && !x->form_lost);
 	doc_set_bool(chrome, "is_stale", rq->stale_form);
 	if (err == ERR_OK) {
 		doc_set_null(chrome, "problem");
@@ -365,7 +375,9 @@ static enum MHD_Result respond_file(struct exchange *x) {
 	struct MHD_Response *r =
 	    MHD_create_response_from_buffer(rq->file_length, rq->file, MHD_RESPMEM_MUST_FREE);
 	if (r) rq->file = NULL;
-	if (r) MHD_add_response_header(r, "Content-Type", "text/csv; charset=utf-8");
+	if (r)
+		MHD_add_response_header(r, "Content-Type",
+					rq->file_type ? rq->file_type : "text/csv; charset=utf-8");
 	return queue(x, rq->status ? (unsigned int)rq->status : 200, r);
 }
 

@@ -37,7 +37,7 @@ struct route {
 	const char *const *query; /* declared query names, NULL-ended, or NULL */
 	bool no_form_token;       /* sign-in only: there is no session yet */
 	bool on_tablet;           /* from anywhere else it is as if there were no such page */
-	bool upload;              /* multipart allowed, LIMIT_IMPORT_BYTES_MAX */
+	size_t upload_bytes_max;  /* multipart allowed, up to so many; 0: not allowed */
 	const char *summary;      /* one line for OpenAPI and `pegwarden routes` */
 };
 

@@ -145,7 +145,7 @@ static enum err admit_upload(struct exchange *x) {
 	pthread_mutex_unlock(&s->mutex);
 	return x->holds_upload
 		   ? ERR_OK
-		   : request_fail(&x->rq, ERR_BUSY, "Other tables are just being received.");
+		   : request_fail(&x->rq, ERR_BUSY, "Other uploads are just being received.");
 }
 
 static enum err admit(struct exchange *x, const char *method) {
@@ -162,10 +162,11 @@ static enum err admit(struct exchange *x, const char *method) {
 /*
  * A refusal before the body ends the connection. A browser that is still sending
  * would show that the connection broke and not why: of what it sends, the rest is
- * read and thrown away first, within the bounds of an upload.
+ * read and thrown away first, within the bounds of an upload. A browser asks for a
+ * page, or its script says on which page it is.
  */
 static bool hears_out(const struct exchange *x) {
-	return x->rq.wants_html && x->has_length && x->outcome != ERR_SYNTAX &&
+	return (x->rq.wants_html || x->rq.referer) && x->has_length && x->outcome != ERR_SYNTAX &&
 	       x->body_expected <= LIMIT_IMPORT_BYTES_MAX;
 }
 

@@ -161,6 +161,8 @@ SQL(guard_part, "SELECT p.component_id FROM inspection_part p JOIN inspection i"
 		" ON i.id = p.inspection_id WHERE p.id = ?1" NOT_ABANDONED);
 SQL(guard_finding, "SELECT f.component_id FROM finding f JOIN inspection i"
 		   " ON i.id = f.inspection_id WHERE f.id = ?1" NOT_ABANDONED);
+SQL(guard_photo, "SELECT p.component_id FROM photo p JOIN inspection i"
+		 " ON i.id = p.inspection_id WHERE p.id = ?1" NOT_ABANDONED);
 SQL(guard_dispatch, "SELECT t.component_id FROM dispatch_item t JOIN dispatch d"
 		    " ON d.id = t.dispatch_id WHERE t.dispatch_id = ?1" NOT_AS_IT_WENT);
 SQL(guard_item, "SELECT t.component_id FROM dispatch_item t JOIN dispatch d"
@@ -170,8 +172,9 @@ static const struct {
 	const char *table;
 	const struct sql *sql;
 } special[] = {{"inspection", &guard_inspection}, {"inspection_part", &guard_part},
-	       {"finding", &guard_finding},       {"dispatch", &guard_dispatch},
-	       {"dispatch_item", &guard_item},    {"fit_check", &guard_worn}};
+	       {"finding", &guard_finding},       {"photo", &guard_photo},
+	       {"dispatch", &guard_dispatch},     {"dispatch_item", &guard_item},
+	       {"fit_check", &guard_worn}};
 
 static enum err guarded_components(struct store *st, const struct touched_row *row,
 				   struct touched *components, struct fault *f) {

@@ -95,6 +95,7 @@ enum err store_migrate(struct store *st, const char *migrations_dir, struct faul
 	X(inspection) \
 	X(inspection_part) \
 	X(finding) \
+	X(photo) \
 	X(follow_up) \
 	X(dispatch) \
 	X(dispatch_item) \
@@ -114,6 +115,8 @@ enum err store_migrate(struct store *st, const char *migrations_dir, struct faul
 	X(tablet) \
 	X(answered_together)
 /* clang-format on */
+/* ERR_CORRUPT when a photo has no picture, or one whose bytes are not those it is named by. */
+enum err photos_verify(struct store *st, struct fault *f) MUST_CHECK;
 #define FACT_TABLE_COUNT(table) FACT_##table,
 enum fact_table_number { FACT_TABLE_LIST(FACT_TABLE_COUNT) FACT_TABLES };
 extern const char *const fact_table[FACT_TABLES];

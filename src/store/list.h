@@ -46,6 +46,7 @@ extern const struct list_source price_list;
 extern const struct list_source provider_list;
 extern const struct list_source inspection_list;
 extern const struct list_source finding_list;
+extern const struct list_source photo_list;
 extern const struct list_source dispatch_list;
 extern const struct list_source duty_list_source;
 extern const struct list_source readiness_list;

@@ -18,6 +18,12 @@ int fact_table_index(const char *name) {
 	return -1;
 }
 
+/* Written once, and never again. */
+static bool is_sealed(const char *table) {
+	return strcmp(table, "audit_entry") == 0 || strcmp(table, "audit_record") == 0 ||
+	       strcmp(table, "photo_content") == 0;
+}
+
 /* Facts are never deleted, and only migrations change the schema: whatever SQL
  * may once slip in, it is refused when it is prepared. */
 static int authorize(void *self, int action, const char *first, const char *second,
@@ -27,14 +33,8 @@ static int authorize(void *self, int action, const char *first, const char *seco
 	if (st->may_alter) return SQLITE_OK;
 	switch (action) {
 	case SQLITE_DELETE:
-		return fact_table_index(first) >= 0 || strcmp(first, "audit_entry") == 0 ||
-			       strcmp(first, "audit_record") == 0
-			   ? SQLITE_DENY
-			   : SQLITE_OK;
-	case SQLITE_UPDATE:
-		return strcmp(first, "audit_entry") == 0 || strcmp(first, "audit_record") == 0
-			   ? SQLITE_DENY
-			   : SQLITE_OK;
+		return fact_table_index(first) >= 0 || is_sealed(first) ? SQLITE_DENY : SQLITE_OK;
+	case SQLITE_UPDATE: return is_sealed(first) ? SQLITE_DENY : SQLITE_OK;
 	case SQLITE_DROP_TABLE:
 	case SQLITE_DROP_INDEX:
 	case SQLITE_DROP_TRIGGER:

@@ -177,6 +177,12 @@ static enum err open_statement(struct store *st, const struct sql *sql, sqlite3_
 		case 'd': rc = bind_day(s, at, va_arg(args, day)); break;
 		case 'b': rc = sqlite3_bind_int(s, at, va_arg(args, int) != 0); break;
 		case 'm': rc = bind_measure(s, at, va_arg(args, const int64_t *)); break;
+		case 'x': {
+			const void *bytes = va_arg(args, const void *);
+			size_t length = va_arg(args, size_t);
+			rc = sqlite3_bind_blob64(s, at, bytes, length, SQLITE_STATIC);
+			break;
+		}
 		case 'n': rc = sqlite3_bind_null(s, at); break;
 		default: assert(false); /* an unknown letter */
 		}
@@ -377,6 +383,12 @@ int64_t cursor_int(const struct cursor *c, int column) {
 
 const char *cursor_text(const struct cursor *c, int column) {
 	return (const char *)sqlite3_column_text(c->statement, column);
+}
+
+const void *cursor_bytes(const struct cursor *c, int column, size_t *length) {
+	const void *bytes = sqlite3_column_blob(c->statement, column);
+	*length = (size_t)sqlite3_column_bytes(c->statement, column);
+	return bytes;
 }
 
 day cursor_day(const struct cursor *c, int column) { return day_parse(cursor_text(c, column)); }

@@ -115,6 +115,9 @@ SQL(guard_retired_part, RETIRED " JOIN inspection_part p ON p.component_id = c.i
 SQL(guard_retired_finding, RETIRED " JOIN finding f ON f.component_id = c.id"
 				   " JOIN inspection i ON i.id = f.inspection_id WHERE f.id = ?1"
 				   " AND i.state = 'draft' AND c.retired_on IS NOT NULL");
+SQL(guard_retired_photo, RETIRED " JOIN photo p ON p.component_id = c.id"
+				 " JOIN inspection i ON i.id = p.inspection_id WHERE p.id = ?1"
+				 " AND i.state = 'draft' AND c.retired_on IS NOT NULL");
 #define NO_INSPECTION                                                                              \
 	"What is retired is not inspected any more. Abandon an inspection that it is part of."
 static const struct {
@@ -127,6 +130,7 @@ static const struct {
     {FACT_inspection, &guard_retired_inspection, NO_INSPECTION},
     {FACT_inspection_part, &guard_retired_part, NO_INSPECTION},
     {FACT_finding, &guard_retired_finding, NO_INSPECTION},
+    {FACT_photo, &guard_retired_photo, NO_INSPECTION},
 };
 
 static enum err check_row(struct store *st, const struct touched_row *row, struct fault *f) {

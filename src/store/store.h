@@ -70,6 +70,7 @@ enum err store_explain(struct store *st, const struct sql *sql, struct arena *a,
  *   i int64_t   t const char* (NULL binds null)   d day (DAY_NONE binds null)
  *   b bool (int) n null (no argument)             0 int64_t, 0 binds null (optional ids)
  *   m const int64_t * (NULL binds null: not measured)
+ *   x const void * and its size_t length: bytes
  */
 enum err store_run(struct store *st, const struct sql *sql, struct fault *f, const char *binds,
 		   ...) MUST_CHECK;
@@ -105,6 +106,8 @@ enum err cursor_open(struct cursor *c, struct store *st, const struct sql *sql, 
 enum err cursor_next(struct cursor *c, bool *more) MUST_CHECK;
 int64_t cursor_int(const struct cursor *c, int column);
 const char *cursor_text(const struct cursor *c, int column); /* until the next step; NULL: null */
+/* Bytes, until the next step; NULL where there are none, or no memory. */
+const void *cursor_bytes(const struct cursor *c, int column, size_t *length);
 day cursor_day(const struct cursor *c, int column);
 bool cursor_is_null(const struct cursor *c, int column);
 int cursor_columns(const struct cursor *c);

@@ -1,7 +1,7 @@
 /*
  * Does the record hold? The chain entry by entry, with the tree over it against
  * what checkpoints stated, then every fact row against the last entry that
- * speaks of it.
+ * speaks of it, and the bytes of every photo against the hash that its row states.
  */
 #include <assert.h>
 #include <string.h>
@@ -198,7 +198,7 @@ static enum err verify_view(struct store *st, const unsigned char *public_key,
 	if (err == ERR_OK)
 		err = verify_chain(st, public_key, stated, entries + records, progress, f);
 	if (err == ERR_OK) err = verify_rows(st, entries + records, entries, progress, f);
-	return err;
+	return err == ERR_OK ? photos_verify(st, f) : err;
 }
 
 /* In one view, so that changes made meanwhile are not taken for edits. */
