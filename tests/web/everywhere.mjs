@@ -2,6 +2,8 @@
 // crawler that finds the pages by their links, as each of its people.
 import assert from "node:assert/strict";
 import { Department } from "./harness.mjs";
+import { photoForm } from "./inspecting.mjs";
+import { plainPng } from "./pictures.mjs";
 import { enrolled } from "./tablet.mjs";
 
 /** Whose pages they are, by badge; nobody is somebody before a shared tablet. */
@@ -9,7 +11,7 @@ export const people = { nobody: null, member: "1005", inspector: "3004", officer
 
 /** Links of a page that stay here; files and tables to take away are no pages. */
 const links = (html) => [...html.matchAll(/<a [^>]*href="(\/[^"#]*)"/g)].map((match) => match[1].replaceAll("&amp;", "&"))
-	.filter((path) => !path.startsWith("/static") && !/\.csv/.test(path));
+	.filter((path) => !path.startsWith("/static") && !/\.(csv|jpg)/.test(path));
 /** Addresses of one kind differ in numbers and days only, and in what their query asks for. */
 export const shape = (path) => path.replace(/\d{4}-\d\d-\d\d/g, "D").replace(/\d+/g, "N").replace(/=[^&]*/g, "=");
 /** What a page says, without what is new each time it is shown. */
@@ -44,6 +46,9 @@ export class Everywhere {
 		this.tablet = await enrolled(this.department, this.tokens.administrator, station, "Bay 1");
 		const draft = (await doc("/inspections", "inspector", { kind: "advanced", component: [await part("PX-3004-CS")] })).inspection.id;
 		this.draft = `/inspections/${draft}`;
+		const inspected = `${this.draft}/parts/${await part("PX-3004-CS")}`;
+		const photo = await made(`${inspected}/photos`, photoForm(plainPng()));
+		await made(`${inspected}/findings/photos?point=label`, photoForm(plainPng(1200, 900)));
 		const found = (await doc("/dispatches/new")).candidates.slice(0, 3).map((one) => one.finding);
 		const ticket = await made("/dispatches", { provider: 1, finding: found });
 		await made("/prices", { kind: "hood", hazard: "proximity", reflective: false, valid_from: "2026-01-01", price: "90.00" }, "administrator");
@@ -65,7 +70,7 @@ export class Everywhere {
 		/** Pages that links lead to, but not from the first two of their kind. */
 		this.apart = ["/sign-in", "/sign-in?names=yes", "/tablet/enrol", "/tablets", "/tablets/new", "/pin",
 			`/components/${marked}`, `/components/${spare[2]}/retire`, `/components/${spare[0]}/training`, `/components/${spare[1]}/training`, `/components/${spare[0]}/dispose`,
-			...["", "/preparation", "/review", "/abandon"].map((end) => this.draft + end), `${ticket}/return`, hold, exposure,
+			...["", "/preparation", "/review", "/abandon"].map((end) => this.draft + end), `${ticket}/return`, hold, exposure, photo, `${inspected}/findings?point=label&defect=missing`,
 			notice, "/safety-notices/new", `${notice}/scopes/1/drop`, `/exposures/new?component=${smoky}`, "/exposures/new",
 			`/components/${held}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new", "/members/new", "/providers/new",
 			"/prices", "/prices/new", "/prices/1", "/components/9/prices", "/components?state=held", "/search?q=fall", "/ensembles/new",

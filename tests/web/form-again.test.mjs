@@ -4,6 +4,8 @@ import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { Database } from "./sqlite.mjs";
 import { Department, run } from "./harness.mjs";
+import { photoForm } from "./inspecting.mjs";
+import { plainPng } from "./pictures.mjs";
 import { enrolled } from "./tablet.mjs";
 
 const routes = run(["routes"]).trim().split("\n").map((line) => line.match(/^(\S+)\s+(\S+)/).slice(1))
@@ -24,17 +26,21 @@ const fields = {
 	"/dispatches/:id/items/:id/quote": { quote: "1.00" },
 	"/inspections": { kind: "routine", ensemble: 1 }, "/inspections/:id/signature": { confirmed: "yes" },
 };
+// A file has to be chosen again.
+const files = routes.filter((pattern) => pattern.endsWith("/photos"));
 // They make something new, or change what nobody else can have changed meanwhile.
 const unversioned = ["/sign-in", "/sign-out", "/look", "/password", "/pin", "/tablets", "/tablets/:id/people/:id/unlock", "/tablet/enrol", "/tablet/people/:id", "/accounts", "/accounts/:id/tokens/:id/revoke", "/tokens", "/tokens/:id/revoke",
-	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/field-tests", "/fit-checks", "/safety-notices", "/safety-notices/preview", "/notices/:id/retry", "/imports", "/imports/:id/run"];
+	"/stations", "/members", "/ensembles", "/components", "/providers", "/prices", "/inspections", "/dispatches", "/holds", "/exposures", "/field-tests", "/fit-checks", "/safety-notices", "/safety-notices/preview", "/notices/:id/retry", "/imports", "/imports/:id/run", ...files];
 
-// Buttons: nothing is typed, so nothing can be kept.
+// Buttons and files: nothing is typed, so nothing can be kept.
 const buttons = ["/sign-out", "/look", "/tablets/:id/code", "/tablets/:id/revoke", "/tablets/:id/people/:id/unlock", "/accounts/:id/tokens/:id/revoke", "/tokens/:id/revoke", "/inspections/:id/take-over", "/inspections/:id/findings/:id/withdraw",
-	"/dispatches/:id/send", "/dispatches/:id/cancel", "/notices/:id/retry", "/imports/:id/run"];
+	"/dispatches/:id/send", "/dispatches/:id/cancel", "/notices/:id/retry", "/imports/:id/run", "/photos/:id/withdraw", ...files];
+// What is asked for in the address.
+const asked = { "/inspections/:id/parts/:id/findings/photos": "?point=label" };
 
 let department, token, ids, tablet;
 const send = (pattern, body) => {
-	const id = [...(ids[pattern] ?? [1, 1])], path = pattern.replaceAll(":id", () => id.shift());
+	const id = [...(ids[pattern] ?? [1, 1])], path = pattern.replaceAll(":id", () => id.shift()) + (asked[pattern] ?? "");
 	return department.json(path, { token, body: new URLSearchParams(body).toString(),
 		headers: { accept: "text/html", "content-type": "application/x-www-form-urlencoded",
 			// From anywhere but a tablet the page of a person is not there.
@@ -87,12 +93,13 @@ before(async () => {
 	await json("/safety-notices", { issuer: "Harrow and Pell", issued_on: "2026-01-05", title: "Laces", wrong: "They tear.", action: "inform", maker: "Harrow and Pell" });
 	await json("/exposures", { component: [await part("PX-OVERCOVER")], cause: "fuels" });
 	await json("/field-tests", { component: 1, test: "seam", sign: false });
+	await json(`/inspections/${draft}/findings/${finding}/photos`, photoForm(plainPng()));
 	const table = new FormData();
 	table.set("kind", "stations");
 	table.set("table", new Blob(["code,name\r\nST9,Nine\r\n"]), "stations.csv");
 	const given = await fetch(department.url + "/imports", { method: "POST", body: table, headers: { accept: "application/json", authorization: `Bearer ${token}` } });
 	assert.equal(given.status, 201, await given.text());
-	ids = { "/tablet/people/:id": [home.id], "/tablets/:id/people/:id/unlock": [tablet.id, home.id], "/inspections/:id/findings/:id": [draft, finding], "/inspections/:id/findings/:id/withdraw": [draft, finding] };
+	ids = { "/tablet/people/:id": [home.id], "/tablets/:id/people/:id/unlock": [tablet.id, home.id], "/inspections/:id/findings/:id": [draft, finding], "/inspections/:id/findings/:id/withdraw": [draft, finding], "/inspections/:id/findings/:id/photos": [draft, finding] };
 	for (const pattern of routes) if (pattern.startsWith("/inspections/:id")) ids[pattern] ??= [draft, component];
 	for (const pattern of routes) if (pattern.startsWith("/dispatches/:id")) ids[pattern] = [ticket, items[0].id];
 });

@@ -118,8 +118,8 @@ export class Department {
 		const answer = await fetch(this.url + path, {
 			method: method ?? (body === undefined ? "GET" : "POST"), redirect: "manual",
 			headers: { accept: "application/json", ...(token ? { authorization: `Bearer ${token}` } : {}),
-				...(body === undefined ? {} : { "content-type": "application/json" }), ...headers },
-			body: body === undefined ? undefined : typeof body === "string" ? body : JSON.stringify(body),
+				...(body === undefined || body instanceof FormData ? {} : { "content-type": "application/json" }), ...headers },
+			body: body === undefined || body instanceof FormData || typeof body === "string" ? body : JSON.stringify(body),
 		});
 		const text = await answer.text();
 		let doc = null;

@@ -4,6 +4,7 @@ import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { Department, run } from "./harness.mjs";
 import * as inspecting from "./inspecting.mjs";
+import { plainPng } from "./pictures.mjs";
 import { JsonClient, componentOf, idOf } from "./inspecting.mjs";
 import { Database } from "./sqlite.mjs";
 
@@ -48,6 +49,7 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 	await change("PX-FACESHIELD", "return", { condition: "damaged" });
 	await change("PX-FACESHIELD", "retire", { ground: "age" });
 	const tags = ["PX-TROUSER-SHELL", "PX-COAT-SHELL", "PX-SHROUD", "PX-COAT-LINER", "PX-HOOD", "PX-OVERCOVER", "PX-FACESHIELD", "PX-GLOVES"];
+	const photo = await client.give(`${looking}/parts/${liner}/photos`, plainPng());
 	const tested = await client.post("/field-tests", { component: await idOf(client, "PX-GLOVES"), test: "seam", sign: false });
 	const worn = { member: (await componentOf(client, "PX-GLOVES")).holder, hazard: "proximity", component: [await idOf(client, "PX-GLOVES")], glove_sleeve: "closed",
 		...Object.fromEntries(["coat_trousers", "hood_collar", "hood_facepiece", "trousers_boots", "helmet_hood", "shroud_coat", "overcover_faceshield"].map((one) => [one, "not_worn"])) };
@@ -90,6 +92,10 @@ test("every way to alter, hand out or move on what is held is refused", async ()
 			{ severity: "minor", ...finding("wristlets", "runs", "renew", "right_wristlet") }, part.version],
 		"/inspections/:id/findings/:id": [`${looking}/findings/${written.id}`, { severity: "minor", ...finding("wristlets", "runs", "renew", "right_wristlet") }, written.version],
 		"/inspections/:id/findings/:id/withdraw": [`${looking}/findings/${written.id}/withdraw`, {}, written.version],
+		"/inspections/:id/parts/:id/photos": [`${looking}/parts/${liner}/photos`, inspecting.photoForm(plainPng())],
+		"/inspections/:id/parts/:id/findings/photos": [`${looking}/parts/${liner}/findings/photos?point=wristlets`, inspecting.photoForm(plainPng())],
+		"/inspections/:id/findings/:id/photos": [`${looking}/findings/${written.id}/photos`, inspecting.photoForm(plainPng())],
+		"/photos/:id/withdraw": await page(`${photo}/withdraw`, {}, photo),
 		"/inspections/:id/signature": [`${looking}/signature`, { confirmed: true }, inspected],
 		"/safety-notices/:id/answers": [`${asked}/answers`, { component: [id["PX-OVERCOVER"]], answer: "done" }, 1],
 		"/safety-notices/:id/answers/:id/revoke": [`${recalled}/answers/${answered}/revoke`, { reason: "not this" }, 1],

@@ -3,6 +3,14 @@ import assert from "node:assert/strict";
 import { Department } from "./harness.mjs";
 import { password } from "./harness.mjs";
 
+/** The form that gives a photo. */
+export function photoForm(bytes, fields = {}) {
+	const form = new FormData();
+	for (const [name, value] of Object.entries(fields)) form.set(name, value);
+	form.set("photo", new Blob([bytes]), "photo");
+	return form;
+}
+
 /** Asks and changes by JSON with an API token. */
 export class JsonClient {
 	constructor(department, token) { Object.assign(this, { department, token }); }
@@ -17,6 +25,8 @@ export class JsonClient {
 		assert.ok([].concat(wanted).includes(answer.status), `${path}: ${answer.status} ${answer.text}`);
 		return answer;
 	}
+	/** Gives a photo: the bytes of a picture. */
+	async give(path, bytes) { return this.post(path, photoForm(bytes)); }
 	/** Where what was changed is. */
 	async post(path, body, version) { return (await this.send(path, body, version)).headers.get("location"); }
 }
@@ -41,6 +51,12 @@ export class FormClient extends JsonClient {
 		const answer = await fetch(this.department.url + path, { method: "POST", redirect: "manual",
 			headers: { accept: "text/html", cookie: this.cookie, "content-type": "application/x-www-form-urlencoded" }, body });
 		return { status: answer.status, headers: answer.headers, text: await answer.text() };
+	}
+	async give(path, bytes) {
+		const answer = await fetch(this.department.url + path, { method: "POST", redirect: "manual",
+			headers: { accept: "text/html", cookie: this.cookie }, body: photoForm(bytes, { _token: this.formToken }) });
+		assert.equal(answer.status, 303, `${path}: ${answer.status}`);
+		return answer.headers.get("location");
 	}
 	async post(path, fields, version) {
 		const answer = await this.submit(path, fields, version);

@@ -4,7 +4,8 @@ import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { Database } from "./sqlite.mjs";
 import { Department, run } from "./harness.mjs";
-import { FormClient, JsonClient, idOf, inspect } from "./inspecting.mjs";
+import { FormClient, JsonClient, answer, begin, idOf, inspect, sign } from "./inspecting.mjs";
+import { plainPng } from "./pictures.mjs";
 
 const findings = {
 	"PX-COAT-SHELL": { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "chest" },
@@ -12,7 +13,7 @@ const findings = {
 	"PX-TROUSER-SHELL": { check_point: "seams", defect: "seam_open", outcome: "repair", zone: "left_thigh", place: "outer seam, 12 cm above the cuff" },
 };
 const facts = ["setting", "station", "member", "provider", "ensemble", "component", "issue", "cleaning", "inspection", "inspection_part",
-	"finding", "follow_up", "dispatch", "dispatch_item", "notice", "tablet", "duty", "standing", "member_readiness", "station_strength"];
+	"finding", "photo", "follow_up", "dispatch", "dispatch_item", "notice", "tablet", "duty", "standing", "member_readiness", "station_strength"];
 
 /** What is on record, taken out as tables, stands elsewhere as it stands here. */
 function copyStands(department) {
@@ -104,6 +105,23 @@ test("a tablet's life by JSON and by forms", async () => {
 });
 test("the whole way by JSON alone", () => wholeWay(json.client, () => copyStands(json)));
 test("the whole way by forms", () => wholeWay(form.client));
+
+/** One before its finding is written down, one with it, one taken back. */
+async function photoLife(client) {
+	const id = await begin(client, "advanced", "PX-HOOD"), hood = `/inspections/${id}/parts/${await idOf(client, "PX-HOOD")}`;
+	await client.give(`${hood}/findings/photos?point=label&defect=missing`, plainPng());
+	await client.give(`${hood}/photos`, plainPng(60, 30));
+	await answer(client, id, { "PX-HOOD": { check_point: "label", defect: "missing", outcome: "ask_maker", zone: "crown" } });
+	const view = await client.get(`/inspections/${id}`), [found] = view.findings, [whole] = view.parts[0].photos;
+	await client.give(`/inspections/${id}/findings/${found.id}/photos`, plainPng(30, 60));
+	await client.post(`${whole.url}/withdraw`, {}, 1);
+	assert.deepEqual((await client.get(`/inspections/${id}`)).findings[0].photos.map((photo) => photo.width), [160, 30]);
+	await sign(client, id);
+}
+test("photos by JSON and by forms", async () => {
+	await photoLife(json.client);
+	await photoLife(form.client);
+});
 
 const timeless = (value) => JSON.parse(JSON.stringify(value).replace(/\d{4}-\d\d-\d\dT[\d:]+Z/g, "T"));
 for (const table of facts)

@@ -1,9 +1,18 @@
 // Pictures for tests: made and looked at by the browser, so by another's code, with what cameras
 // write into them put in by hand.
+import { PNG } from "pngjs";
 import { browser } from "./harness.mjs";
 
 /** Four quarters of different colours, as the eye reads them. */
 export const quarters = [[200, 30, 30], [30, 160, 40], [40, 60, 200], [240, 240, 240]];
+
+/** The quarters as a PNG, without a browser. */
+export function plainPng(width = 160, height = 120) {
+	const png = new PNG({ width, height });
+	for (let y = 0, at = 0; y < height; y++)
+		for (let x = 0; x < width; x++, at += 4) png.data.set([...quarters[(2 * x >= width) + 2 * (2 * y >= height)], 255], at);
+	return PNG.sync.write(png);
+}
 
 export class Pictures {
 	static async open() {

@@ -3,7 +3,8 @@
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
 import { Department, browser, run, signIn } from "./harness.mjs";
-import { JsonClient, answer, begin, componentOf, earlier, idOf, inspect } from "./inspecting.mjs";
+import { JsonClient, answer, begin, componentOf, earlier, idOf, inspect, photoForm } from "./inspecting.mjs";
+import { plainPng } from "./pictures.mjs";
 import { Database } from "./sqlite.mjs";
 
 let department, officer, inspector;
@@ -179,6 +180,7 @@ test("nothing brings retired gear back: every route that changes something is tr
 	await inspect(inspector, "advanced", ["PX-TROUSER-SHELL"], { "PX-TROUSER-SHELL": seam });
 	const sent = await ticketFor("PX-TROUSER-SHELL"), draft = await begin(inspector, "advanced", "PX-TROUSER-SHELL"), at = `/inspections/${draft}`;
 	await answer(inspector, draft, { "PX-TROUSER-SHELL": { ...seam, place: "left seam" } });
+	const looked = `${at}/parts/${await idOf(inspector, "PX-TROUSER-SHELL")}`, photo = await inspector.give(`${looked}/photos`, plainPng());
 	await inspector.post(`${sent}/send`, {}, await versionOf(sent));
 	const back = await inspector.get(`${sent}/return`), replaced = Object.fromEntries(back.items.flatMap(({ id }) => [[`result.${id}`, "replaced"], [`new_tag.${id}`, "PX-NEW"], [`new_made.${id}`, "2026-03"]]));
 	await inspector.post(`${sent}/return`, replaced, back.version);
@@ -196,6 +198,10 @@ test("nothing brings retired gear back: every route that changes something is tr
 		"/inspections/:id/parts/:id/findings": [`${at}/parts/${old.id}/findings?point=seams&defect=seam_open`, again, part.version],
 		"/inspections/:id/findings/:id": [`${at}/findings/${written.id}`, again, written.version],
 		"/inspections/:id/findings/:id/withdraw": [`${at}/findings/${written.id}/withdraw`, {}, written.version],
+		"/inspections/:id/parts/:id/photos": [`${looked}/photos`, photoForm(plainPng())],
+		"/inspections/:id/parts/:id/findings/photos": [`${looked}/findings/photos?point=seams`, photoForm(plainPng())],
+		"/inspections/:id/findings/:id/photos": [`${at}/findings/${written.id}/photos`, photoForm(plainPng())],
+		"/photos/:id/withdraw": [`${photo}/withdraw`, {}, 1],
 		"/inspections/:id/signature": [`${at}/signature`, { confirmed: true }, view.inspection.version],
 		"/dispatches/:id/send": [`${drafted}/send`, {}, await versionOf(drafted)],
 		"/dispatches": ["/dispatches", { provider: 1, finding: [(await inspector.get(drafted)).items[0].finding] }],
