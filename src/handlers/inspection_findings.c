@@ -217,13 +217,6 @@ static void inputs_document(struct request *rq, const struct finding_page *p) {
 	doc_set(rq->doc, "form", form);
 }
 
-/* The group that has the page on which the point is answered. */
-static const char *page_of(const struct finding_page *p, const struct check_point *point) {
-	const struct check_group *g = check_group_find(
-	    p->part->group, p->part->group_count, p->part->record.checklist, point->group_code);
-	return g ? g->code : point->group_code;
-}
-
 /* The answer at a point and the findings there: what a tablet compares with what it saw. */
 static const char *seen_at(struct request *rq, const struct finding_page *p,
 			   const struct check_point *point) {
@@ -260,14 +253,16 @@ static enum err finding_page(struct request *rq, bool is_new) {
 	struct finding_page p;
 	enum err err = load_page(rq, &p, is_new);
 	if (err != ERR_OK) return err;
+	p.view.here = p.part;
 	inspection_view_document(rq, &p.view);
 	struct doc *d = rq->doc;
+	inspection_where_document(rq, &p.view, inspection_view_group(p.part, p.point));
 	inspection_part_document(&p.view, p.part, doc_set_map(d, "part"));
 	struct doc *point = doc_set_map(d, "point");
 	doc_set_text(point, "code", p.point->code);
 	doc_set_text(point, "title", p.point->title);
 	doc_set_text(point, "look_for", p.point->look_for);
-	doc_set_text(point, "group", inspection_view_group(p.part, p.point));
+	doc_set_text(point, "group", inspection_view_group(p.part, p.point)->code);
 	doc_set_bool(point, "is_seam", p.point->is_seam);
 	doc_set_text(point, "seen", seen_at(rq, &p, p.point));
 	defects_document(rq, &p);
@@ -366,7 +361,7 @@ static enum err finding_any(struct request *rq) {
 		struct doc *m = doc_add_map(points);
 		doc_set_text(m, "code", point->code);
 		doc_set_text(m, "title", point->title);
-		doc_set_text(m, "group", page_of(&p, point));
+		doc_set_text(m, "group", inspection_view_group(p.part, point)->code);
 		doc_set_text(m, "seen", seen_at(rq, &p, point));
 		possible_defects(rq, point, defects, outcomes, doc_set_list(m, "possible"));
 	}
@@ -500,7 +495,7 @@ static enum err finding_withdraw(struct request *rq) {
 	if (err != ERR_OK) return err;
 	request_action(rq, "take back finding");
 	request_go(rq, false, "/inspections/%lld/parts/%lld?group=%s", (long long)p.view.id,
-		   (long long)p.part->component, inspection_view_group(p.part, p.point));
+		   (long long)p.part->component, inspection_view_group(p.part, p.point)->code);
 	return ERR_OK;
 }
 

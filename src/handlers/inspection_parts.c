@@ -33,20 +33,37 @@ static const char *ask_name(struct arena *a, int question, int64_t component) {
 	return arena_printf(a, "%s.%lld", ask[question].key, (long long)component);
 }
 
+/* Yes to every question of a part whose labels are compared, by one tap. */
+static const char *all_yes_name(struct arena *a, int64_t component) {
+	return arena_printf(a, "all_yes.%lld", (long long)component);
+}
+
 static bool is_asked(const struct request *rq, const struct part_view *p, int question) {
 	if (question == ASK_CLEAN) return part_asks_clean(&p->record.subject);
 	return part_asks_labels(app_handbook(request_app(rq)), &p->record.subject);
+}
+
+static bool asks_several(const struct request *rq, const struct part_view *p) {
+	return is_asked(rq, p, ASK_CLEAN) + is_asked(rq, p, ASK_MODEL) + is_asked(rq, p, ASK_SIZE) >
+	       1;
 }
 
 static enum err preparation_resource(struct request *rq, const struct resource **resource) {
 	struct inspection_view v;
 	enum err err = inspection_view_load(rq, rq->id[0], &v);
 	if (err != ERR_OK) return err;
-	struct field *field = arena_array(&rq->arena, struct field, v.part_count * ASKS + 1);
+	struct field *field = arena_array(&rq->arena, struct field, v.part_count * (ASKS + 1) + 1);
 	struct resource *r = arena_new(&rq->arena, struct resource);
 	if (!field || !r) return ERR_MEMORY;
 	size_t count = 0;
-	for (size_t i = 0; i < v.part_count; i++)
+	for (size_t i = 0; i < v.part_count; i++) {
+		if (asks_several(rq, &v.part[i]))
+			field[count++] = (struct field){
+			    .name = all_yes_name(&rq->arena, v.part[i].component),
+			    .label = arena_printf(&rq->arena, "%s: yes to every question",
+						  doc_text(v.part[i].row, "kind_label")),
+			    .kind = FIELD_YES_NO,
+			};
 		for (int q = 0; q < ASKS; q++) {
 			if (!is_asked(rq, &v.part[i], q)) continue;
 			field[count++] = (struct field){
@@ -58,6 +75,7 @@ static enum err preparation_resource(struct request *rq, const struct resource *
 			    .choice = ask[q].choice,
 			};
 		}
+	}
 	*r = (struct resource){"inspection_preparation", "inspections", field, count};
 	*resource = r;
 	return ERR_OK;
@@ -100,6 +118,23 @@ static void add_question(struct request *rq, const struct part_view *p, int ques
 	}
 }
 
+/* The one tap, while nothing is answered one by one; else the questions are open. */
+static void add_all_yes(struct request *rq, const struct part_view *p, struct doc *m) {
+	const char *name = all_yes_name(&rq->arena, p->component);
+	const struct value *typed = typed_value(rq, name);
+	bool is_open = !asks_several(rq, p);
+	for (int q = 0; q < ASKS; q++) {
+		const char *question = ask_name(&rq->arena, q, p->component);
+		const struct value *one = typed_value(rq, question);
+		is_open |= !text_empty(doc_text(p->row, ask[q].key)) || (one && one->raw) ||
+			   fault_list_find(&rq->faults, question);
+	}
+	doc_set_bool(m, "is_open", is_open);
+	doc_set_bool(m, "has_several", asks_several(rq, p));
+	doc_set_text(m, "all_yes", name);
+	doc_set_bool(m, "all_yes_selected", typed && value_yes(typed));
+}
+
 static enum err preparation_show(struct request *rq) {
 	struct inspection_view v;
 	enum err err = inspection_view_load(rq, rq->id[0], &v);
@@ -115,18 +150,37 @@ static enum err preparation_show(struct request *rq) {
 		for (int q = 0; q < ASKS; q++)
 			if (is_asked(rq, &v.part[i], q)) add_question(rq, &v.part[i], q, questions);
 		doc_set_bool(m, "has_questions", doc_count(questions) > 0);
+		add_all_yes(rq, &v.part[i], m);
 	}
 	doc_set_text(rq->doc, "after", path_of_part(rq, &v, 0));
+	inspection_where_document(rq, &v, NULL);
 	rq->title = "Before the check points";
 	return ERR_OK;
 }
 
-/* The answer sent, else the one that is stored. */
-static const char *answer_or_stored(const struct request *rq, const struct part_view *p,
-				    int question) {
-	const struct value *v = typed_value(
-	    rq, ask_name((struct arena *)(uintptr_t)&rq->arena, question, p->component));
-	return v && value_given(v) ? value_text(v) : doc_text(p->row, ask[question].key);
+/* The answer sent, else the one that is stored; yes where all of them are, and NULL with a fault
+ * where one of them is not. */
+static enum err answer_of(struct request *rq, const struct part_view *p, int question,
+			  const char **answer) {
+	const char *name = ask_name(&rq->arena, question, p->component);
+	const struct value *v = typed_value(rq, name);
+	const struct value *all = typed_value(rq, all_yes_name(&rq->arena, p->component));
+	*answer = v && value_given(v) ? value_text(v) : doc_text(p->row, ask[question].key);
+	if (!all || !value_yes(all) || !is_asked(rq, p, question)) return ERR_OK;
+	if (*answer && !text_equal(*answer, "yes"))
+		return request_field_fault(rq, name,
+					   "Yes to all is ticked too. Say one or the other.");
+	*answer = "yes";
+	return ERR_OK;
+}
+
+static enum err prepare_part(struct request *rq, const struct part_view *p) {
+	const char *answer[ASKS];
+	enum err err = ERR_OK;
+	for (int q = 0; err == ERR_OK && q < ASKS; q++) err = answer_of(rq, p, q, &answer[q]);
+	if (err != ERR_OK) return err;
+	return inspection_part_prepare(request_store(rq), p->id, answer[ASK_CLEAN],
+				       answer[ASK_MODEL], answer[ASK_SIZE], &rq->fault);
 }
 
 static enum err preparation_store(struct request *rq) {
@@ -134,13 +188,8 @@ static enum err preparation_store(struct request *rq) {
 	enum err err = inspection_view_load(rq, rq->id[0], &v);
 	if (err == ERR_OK) err = inspection_view_check_draft(rq, &v);
 	if (err == ERR_OK) err = request_check_version(rq, v.version);
-	for (size_t i = 0; err == ERR_OK && i < v.part_count; i++) {
-		const struct part_view *p = &v.part[i];
-		err = inspection_part_prepare(request_store(rq), p->id,
-					      answer_or_stored(rq, p, ASK_CLEAN),
-					      answer_or_stored(rq, p, ASK_MODEL),
-					      answer_or_stored(rq, p, ASK_SIZE), &rq->fault);
-	}
+	for (size_t i = 0; err == ERR_OK && i < v.part_count; i++)
+		err = prepare_part(rq, &v.part[i]);
 	if (err == ERR_OK) err = inspection_touch(request_store(rq), v.id, &rq->fault);
 	if (err == ERR_OK) err = inspection_view_load(rq, v.id, &v);
 	if (err != ERR_OK) return err;
@@ -163,11 +212,6 @@ static const struct check_group *wanted_group(const struct request *rq, const st
 			asked = p->verdict.unanswered[i].point->group_code;
 	if (!asked) return p->group_count ? p->group : NULL;
 	return check_group_find(p->group, p->group_count, p->record.checklist, asked);
-}
-
-static bool is_in_group(const struct part_view *p, size_t i, const struct check_group *g) {
-	return i >= g->first && i < g->end &&
-	       point_is_asked(&p->record.checklist->point[i], &p->record.subject);
 }
 
 static enum err find_group(struct request *rq, const struct part_view *p,
@@ -291,33 +335,9 @@ static void add_point(struct request *rq, const struct inspection_view *v,
 	point_findings(v->earlier, p, point->code, "earlier", m);
 }
 
-/* The groups in working order, with how far each is. */
-static void add_groups(const struct part_view *p, const struct check_group *current,
-		       struct doc *d) {
-	struct doc *groups = doc_set_list(d, "groups");
-	for (size_t k = 0; k < p->group_count; k++) {
-		const struct check_group *g = &p->group[k];
-		struct doc *m = doc_add_map(groups);
-		size_t answered = 0;
-		for (size_t i = g->first; i < g->end; i++)
-			answered += is_in_group(p, i, g) && p->answer[i] != ANSWER_NONE;
-		doc_set_text(m, "code", g->code);
-		doc_set_text(m, "title", g->title);
-		doc_set_int(m, "number", (int64_t)k + 1);
-		doc_set_bool(m, "is_current", g == current);
-		doc_set_int(m, "asked", (int64_t)g->asked);
-		doc_set_int(m, "answered", (int64_t)answered);
-		doc_set_bool(m, "is_finished", answered == g->asked);
-	}
-	doc_set_text(d, "group", current->code);
-	doc_set_text(d, "group_title", current->title);
-	doc_set_int(d, "group_number", current - p->group + 1);
-	doc_set_int(d, "group_count", (int64_t)p->group_count);
-}
-
 /* What "all sound" would answer, and what it leaves to be answered one by one. */
 static bool is_left_to_all(const struct part_view *p, size_t i, const struct check_group *g) {
-	return is_in_group(p, i, g) && p->answer[i] == ANSWER_NONE;
+	return inspection_view_in_group(p, i, g) && p->answer[i] == ANSWER_NONE;
 }
 
 static void add_all_sound(const struct part_view *p, const struct check_group *g, struct doc *d) {
@@ -369,15 +389,17 @@ enum err inspection_part_page(struct request *rq) {
 	enum err err = load_part(rq, &v, &p);
 	if (err == ERR_OK) err = find_group(rq, p, &g);
 	if (err != ERR_OK) return err;
+	v.here = p;
 	inspection_view_document(rq, &v);
 	struct doc *d = rq->doc;
 	inspection_part_document(&v, p, doc_set_map(d, "part"));
-	add_groups(p, g, d);
+	inspection_where_document(rq, &v, g);
 	add_all_sound(p, g, d);
 	struct doc *points = doc_set_list(d, "points");
 	const struct checklist *list = p->record.checklist;
 	for (size_t i = g->first; i < g->end; i++)
-		if (is_in_group(p, i, g)) add_point(rq, &v, p, &list->point[i], points);
+		if (inspection_view_in_group(p, i, g))
+			add_point(rq, &v, p, &list->point[i], points);
 	const struct value *sent = typed_value(rq, "opening");
 	inspection_opening_document(rq, p, g->code, sent ? value_text(sent) : NULL);
 	doc_set_int(d, "checklist_version", list->version);

@@ -32,6 +32,7 @@ static enum err review_document(struct request *rq, struct inspection_view *v) {
 	enum err err = inspection_view_load(rq, rq->id[0], v);
 	if (err != ERR_OK) return err;
 	inspection_view_document(rq, v);
+	inspection_where_document(rq, v, NULL);
 	struct doc *d = rq->doc;
 	doc_set(d, "findings", v->findings);
 	size_t blockers = 0, due = 0, follow_ups = 0;

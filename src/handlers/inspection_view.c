@@ -275,10 +275,9 @@ const struct doc *inspection_view_finding(const struct doc *findings, int64_t co
 	return NULL;
 }
 
-const char *inspection_view_group(const struct part_view *p, const struct check_point *point) {
-	const struct check_group *g =
-	    check_group_find(p->group, p->group_count, p->record.checklist, point->group_code);
-	return g ? g->code : point->group_code;
+const struct check_group *inspection_view_group(const struct part_view *p,
+						const struct check_point *point) {
+	return check_group_find(p->group, p->group_count, p->record.checklist, point->group_code);
 }
 
 bool inspection_view_is_open(const struct part_view *p, const char *check_point) {
@@ -301,7 +300,7 @@ const char *inspection_view_next(struct request *rq, const struct inspection_vie
 					    "/inspections/%lld/parts/%lld/findings?point=%s", id,
 					    (long long)p->component, point->code);
 		return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld?group=%s", id,
-				    (long long)p->component, inspection_view_group(p, point));
+				    (long long)p->component, inspection_view_group(p, point)->code);
 	}
 	return arena_printf(&rq->arena, "/inspections/%lld/review", id);
 }
@@ -333,7 +332,7 @@ static void verdict_document(const struct part_view *p, const struct verdict *v,
 		doc_set_text(u, "text", v->unanswered[i].text);
 		doc_set_text(u, "group",
 			     v->unanswered[i].point
-				 ? inspection_view_group(p, v->unanswered[i].point)
+				 ? inspection_view_group(p, v->unanswered[i].point)->code
 				 : NULL);
 	}
 	struct doc *follow_ups = doc_set_list(map, "follow_ups");
@@ -390,10 +389,12 @@ void inspection_part_document(const struct inspection_view *v, const struct part
 	doc_set_text(map, "serial", doc_text(p->row, "serial"));
 	doc_set_text(map, "made", doc_text(p->row, "made"));
 	doc_set_int(map, "number", (int64_t)p->number);
+	doc_set_bool(map, "is_here", p == v->here);
 	doc_set_int(map, "asked", (int64_t)p->asked_count);
 	doc_set_int(map, "answered", (int64_t)p->answered_count);
 	doc_set_int(map, "finding_count", (int64_t)p->record.finding_count);
 	doc_set_bool(map, "has_findings", p->record.finding_count > 0);
+	doc_set_bool(map, "has_one_finding", p->record.finding_count == 1);
 	doc_set_bool(map, "is_finished", p->verdict.unanswered_count == 0);
 	doc_set_bool(map, "is_begun", p->answered_count > 0);
 	doc_set_int(map, "version", p->version);
@@ -437,4 +438,45 @@ void inspection_view_document(struct request *rq, const struct inspection_view *
 	for (size_t k = 0; k < v->part_count; k++)
 		inspection_part_document(v, &v->part[k], doc_add_map(parts));
 	rq->version = v->version;
+}
+
+bool inspection_view_in_group(const struct part_view *p, size_t point,
+			      const struct check_group *g) {
+	return point >= g->first && point < g->end &&
+	       point_is_asked(&p->record.checklist->point[point], &p->record.subject);
+}
+
+static void group_document(const struct part_view *p, const struct check_group *g,
+			   const struct check_group *current, struct doc *m) {
+	size_t answered = 0;
+	for (size_t i = g->first; i < g->end; i++)
+		answered += inspection_view_in_group(p, i, g) && p->answer[i] != ANSWER_NONE;
+	doc_set_text(m, "code", g->code);
+	doc_set_text(m, "title", g->title);
+	doc_set_int(m, "number", g - p->group + 1);
+	doc_set_bool(m, "is_current", g == current);
+	doc_set_int(m, "asked", (int64_t)g->asked);
+	doc_set_int(m, "answered", (int64_t)answered);
+	doc_set_bool(m, "is_finished", answered == g->asked);
+}
+
+void inspection_where_document(struct request *rq, const struct inspection_view *v,
+			       const struct check_group *current) {
+	struct doc *d = rq->doc, *groups = doc_set_list(d, "groups");
+	const struct part_view *p = v->here;
+	doc_set_null(d, "group");
+	if (!p || !current) {
+		doc_set_printf(d, "where", "%s · %zu %s", inspection_kind_label[v->kind],
+			       v->part_count, v->part_count == 1 ? "part" : "parts");
+		return;
+	}
+	for (size_t k = 0; k < p->group_count; k++)
+		group_document(p, &p->group[k], current, doc_add_map(groups));
+	doc_set_text(d, "group", current->code);
+	doc_set_text(d, "group_title", current->title);
+	doc_set_int(d, "group_number", current - p->group + 1);
+	doc_set_int(d, "group_count", (int64_t)p->group_count);
+	doc_set_printf(d, "where", "%s: group %lld of %zu · part %zu of %zu",
+		       doc_text(p->row, "kind_label"), (long long)(current - p->group + 1),
+		       p->group_count, p->number, v->part_count);
 }

@@ -39,10 +39,11 @@ struct inspection_view {
 	bool is_prepared; /* the questions before the check points are answered */
 	struct part_view *part;
 	size_t part_count;
-	struct doc *findings; /* of this inspection, not withdrawn */
-	struct doc *earlier;  /* open findings of earlier inspections */
-	struct doc *together; /* what one tap answered sound, see store/inspection.h */
-	bool is_finished;     /* nothing is unanswered: may be signed */
+	struct doc *findings;         /* of this inspection, not withdrawn */
+	struct doc *earlier;          /* open findings of earlier inspections */
+	struct doc *together;         /* what one tap answered sound, see store/inspection.h */
+	bool is_finished;             /* nothing is unanswered: may be signed */
+	const struct part_view *here; /* the part of the page, marked in the list; or NULL */
 };
 
 /* ERR_NOT_FOUND when there is no such inspection. */
@@ -57,8 +58,9 @@ enum err inspection_view_check_draft(struct request *rq,
 bool inspection_is_open_to(enum role role, enum inspection_kind kind);
 /* ERR_DENIED unless who asks may do inspections of this kind. */
 enum err inspection_check_role(struct request *rq, enum inspection_kind kind) MUST_CHECK;
-/* The group that the point is worked in: its code. */
-const char *inspection_view_group(const struct part_view *p, const struct check_point *point);
+/* The group that the point, which is asked of the part, is worked in. */
+const struct check_group *inspection_view_group(const struct part_view *p,
+						const struct check_point *point);
 /* Has the point a finding from before that is still open? */
 bool inspection_view_is_open(const struct part_view *p, const char *check_point);
 /* Where the inspector goes next: the first thing without an answer, else the review. */
@@ -66,6 +68,11 @@ const char *inspection_view_next(struct request *rq, const struct inspection_vie
 
 /* The part of every page of an inspection: what it is, its parts and how far they are. */
 void inspection_view_document(struct request *rq, const struct inspection_view *v);
+/* "Coat shell: group 3 of 7 · part 2 of 9", and the groups of v->here with how far each is. */
+void inspection_where_document(struct request *rq, const struct inspection_view *v,
+			       const struct check_group *current);
+/* Is the point asked of the part, and in that group? */
+bool inspection_view_in_group(const struct part_view *p, size_t point, const struct check_group *g);
 /* One part of it, as in the list of parts. */
 void inspection_part_document(const struct inspection_view *v, const struct part_view *p,
 			      struct doc *map);

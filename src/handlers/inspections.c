@@ -158,7 +158,9 @@ static enum err inspection_post(struct request *rq) {
 	err = inspection_view_load(rq, id, &v);
 	if (err != ERR_OK) return err;
 	inspection_view_document(rq, &v);
-	request_go(rq, true, "/inspections/%lld", (long long)id);
+	/* Who fills the form goes on at once; a program is told where the inspection is. */
+	if (rq->wants_html) request_go(rq, true, "%s", inspection_view_next(rq, &v));
+	else request_go(rq, true, "/inspections/%lld", (long long)id);
 	return ERR_OK;
 }
 
