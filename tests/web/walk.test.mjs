@@ -2,6 +2,7 @@
 // proximity ensemble, three findings, ticket, return, return inspection, service.
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
+import { sayYes } from "./form-page.mjs";
 import { Department, browser, run, signIn } from "./harness.mjs";
 
 // What is found on which part: check point and defect by the handbook's codes.
@@ -84,11 +85,9 @@ for (const scripts of [false, true]) {
 			await page.click("text=Inspect the whole ensemble");
 			await page.check("input[value=advanced]");
 			await page.click("main form button[type=submit]");
-			await page.waitForURL(/\/inspections\/\d+$/);
-			const inspection = new URL(page.url()).pathname;
-			await page.click("text=Go on");
-			for (const fieldset of await page.$$("main form fieldset")) await (await fieldset.$("input[value=yes]")).check();
-			await press(page);
+			await page.waitForURL(/\/inspections\/\d+\/preparation$/);
+			const inspection = new URL(page.url()).pathname.replace("/preparation", "");
+			await sayYes(page);
 
 			const found = new Set();
 			for (let step = 0; step < 200 && !page.url().endsWith("/review"); step++) {
@@ -153,12 +152,11 @@ for (const scripts of [false, true]) {
 			await page.goto(`${department.url}/inspections/new?component=${id}&kind=${kind}`);
 			await page.check(`input[value=${kind}]`);
 			await page.click("main form button[type=submit]");
-			await page.waitForURL(/\/inspections\/\d+$/);
-			await page.click("text=Go on");
+			await page.waitForURL(/\/inspections\/\d+\/preparation$/);
+			await sayYes(page);
 			for (let step = 0; step < 30 && !page.url().endsWith("/review"); step++) {
 				for (const fieldset of await page.$$("main form fieldset")) {
-					const input = (await fieldset.$("input[value=sound]")) ?? (await fieldset.$("input[value=yes]"));
-					await input.check();
+					await (await fieldset.$("input[value=sound]")).check();
 				}
 				await press(page);
 			}
