@@ -37,8 +37,8 @@ async function writeFinding(page, tag, state) {
 	await page.waitForSelector("#f-zone-pick");
 	await page.selectOption("#f-zone-pick", { index: 1 });
 	const zone = await page.textContent("#f-zone-pick option:checked");
-	if (/front or back/.test(zone)) await page.selectOption("select[name=face]", "front");
-	if (/outside or inside/.test(zone)) await page.selectOption("select[name=side]", "outside");
+	if (/front or back/.test(zone)) await page.check("input[name=face][value=front]");
+	if (/outside or inside/.test(zone)) await page.check("input[name=side][value=outside]");
 	// How bad it is, nobody has said before the inspector does.
 	assert.equal(await page.$("input[name=severity]:checked"), null);
 	await page.check("input[name=severity][value=major]");
