@@ -158,15 +158,18 @@ static enum err preparation_show(struct request *rq) {
 	return ERR_OK;
 }
 
-/* The answer sent, else the one that is stored; yes where all of them are, and NULL with a fault
- * where one of them is not. */
+/* The answer sent, else the one that is stored. Yes to all says yes where nothing else is said;
+ * cleared again, it takes that back. */
 static enum err answer_of(struct request *rq, const struct part_view *p, int question,
 			  const char **answer) {
 	const char *name = ask_name(&rq->arena, question, p->component);
 	const struct value *v = typed_value(rq, name);
 	const struct value *all = typed_value(rq, all_yes_name(&rq->arena, p->component));
 	*answer = v && value_given(v) ? value_text(v) : doc_text(p->row, ask[question].key);
-	if (!all || !value_yes(all) || !is_asked(rq, p, question)) return ERR_OK;
+	if (!all || !is_asked(rq, p, question)) return ERR_OK;
+	bool takes_back = value_given(all) && !value_text(all);
+	if (takes_back && !(v && value_given(v))) *answer = NULL;
+	if (!value_yes(all)) return ERR_OK;
 	if (*answer && !text_equal(*answer, "yes"))
 		return request_field_fault(rq, name,
 					   "Yes to all is ticked too. Say one or the other.");

@@ -1,5 +1,10 @@
 // The pages of an inspection's form, as somebody at the tablet fills them.
 
+/** The button of the form, and the page that follows. */
+export async function press(page) {
+	await Promise.all([page.waitForEvent("load"), page.click("main form .actions button[type=submit]")]);
+}
+
 /** Yes to every question before the check points, a tap a part; how many taps. */
 export async function sayYes(page) {
 	let taps = 0;
@@ -8,6 +13,6 @@ export async function sayYes(page) {
 		await all.check();
 		taps++;
 	}
-	await page.click("main form .actions button[type=submit]");
+	await press(page);
 	return taps + 1;
 }

@@ -2,7 +2,7 @@
 // proximity ensemble, three findings, ticket, return, return inspection, service.
 import assert from "node:assert/strict";
 import { after, before, describe, test } from "node:test";
-import { sayYes } from "./form-page.mjs";
+import { press, sayYes } from "./form-page.mjs";
 import { Department, browser, run, signIn } from "./harness.mjs";
 
 // What is found on which part: check point and defect by the handbook's codes.
@@ -11,11 +11,6 @@ const findings = {
 	"PX-FACESHIELD": { point: "reflective", defect: "scratched" },
 	"PX-TROUSER-SHELL": { point: "seams", defect: "seam_open", place: "left outer leg seam, 12 cm above the cuff" },
 };
-
-/** The button of the form; the page that follows is there. */
-async function press(page) {
-	await Promise.all([page.waitForEvent("load"), page.click("main form .actions button[type=submit]")]);
-}
 
 /** Answers everything on the page that has no answer yet; sound, but for what is found. */
 async function answerGroup(page, tag, found, state) {
