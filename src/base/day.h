@@ -73,5 +73,8 @@ bool instant_parse(const char *text, int64_t *instant_s);
 /* The civil day at that instant in an IANA time zone ("America/Chicago").
  * DAY_NONE when the zone is not known to the system. */
 day instant_day_in_zone(int64_t instant_s, const char *zone);
+/* Day and time of day there, "2026-11-25 05:59"; false when the zone is not known. */
+#define LOCAL_TEXT_SIZE 17
+bool instant_format_in_zone(int64_t instant_s, const char *zone, char text[LOCAL_TEXT_SIZE]);
 
 #endif

@@ -183,18 +183,38 @@ static size_t read_zone_file(const char *zone, unsigned char *bytes) {
 	return length;
 }
 
-day instant_day_in_zone(int64_t instant_s, const char *zone) {
+/* Seconds since 1970 as clocks there count them; false when the zone is not known. */
+static bool local_seconds(int64_t instant_s, const char *zone, int64_t *local_s) {
 	int64_t offset_s = 0;
 	bool found = text_equal(zone, "UTC");
 	if (!found && is_zone_name(zone)) {
 		unsigned char *bytes = malloc(ZONE_BYTES_MAX);
-		if (!bytes) return DAY_NONE;
+		if (!bytes) return false;
 		size_t length = read_zone_file(zone, bytes);
 		found = zone_offset(bytes, length, instant_s, &offset_s);
 		free(bytes);
 	}
-	if (!found) return DAY_NONE;
-	int64_t local = instant_s + offset_s;
-	int64_t d = local / DAY_S - (local % DAY_S < 0);
+	*local_s = instant_s + offset_s;
+	return found;
+}
+
+static day day_of_seconds(int64_t local_s) {
+	int64_t d = local_s / DAY_S - (local_s % DAY_S < 0);
 	return d < DAY_MIN || d > DAY_MAX ? DAY_NONE : (day)d;
+}
+
+day instant_day_in_zone(int64_t instant_s, const char *zone) {
+	int64_t local_s;
+	return local_seconds(instant_s, zone, &local_s) ? day_of_seconds(local_s) : DAY_NONE;
+}
+
+bool instant_format_in_zone(int64_t instant_s, const char *zone, char text[LOCAL_TEXT_SIZE]) {
+	int64_t local_s;
+	char date[DAY_TEXT_SIZE];
+	day d = local_seconds(instant_s, zone, &local_s) ? day_of_seconds(local_s) : DAY_NONE;
+	if (d == DAY_NONE) return false;
+	int minute = (int)((local_s - (int64_t)d * DAY_S) / 60);
+	snprintf(text, LOCAL_TEXT_SIZE, "%s %02d:%02d", day_format(d, date), minute / 60,
+		 minute % 60);
+	return true;
 }

@@ -287,12 +287,30 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	}
 }
 
+/* Instants (keys in "_at") as the department's clocks show them: for people to read. */
+static void show_local_times(struct doc *d, const char *zone) {
+	char local[LOCAL_TEXT_SIZE];
+	int64_t instant_s;
+	if (!d || (d->type != DOC_MAP && d->type != DOC_LIST)) return;
+	for (struct doc *m = d->first; m; m = m->next) {
+		size_t length = m->key ? strlen(m->key) : 0;
+		if (m->type != DOC_TEXT) show_local_times(m, zone);
+		else if (length > 3 && strcmp(m->key + length - 3, "_at") == 0 &&
+			 instant_parse(m->text, &instant_s) &&
+			 instant_format_in_zone(instant_s, zone, local))
+			doc_set_copy(d, m->key, local);
+	}
+}
+
 static void chrome(void *self, struct request *rq, struct doc *map) {
 	struct app *app = self;
 	char today[DAY_TEXT_SIZE];
+	char zone[sizeof app->zone];
 	pthread_mutex_lock(&app->mutex);
 	doc_set_copy(map, "department", app->department);
+	snprintf(zone, sizeof zone, "%s", app->zone);
 	pthread_mutex_unlock(&app->mutex);
+	show_local_times(rq->doc, zone);
 	doc_set_copy(map, "today", day_format(rq->today, today));
 	doc_set_bool(map, "signed_in", rq->who.account != 0);
 	doc_set_bool(map, "on_tablet", rq->device.tablet != 0);

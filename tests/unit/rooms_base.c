@@ -189,6 +189,12 @@ START_TEST(instants_and_zones) {
 	ck_assert(instant_parse("2026-07-01T05:00:00Z", &at));
 	ck_assert_int_eq(instant_day_in_zone(at, "America/Chicago"), day_parse("2026-07-01"));
 	ck_assert_int_eq(instant_day_in_zone(at - 1, "America/Chicago"), day_parse("2026-06-30"));
+	char local[LOCAL_TEXT_SIZE];
+	ck_assert(instant_format_in_zone(at - 1, "America/Chicago", local));
+	ck_assert_str_eq(local, "2026-06-30 23:59");
+	ck_assert(instant_format_in_zone(at, "UTC", local));
+	ck_assert_str_eq(local, "2026-07-01 05:00");
+	ck_assert(!instant_format_in_zone(at, "Nowhere/Land", local));
 	/* A day after the last one of the tables: by the rule at the end of the file. */
 	ck_assert(instant_parse("2090-07-01T05:00:00Z", &at));
 	ck_assert_int_eq(instant_day_in_zone(at, "America/Chicago"), day_parse("2090-07-01"));
