@@ -17,7 +17,8 @@ static const struct list_page page = {.path = "/notices",
 				      .title = "Reminders sent",
 				      .source = &mail_list,
 				      .filter = {{.label = "State", .choice = mail_state}},
-				      .column = column};
+				      .column = column,
+				      .rows = 20}; /* with the words of each mail */
 
 static enum err notice_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err notice_csv(struct request *rq) { return list_export(rq, &page); }
