@@ -150,13 +150,14 @@ describe("pages", () => {
 		const small = [];
 		for (const [role, paths] of [["nobody", [...found.nobody.keys()]], ["inspector", [...found.inspector.keys()].filter((path) => path === "/" || path.startsWith(place.draft))]]) {
 			assert.ok(paths.length > 4);
-			const { chrome, page } = await browserOf(role, { viewport: { width: 800, height: 1280 } });
-			for (const path of paths) {
+			const { chrome, page } = await browserOf(role);
+			for (const [path, width] of paths.flatMap((path) => [[path, 360], [path, 800]])) {
+				await page.setViewportSize({ width, height: 1000 });
 				await page.goto(department.url + path);
 				small.push(...await page.evaluate((path) => [...document.querySelectorAll("main button, main a.button, main label.choice, main summary, main select, main input:not([type=radio]):not([type=checkbox]):not([type=hidden]), header a, header button, header input, header summary")]
 					.filter((element) => element.checkVisibility() && !element.matches(".skip"))
-					.map((element) => [path, element.textContent.trim().slice(0, 30), Math.round(element.getBoundingClientRect().height)])
-					.filter(([, , height]) => height < 48), path));
+					.map((element) => [path, element.textContent.trim().slice(0, 30), ...["width", "height"].map((side) => Math.round(element.getBoundingClientRect()[side]))])
+					.filter(([, , ...sides]) => Math.min(...sides) < 48), path));
 			}
 			await chrome.close();
 		}
