@@ -40,12 +40,12 @@
 			request.upload.addEventListener("progress", (event) => {
 				if (event.lengthComputable) progress(event.loaded / event.total);
 			});
-			request.addEventListener("error", () => failed(new Error("The network is not there. The photo waits here: try again.")));
+			request.addEventListener("error", () => failed(new Error("The network is not there. The photo waits here.")));
 			request.addEventListener("load", () => {
 				let answer = {};
 				try { answer = JSON.parse(request.responseText); } catch { /* not from the service: no words */ }
 				if (request.status < 300 && answer.photo) done(answer.photo);
-				else failed(new Error(answer.errors?.[0]?.message ?? answer.detail ?? "The photo was not stored. Try again."));
+				else failed(Object.assign(new Error(answer.errors?.[0]?.message ?? answer.detail ?? "The photo was not stored."), { lasts: [413, 422].includes(request.status) }));
 			});
 			request.send(body);
 		});
@@ -99,7 +99,7 @@
 				again.addEventListener("click", attempt);
 				drop.addEventListener("click", () => line.remove());
 				words.textContent = "";
-				line.replaceChildren(make("p", { className: "field-error", role: "alert", textContent: `${name}: ${error.message}` }), make("p", { className: "actions" }, again, drop));
+				line.replaceChildren(make("p", { className: "field-error", role: "alert", textContent: `${name}: ${error.message}` }), make("p", { className: "actions" }, ...(error.lasts ? [] : [again]), drop));
 			}
 			settle();
 		};

@@ -187,8 +187,8 @@ static enum err open_statement(struct store *st, const struct sql *sql, sqlite3_
 		default: assert(false); /* an unknown letter */
 		}
 	}
-	assert(at == sqlite3_bind_parameter_count(s)); /* every parameter has its value */
 	if (rc != SQLITE_OK) return store_sqlite_fault(st, sql->name, f);
+	assert(at == sqlite3_bind_parameter_count(s)); /* every parameter has its value */
 	return ERR_OK;
 }
 
@@ -350,8 +350,8 @@ enum err store_page(struct store *st, const struct sql *sql, struct arena *a, st
 		rc = bind_text(k->handle, ++at, text[i]);
 	if (limit >= 0 && rc == SQLITE_OK) rc = sqlite3_bind_int64(k->handle, ++at, limit);
 	if (limit >= 0 && rc == SQLITE_OK) rc = sqlite3_bind_int64(k->handle, ++at, offset);
-	assert(at == sqlite3_bind_parameter_count(k->handle));
 	if (rc != SQLITE_OK) err = store_sqlite_fault(st, sql->name, f);
+	else assert(at == sqlite3_bind_parameter_count(k->handle));
 	return err == ERR_OK ? read_rows(st, sql, k, a, list, f) : err;
 }
 

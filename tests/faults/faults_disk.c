@@ -49,6 +49,8 @@ START_TEST(migrating) { trial_run(&scene, &trial_migrate, &how[_i]); }
 END_TEST
 START_TEST(changing) { trial_run(&scene, &trial_change, &how[_i]); }
 END_TEST
+START_TEST(adding_a_photo) { trial_run(&scene, &trial_photo, &how[_i]); }
+END_TEST
 START_TEST(importing) { trial_run(&scene, &trial_import, &how[_i]); }
 END_TEST
 START_TEST(changing_in_groups) { group_run(&scene, &how[_i]); }
@@ -64,6 +66,7 @@ Suite *disk_suite(void) {
 	tcase_add_loop_test(t, opening, 0, FIRST_WRITE);
 	tcase_add_loop_test(t, migrating, 0, WAYS);
 	tcase_add_loop_test(t, changing, FIRST_WRITE, WAYS);
+	tcase_add_loop_test(t, adding_a_photo, FIRST_WRITE, WAYS);
 	tcase_add_loop_test(t, importing, FIRST_WRITE, WAYS);
 	tcase_add_loop_test(t, changing_in_groups, FIRST_WRITE, WAYS);
 	tcase_add_loop_test(t, backing_up, 0, WAYS);

@@ -10,7 +10,9 @@
 #include "store/component.h"
 #include "store/data_dir.h"
 #include "store/ensemble.h"
+#include "store/inspection.h"
 #include "store/member.h"
+#include "store/photo.h"
 #include "store/station.h"
 
 const char *path_of(char path[4096], const char *folder, const char *name) {
@@ -38,6 +40,31 @@ static void empty_folder(const char *folder) {
 	char path[4096];
 	for (size_t i = 0; i < sizeof part / sizeof *part; i++)
 		unlink(path_of(path, folder, part[i]));
+}
+
+/* An inspection under way, with a photo. Of its bytes nobody asks more than that they are those. */
+static enum err begin_inspection(struct store *st, struct fault *f) {
+	static const unsigned char bytes[] = "of a picture";
+	struct inspection_start start = {.kind = "advanced",
+					 .inspector = 1,
+					 .started_at = "2026-11-26T09:00:00Z",
+					 .inspected_on = "2026-11-26"};
+	struct picture picture = {bytes, sizeof bytes, 4, 3};
+	char hash[PHOTO_HASH_SIZE];
+	int64_t id;
+	photo_hash(&picture, hash);
+	enum err err = inspection_insert(st, &start, &id, f);
+	struct photo_row photo = {.component = 1,
+				  .inspection = id,
+				  .recorded_by = 1,
+				  .recorded_at = "2026-11-26T09:05:00Z",
+				  .picture = &picture,
+				  .small = &picture,
+				  .hash = hash,
+				  .small_hash = hash};
+	if (err == ERR_OK) err = inspection_part_insert(st, id, 1, 1, 0, f);
+	if (err == ERR_OK) err = photo_insert(st, &photo, &id, f);
+	return err;
 }
 
 static enum err fill(struct change *c, struct store *st) {
@@ -70,6 +97,7 @@ static enum err fill(struct change *c, struct store *st) {
 					  .cost_cents = -1};
 		err = component_save(st, &p, &a, &id, &c->fault);
 	}
+	if (err == ERR_OK) err = begin_inspection(st, &c->fault);
 	arena_clear(&a);
 	return err;
 }

@@ -31,7 +31,7 @@ struct failing {
 };
 
 /* Operations that trials are made of. */
-extern const struct trial trial_open, trial_migrate, trial_change, trial_import, trial_verify,
+extern const struct trial trial_open, trial_migrate, trial_change, trial_photo, trial_import, trial_verify,
     trial_backup;
 
 /* The first failures one by one, later ones in strides: long operations have thousands. Six

@@ -7,6 +7,7 @@
 #include "handlers/import.h"
 #include "store/backup.h"
 #include "store/component.h"
+#include "store/photo.h"
 #include "store/station.h"
 #include "trial.h"
 
@@ -37,6 +38,49 @@ static enum err change_once(struct scene *s, struct fault *f) {
 
 const struct trial trial_change = {
     .name = "a change", .opened = true, .changes = true, .run = change_once};
+
+/* --- a photo ---------------------------------------------------------------------------------- */
+
+/* Taken and stored: half of it would be a photo without its picture. */
+static enum err add_photo(struct change *c, struct store *st) {
+	/* Four pixels by two, as a PNG. */
+	static const unsigned char png[] = {
+	    0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0x00, 0x00, 0x00, 0x0d, 0x49, 0x48,
+	    0x44, 0x52, 0x00, 0x00, 0x00, 0x04, 0x00, 0x00, 0x00, 0x02, 0x08, 0x02, 0x00, 0x00,
+	    0x00, 0xf0, 0xca, 0xea, 0x34, 0x00, 0x00, 0x00, 0x23, 0x49, 0x44, 0x41, 0x54, 0x78,
+	    0x01, 0x63, 0x64, 0xf8, 0x1f, 0xa5, 0xf0, 0x84, 0x41, 0xe1, 0x09, 0x83, 0xc2, 0x13,
+	    0x06, 0x96, 0x86, 0x09, 0x0c, 0x0a, 0x4f, 0x18, 0x14, 0x9e, 0x30, 0x28, 0x3c, 0x61,
+	    0x00, 0x00, 0x73, 0x6a, 0x08, 0x87, 0x8e, 0x73, 0xc5, 0x20, 0x00, 0x00, 0x00, 0x00,
+	    0x49, 0x45, 0x4e, 0x44, 0xae, 0x42, 0x60, 0x82};
+	struct arena a;
+	struct picture picture, small;
+	char hash[PHOTO_HASH_SIZE], small_hash[PHOTO_HASH_SIZE];
+	int64_t id;
+	arena_init(&a, 1024 * 1024);
+	enum err err = picture_take(png, sizeof png, &a, &picture, &small, &c->fault);
+	if (err == ERR_OK) {
+		photo_hash(&picture, hash);
+		photo_hash(&small, small_hash);
+		struct photo_row row = {.component = 1,
+					.inspection = 1,
+					.recorded_by = 1,
+					.recorded_at = "2026-11-26T12:00:00Z",
+					.picture = &picture,
+					.small = &small,
+					.hash = hash,
+					.small_hash = small_hash};
+		err = photo_insert(st, &row, &id, &c->fault);
+	}
+	arena_clear(&a);
+	return err;
+}
+
+static enum err photo_once(struct scene *s, struct fault *f) {
+	return scene_change(s, add_photo, f);
+}
+
+const struct trial trial_photo = {
+    .name = "a photo", .opened = true, .changes = true, .run = photo_once};
 
 /* --- an import ------------------------------------------------------------------------------- */
 

@@ -9,6 +9,7 @@
 #include "base/day.h"
 #include "base/json.h"
 #include "base/limits.h"
+#include "base/picture.h"
 #include "base/text.h"
 #include "base/zone.h"
 #include "handlers/resources.h"
@@ -145,6 +146,25 @@ static void fuzz_json(const char *text, size_t length) {
 	rewrite_twice(rewrite_json, text, length, is_any);
 }
 
+/* What was taken is a picture of its own, and taken again stays as large. */
+static void fuzz_picture(const char *text, size_t length) {
+	struct arena a;
+	struct fault f = {0};
+	struct picture p, small, again;
+	arena_init(&a, LIMIT_ARENA_BYTES_MAX);
+	if (picture_take(text, length, &a, &p, &small, &f) == ERR_OK) {
+		REQUIRE(p.width >= 1 && p.width <= LIMIT_PHOTO_EDGE);
+		REQUIRE(p.height >= 1 && p.height <= LIMIT_PHOTO_EDGE);
+		REQUIRE(small.width <= p.width && small.height <= LIMIT_PHOTO_SMALL_EDGE);
+		REQUIRE(!memmem(p.bytes, p.length, "Exif", 4));
+		REQUIRE(picture_take(p.bytes, p.length, &a, &again, &small, &f) == ERR_OK);
+		REQUIRE(again.width == p.width && again.height == p.height);
+	} else {
+		REQUIRE(f.code == ERR_INVALID && f.message[0]);
+	}
+	arena_clear(&a);
+}
+
 /* --- audit ----------------------------------------------------------------------- */
 
 /* Signed with the key of RFC 8032, 7.1, test 1, as the corpus is; nobody who fuzzes can sign
@@ -250,6 +270,7 @@ const struct fuzz_target fuzz_target[] = {
     {"csv", fuzz_csv},
     {"text", fuzz_text},
     {"json", fuzz_json},
+    {"picture", fuzz_picture},
     {"note", fuzz_note},
     {"target", fuzz_target_of_request},
     {"form", fuzz_form},

@@ -11,5 +11,6 @@ Suite *store_suite(void);
 Suite *facts_suite(void);
 Suite *http_suite(void);
 Suite *outbound_suite(void);
+Suite *picture_suite(void);
 
 #endif

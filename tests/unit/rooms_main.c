@@ -10,6 +10,7 @@
 int main(void) {
 	if (sodium_init() < 0) return 1;
 	SRunner *runner = srunner_create(base_suite());
+	srunner_add_suite(runner, picture_suite());
 	srunner_add_suite(runner, audit_suite());
 	srunner_add_suite(runner, proof_suite());
 	srunner_add_suite(runner, store_suite());

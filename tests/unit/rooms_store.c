@@ -11,7 +11,9 @@
 #include "store/component.h"
 #include "store/data_dir.h"
 #include "store/ensemble.h"
+#include "store/inspection.h"
 #include "store/member.h"
+#include "store/photo.h"
 #include "store/setting.h"
 #include "store/station.h"
 
@@ -28,6 +30,32 @@ static void raw(const char *sql) {
 	ck_assert_msg(sqlite3_exec(db, sql, NULL, NULL, &message) == SQLITE_OK, "%s: %s", sql,
 		      message);
 	sqlite3_close(db);
+}
+
+/* A part in an inspection, with a photo. */
+static enum err fill_photo(struct store *st, int64_t component, int64_t member, struct fault *f) {
+	static const unsigned char bytes[] = "of a picture", small[] = "of a small one";
+	struct inspection_start start = {.kind = "advanced",
+					 .inspector = member,
+					 .started_at = "2026-11-26T09:00:00Z",
+					 .inspected_on = "2026-11-26"};
+	struct picture whole = {bytes, sizeof bytes, 4, 3}, other = {small, sizeof small, 2, 1};
+	char hash[PHOTO_HASH_SIZE], small_hash[PHOTO_HASH_SIZE];
+	int64_t id;
+	photo_hash(&whole, hash);
+	photo_hash(&other, small_hash);
+	enum err err = inspection_insert(st, &start, &id, f);
+	struct photo_row photo = {.component = component,
+				  .inspection = id,
+				  .recorded_by = member,
+				  .recorded_at = "2026-11-26T09:05:00Z",
+				  .picture = &whole,
+				  .small = &other,
+				  .hash = hash,
+				  .small_hash = small_hash};
+	if (err == ERR_OK) err = inspection_part_insert(st, id, component, 1, 0, f);
+	if (err == ERR_OK) err = photo_insert(st, &photo, &id, f);
+	return err;
 }
 
 static enum err fill(struct change *c, struct store *st) {
@@ -54,6 +82,7 @@ static enum err fill(struct change *c, struct store *st) {
 				  .station = station,
 				  .cost_cents = -1};
 	if (err == ERR_OK) err = component_save(st, &p, &arena, &component, &c->fault);
+	if (err == ERR_OK) err = fill_photo(st, component, member, &c->fault);
 	return err;
 }
 
@@ -151,6 +180,8 @@ START_TEST(a_failed_change_leaves_nothing) {
 END_TEST
 
 SQL(test_delete, "DELETE FROM station WHERE id = ?1");
+SQL(test_drop, "DELETE FROM photo_content WHERE id = ?1");
+SQL(test_repaint, "UPDATE photo_content SET bytes = x'00' WHERE id = ?1");
 SQL(test_forge, "UPDATE audit_entry SET actor = 'x' WHERE seq = ?1");
 
 static enum err delete_station(struct change *c, struct store *st) {
@@ -161,8 +192,18 @@ static enum err forge_entry(struct change *c, struct store *st) {
 	return store_run(st, &test_forge, &c->fault, "i", (int64_t)1);
 }
 
+static enum err drop_picture(struct change *c, struct store *st) {
+	return store_run(st, &test_drop, &c->fault, "i", (int64_t)1);
+}
+
+static enum err repaint_picture(struct change *c, struct store *st) {
+	return store_run(st, &test_repaint, &c->fault, "i", (int64_t)1);
+}
+
 START_TEST(facts_and_entries_cannot_be_taken_away) {
 	struct fault f = {0};
+	ck_assert_int_ne(change_with(drop_picture, &f), ERR_OK);
+	ck_assert_int_ne(change_with(repaint_picture, &f), ERR_OK);
 	ck_assert_int_ne(change_with(delete_station, &f), ERR_OK);
 	ck_assert_int_ne(change_with(forge_entry, &f), ERR_OK);
 	ck_assert_int_eq(verify(&f), ERR_OK);
@@ -194,6 +235,13 @@ static const char *const tampering[] = {
     "UPDATE component SET retired_on = NULL, made = '2030-01' WHERE id = 1",
     "PRAGMA foreign_keys = OFF; DELETE FROM component WHERE id = 1",
     "INSERT INTO station (code, name, search_key) VALUES ('X', 'x', 'x')",
+    "UPDATE photo_content SET bytes = x'00' WHERE id = 1",
+    "UPDATE photo_content SET bytes = x'00' WHERE id = 2",
+    "UPDATE photo SET content = small",
+    "UPDATE photo SET small = content",
+    "UPDATE photo SET component_id = 2 WHERE id = 1",
+    "PRAGMA foreign_keys = OFF; DELETE FROM photo_content WHERE id = 2",
+    "PRAGMA foreign_keys = OFF; DELETE FROM photo WHERE id = 1",
     ("INSERT INTO audit_entry SELECT seq + 1, at, actor, account_id, action, records, hash, hash, "
      "signature"
      " FROM audit_entry ORDER BY seq DESC LIMIT 1"),
