@@ -31,8 +31,8 @@ struct failing {
 };
 
 /* Operations that trials are made of. */
-extern const struct trial trial_open, trial_migrate, trial_change, trial_photo, trial_import, trial_verify,
-    trial_backup;
+extern const struct trial trial_open, trial_migrate, trial_change, trial_photo, trial_import,
+    trial_verify, trial_backup;
 
 /* The first failures one by one, later ones in strides: long operations have thousands. Six
  * of them are as far apart as they are from the beginning, or FAULTS_FINENESS of the
