@@ -287,19 +287,23 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	}
 }
 
-/* Instants (keys in "_at") as the department's clocks show them: for people to read. */
+/* Of "signed_at", "last_seen"; but not the "at" of an audit entry, which is shown as it is signed.
+ */
+static bool is_instant_key(const char *key) {
+	size_t length = strlen(key);
+	return text_starts(key, "last_") || (length > 3 && strcmp(key + length - 3, "_at") == 0);
+}
+
+/* Instants as the department's clocks show them: for people to read. */
 static void show_local_times(struct doc *d, const char *zone) {
 	char local[LOCAL_TEXT_SIZE];
 	int64_t instant_s;
 	if (!d || (d->type != DOC_MAP && d->type != DOC_LIST)) return;
-	for (struct doc *m = d->first; m; m = m->next) {
-		size_t length = m->key ? strlen(m->key) : 0;
+	for (struct doc *m = d->first; m; m = m->next)
 		if (m->type != DOC_TEXT) show_local_times(m, zone);
-		else if (length > 3 && strcmp(m->key + length - 3, "_at") == 0 &&
-			 instant_parse(m->text, &instant_s) &&
+		else if (m->key && is_instant_key(m->key) && instant_parse(m->text, &instant_s) &&
 			 instant_format_in_zone(instant_s, zone, local))
 			doc_set_copy(d, m->key, local);
-	}
 }
 
 static void chrome(void *self, struct request *rq, struct doc *map) {

@@ -123,6 +123,12 @@ describe("pages", () => {
 		assert.deepEqual(wrong, []);
 	});
 
+	test("a page shows the time of the department's clocks, a document the instant", async () => {
+		const { started_at } = (await department.json("/", { token: place.tokens.inspector })).doc.drafts[0];
+		assert.match(started_at, /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ$/);
+		assert.ok(found.inspector.get("/").includes(`begun ${started_at.slice(0, 16).replace("T", " ")}<`), "which are set to UTC here");
+	});
+
 	test("out of doors is a setting of the device, without scripts", async () => {
 		const { chrome, page } = await browserOf("inspector", { javaScriptEnabled: false });
 		const look = () => page.getAttribute("html", "class");
