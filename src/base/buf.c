@@ -1,5 +1,6 @@
 #include "base/buf.h"
 
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -140,6 +141,22 @@ enum err buf_error(const struct buf *b) {
 }
 
 const char *buf_text(const struct buf *b) { return b->bytes ? b->bytes : ""; }
+
+enum err buf_add_file(struct buf *b, const char *path, struct fault *f) {
+	char chunk[8192];
+	size_t got;
+	FILE *file = fopen(path, "rb");
+	if (!file)
+		return fault_set(f, err_of_errno(errno), NULL, "%s cannot be read: %s.", path,
+				 strerror(errno));
+	while (!b->failed && (got = fread(chunk, 1, sizeof chunk, file)) > 0)
+		buf_add(b, chunk, got);
+	bool broken = ferror(file);
+	fclose(file);
+	if (broken) return fault_set(f, ERR_IO, NULL, "%s cannot be read.", path);
+	if (buf_error(b) == ERR_MEMORY) return fault_memory(f);
+	return b->failed ? fault_set(f, ERR_TOO_LARGE, NULL, "%s is too large.", path) : ERR_OK;
+}
 
 void buf_add_url(struct buf *b, const char *text) {
 	for (const char *at = text; *at; at++) {

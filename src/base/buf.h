@@ -45,6 +45,8 @@ void buf_add_url(struct buf *b, const char *text);
 void buf_add_json(struct buf *b, const char *text, size_t length);
 /* Lower-case hexadecimal. */
 void buf_add_hex(struct buf *b, const void *bytes, size_t length);
+/* All that a file holds. */
+enum err buf_add_file(struct buf *b, const char *path, struct fault *f) MUST_CHECK;
 
 bool buf_failed(const struct buf *b);
 /* Why: ERR_TOO_LARGE past the maximum, ERR_MEMORY otherwise; ERR_OK when it did not. */

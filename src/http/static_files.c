@@ -4,6 +4,7 @@
 #include <sodium.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "base/buf.h"
 
@@ -34,24 +35,14 @@ static const char *content_type(const char *name) {
 	return NULL;
 }
 
-static enum err read_file(const char *folder, const char *name, struct buf *bytes,
-			  struct fault *f) {
-	char path[4096], chunk[4096];
-	size_t got;
-	snprintf(path, sizeof path, "%s/%s", folder, name);
-	FILE *file = fopen(path, "rb");
-	if (!file) return fault_set(f, ERR_IO, NULL, "%s cannot be read.", path);
-	while ((got = fread(chunk, 1, sizeof chunk, file)) > 0) buf_add(bytes, chunk, got);
-	fclose(file);
-	return buf_failed(bytes) ? fault_set(f, ERR_TOO_LARGE, NULL, "%s is too large.", path)
-				 : ERR_OK;
-}
+typedef void add_headers(struct MHD_Response *);
 
-static enum err add_file(struct static_files *files, const char *folder, const char *name,
-			 void (*headers)(struct MHD_Response *), struct fault *f) {
+static enum err add_file(struct static_files *files, const char *path, const char *name,
+			 add_headers *headers, struct fault *f) {
+	if (files->count == FILES_MAX) return fault_set(f, ERR_TOO_LARGE, NULL, "Too many files.");
 	struct buf bytes;
 	buf_init(&bytes, FILE_BYTES_MAX);
-	enum err err = read_file(folder, name, &bytes, f);
+	enum err err = buf_add_file(&bytes, path, f);
 	if (err != ERR_OK) {
 		buf_release(&bytes);
 		return err;
@@ -82,20 +73,32 @@ static enum err add_file(struct static_files *files, const char *folder, const c
 	return ERR_OK;
 }
 
+/* prefix: what stands before the names of this folder's files, "" or "figures/". */
+static enum err add_folder(struct static_files *files, const char *folder, const char *prefix,
+			   add_headers *headers, struct fault *f) {
+	DIR *dir = opendir(folder);
+	if (!dir) return fault_set(f, ERR_IO, NULL, "The folder %s cannot be read.", folder);
+	enum err err = ERR_OK;
+	struct dirent *entry;
+	while (err == ERR_OK && (entry = readdir(dir)) != NULL) {
+		char path[4096], name[512];
+		struct stat status;
+		if (entry->d_name[0] == '.') continue;
+		snprintf(path, sizeof path, "%s/%s", folder, entry->d_name);
+		bool is_folder = stat(path, &status) == 0 && S_ISDIR(status.st_mode);
+		snprintf(name, sizeof name, "%s%s%s", prefix, entry->d_name, is_folder ? "/" : "");
+		if (is_folder && !*prefix) err = add_folder(files, path, name, headers, f);
+		else if (!is_folder && content_type(name))
+			err = add_file(files, path, name, headers, f);
+	}
+	closedir(dir);
+	return err;
+}
+
 struct static_files *static_files_load(const char *folder, void (*headers)(struct MHD_Response *),
 				       struct fault *f) {
 	struct static_files *files = calloc(1, sizeof *files);
-	DIR *dir = files ? opendir(folder) : NULL;
-	enum err err =
-	    dir ? ERR_OK : fault_set(f, ERR_IO, NULL, "The folder %s cannot be read.", folder);
-	struct dirent *entry;
-	while (err == ERR_OK && (entry = readdir(dir)) != NULL) {
-		if (!content_type(entry->d_name)) continue;
-		if (files->count == FILES_MAX)
-			err = fault_set(f, ERR_TOO_LARGE, NULL, "Too many files.");
-		else err = add_file(files, folder, entry->d_name, headers, f);
-	}
-	if (dir) closedir(dir);
+	enum err err = files ? add_folder(files, folder, "", headers, f) : fault_memory(f);
 	if (err == ERR_OK) return files;
 	static_files_free(files);
 	return NULL;

@@ -1,5 +1,6 @@
 /*
- * Files sent as they are: stylesheet, script, icons. Read whole at start.
+ * Files sent as they are: stylesheet, scripts, icons, drawings. Read whole at start, from the
+ * folder and the folders in it.
  */
 #ifndef PEGWARDEN_HTTP_STATIC_FILES_H
 #define PEGWARDEN_HTTP_STATIC_FILES_H
@@ -10,7 +11,7 @@
 
 struct static_files;
 struct static_file {
-	char *name; /* "pegwarden.css" */
+	char *name; /* "pegwarden.css", "figures/hood.svg" */
 	char etag[20];
 	struct MHD_Response *response;
 	struct MHD_Response *unchanged; /* 304 */

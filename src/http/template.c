@@ -2,7 +2,6 @@
 
 #include <dirent.h>
 #include <errno.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -316,19 +315,9 @@ static enum err read_source(struct template_set *set, const char *path, const ch
 			    struct fault *f) {
 	struct buf text;
 	buf_init(&text, TEMPLATE_BYTES_MAX);
-	FILE *file = fopen(path, "rb");
-	if (!file)
-		return fault_set(f, err_of_errno(errno), NULL, "%s cannot be read: %s.", path,
-				 strerror(errno));
-	char chunk[4096];
-	size_t got;
-	while ((got = fread(chunk, 1, sizeof chunk, file)) > 0) buf_add(&text, chunk, got);
-	enum err err =
-	    ferror(file) ? fault_set(f, ERR_IO, NULL, "%s cannot be read.", path) : ERR_OK;
-	fclose(file);
-	if (buf_error(&text) == ERR_MEMORY) err = fault_memory(f);
-	else if (buf_failed(&text) || !text_is_utf8(buf_text(&text), text.length))
-		err = fault_set(f, ERR_SYNTAX, NULL, "%s is too long or not UTF-8.", path);
+	enum err err = buf_add_file(&text, path, f);
+	if (err == ERR_OK && !text_is_utf8(buf_text(&text), text.length))
+		err = fault_set(f, ERR_SYNTAX, NULL, "%s is not UTF-8.", path);
 	doc_set_copy(set->sources, arena_strdup(&set->arena, name), buf_text(&text));
 	buf_release(&text);
 	return err;

@@ -4,7 +4,6 @@
  * old file that was edited is noticed instead of silently meaning two things.
  */
 #include <dirent.h>
-#include <errno.h>
 #include <sodium.h>
 #include <stdlib.h>
 #include <string.h>
@@ -30,19 +29,7 @@ static int is_migration(const struct dirent *entry) {
 static enum err read_file(const char *folder, const char *name, struct buf *text, struct fault *f) {
 	char path[DATA_PATH_SIZE];
 	enum err err = data_dir_path(folder, name, path, f);
-	if (err != ERR_OK) return err;
-	FILE *file = fopen(path, "rb");
-	if (!file)
-		return fault_set(f, err_of_errno(errno), NULL, "%s cannot be read: %s.", path,
-				 strerror(errno));
-	char chunk[8192];
-	size_t got;
-	while ((got = fread(chunk, 1, sizeof chunk, file)) > 0) buf_add(text, chunk, got);
-	if (ferror(file)) err = fault_set(f, ERR_IO, NULL, "%s cannot be read.", path);
-	else if (buf_failed(text))
-		err = fault_set(f, buf_error(text), NULL, "%s does not fit into memory.", path);
-	fclose(file);
-	return err;
+	return err == ERR_OK ? buf_add_file(text, path, f) : err;
 }
 
 static void hash_hex(const struct buf *text, char hex[65]) {
