@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "base/limits.h"
+#include "handlers/figure.h"
 #include "handlers/identify.h"
 #include "handlers/repeat.h"
 #include "handlers/resend.h"
@@ -32,6 +33,7 @@ struct app {
 	struct signing_key key;
 	struct arena lasting;
 	struct handbook *handbook;
+	const struct figure *figure; /* by index of the kind */
 
 	pthread_mutex_t mutex; /* of everything below */
 	pthread_cond_t slow_work;
@@ -94,6 +96,9 @@ struct store_pool *app_readers(struct app *app) {
 	return app->readers;
 }
 const struct handbook *app_handbook(struct app *app) { return app->handbook; }
+const struct figure *app_figure(struct app *app, const struct kind *k) {
+	return &app->figure[k->index];
+}
 const struct signing_key *app_key(struct app *app) { return &app->key; }
 struct import_progress *app_import_progress(struct app *app) {
 	return &app->import_progress;
@@ -456,6 +461,9 @@ static enum err open_all(struct app *app, struct fault *f) {
 	if (err == ERR_OK) err = data_dir_path(app->config.share_dir, "migrations", migrations, f);
 	if (err == ERR_OK) err = store_open(&app->store, dir, migrations, STORE_WRITE, f);
 	if (err == ERR_OK) err = handbook_load(app->store, &app->lasting, &app->handbook, f);
+	if (err == ERR_OK)
+		err = figures_load(&app->figure, app->config.share_dir, app->handbook,
+				   &app->lasting, f);
 	if (err == ERR_OK) err = read_settings(app, app->store, f);
 	long processors = sysconf(_SC_NPROCESSORS_ONLN);
 	size_t readers = app->config.readers ? app->config.readers

@@ -14,7 +14,7 @@
 #include "audit/key.h"
 #include "base/text.h"
 #include "http/server.h"
-#include "rules/handbook.h"
+#include "rules/figure.h"
 #include "store/change.h"
 #include "store/pool.h"
 
@@ -47,6 +47,7 @@ void app_host(struct app *app, struct http_host *host);
 enum err app_submit(struct app *app, struct change *c) MUST_CHECK;
 struct store_pool *app_readers(struct app *app);
 const struct handbook *app_handbook(struct app *app);
+const struct figure *app_figure(struct app *app, const struct kind *k);
 const struct signing_key *app_key(struct app *app);
 const char *app_data_dir(struct app *app);
 int64_t app_now(struct app *app);

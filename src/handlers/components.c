@@ -13,6 +13,7 @@
 #include "handlers/app.h"
 #include "handlers/checkpoint.h"
 #include "handlers/component_act.h"
+#include "handlers/figure.h"
 #include "handlers/list.h"
 #include "handlers/performer.h"
 #include "handlers/photos.h"
@@ -225,19 +226,34 @@ static enum err add_photos(struct request *rq, int64_t id, int64_t limit, struct
 	return err;
 }
 
+/* What was found in its life, and where: drawn once there is something to draw. */
+static enum err add_findings(struct request *rq, const struct doc *row, struct doc *page) {
+	struct doc *findings = doc_set_list(page, "findings");
+	enum err err = component_findings(request_store(rq), doc_int(row, "id"), 0, &rq->arena,
+					  findings, &rq->fault);
+	const struct doc *placed = findings->first;
+	while (placed && !doc_text(placed, "zone")) placed = placed->next;
+	doc_set_null(page, "figure");
+	if (err != ERR_OK || !placed) return err;
+	const struct handbook *hb = app_handbook(request_app(rq));
+	figure_document(rq, page, handbook_kind(hb, doc_text(row, "kind")), findings, NULL);
+	return ERR_OK;
+}
+
 /* inspections: at most so many, and so many photos. */
-static enum err add_life(struct request *rq, int64_t id, int64_t inspections, struct doc *page) {
+static enum err add_life(struct request *rq, const struct doc *row, int64_t inspections,
+			 struct doc *page) {
 	static const char *const performed[] = {"inspections", "cleanings", "repairs", NULL};
 	struct store *st = request_store(rq);
 	struct arena *a = &rq->arena;
+	int64_t id = doc_int(row, "id");
 	struct doc *duties = doc_set_list(page, "duties");
 	enum err err = component_duties(st, id, rq->today, a, duties, &rq->fault);
 	if (err == ERR_OK) err = duty_sources(rq, duties);
 	if (err == ERR_OK)
 		err = component_inspections(st, id, inspections, a,
 					    doc_set_list(page, "inspections"), &rq->fault);
-	if (err == ERR_OK)
-		err = component_findings(st, id, a, doc_set_list(page, "findings"), &rq->fault);
+	if (err == ERR_OK) err = add_findings(rq, row, page);
 	if (err == ERR_OK)
 		err = component_issues(st, id, a, doc_set_list(page, "issues"), &rq->fault);
 	if (err == ERR_OK)
@@ -333,7 +349,7 @@ static enum err add_prices(struct request *rq, int64_t id, struct doc *page) {
 }
 
 static enum err extend(struct request *rq, const struct doc *row, struct doc *page) {
-	enum err err = add_life(rq, doc_int(row, "id"), 20, page);
+	enum err err = add_life(rq, row, 20, page);
 	if (err == ERR_OK) err = advice_document(rq, page, doc_int(row, "id"), -1);
 	if (err == ERR_OK) err = add_prices(rq, doc_int(row, "id"), page);
 	if (err != ERR_OK) return err;
@@ -406,7 +422,7 @@ static enum err component_record(struct request *rq) {
 	if (err != ERR_OK) return err;
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	doc_set(d, "component", row);
-	err = add_life(rq, rq->id[0], 1000, d);
+	err = add_life(rq, row, 1000, d);
 	if (err == ERR_OK)
 		err = component_entries(request_store(rq), rq->id[0], &rq->arena,
 					doc_set_list(d, "entries"), &rq->fault);

@@ -4,11 +4,13 @@
  * Without a point the form has all of the part's: a tablet out of reach keeps it.
  */
 #include "handlers/app.h"
+#include "handlers/figure.h"
 #include "handlers/inspection_opening.h"
 #include "handlers/inspection_view.h"
 #include "handlers/photos.h"
 #include "handlers/routes.h"
 #include "handlers/words.h"
+#include "store/component.h"
 #include "store/inspection.h"
 #include "store/photo.h"
 
@@ -167,6 +169,19 @@ static void zones_document(struct request *rq, const struct finding_page *p) {
 	doc_set_bool(rq->doc, "asks_side", sides);
 }
 
+/* The drawing in which the place is tapped, with what was found on the part before. */
+static enum err place_document(struct request *rq, const struct finding_page *p) {
+	struct doc *findings = doc_list(&rq->arena);
+	const struct figure_place asked = {.zone = chosen_text(rq, p, ZONE),
+					   .face = chosen_text(rq, p, FACE),
+					   .side = chosen_text(rq, p, SIDE)};
+	enum err err = component_findings(request_store(rq), p->part->component, p->view.id,
+					  &rq->arena, findings, &rq->fault);
+	if (err == ERR_OK)
+		figure_document(rq, rq->doc, p->part->record.subject.kind, findings, &asked);
+	return err;
+}
+
 static void outcomes_document(struct request *rq, const struct finding_page *p) {
 	struct allowed_outcome allowed[ALLOWED_OUTCOMES_MAX];
 	size_t count = allowed_outcomes(p->defect, allowed);
@@ -289,6 +304,7 @@ static enum err finding_page(struct request *rq, bool is_new) {
 		outcomes_document(rq, &p);
 		severities_document(rq, &p);
 		inputs_document(rq, &p);
+		err = place_document(rq, &p);
 	}
 	const struct value *typed = request_values(rq, &resource);
 	inspection_opening_document(rq, p.part, p.point->code,
@@ -296,7 +312,7 @@ static enum err finding_page(struct request *rq, bool is_new) {
 	rq->version = p.stored ? doc_int(p.stored, "version") : p.part->version;
 	doc_set_int(d, "version", rq->version);
 	rq->title = arena_printf(&rq->arena, "Finding: %s", p.point->title);
-	return add_photos(rq, &p);
+	return err == ERR_OK ? add_photos(rq, &p) : err;
 }
 
 /* --- the form for any finding on a part --------------------------------------------------------

@@ -147,6 +147,12 @@ const struct choice face_choice[] = {{"front", "Front"}, {"back", "Back"}, {NULL
 
 const struct choice side_choice[] = {{"outside", "Outside"}, {"inside", "Inside"}, {NULL, NULL}};
 
+const struct choice figure_view_choice[] = {{"front", "Front"},
+					    {"back", "Back"},
+					    {"below", "From below"},
+					    {"side", "From the side"},
+					    {NULL, NULL}};
+
 const struct choice severity_choice[] = {
     {"minor", "Minor"}, {"major", "Major"}, {"critical", "Critical"}, {NULL, NULL}};
 

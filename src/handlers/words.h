@@ -31,6 +31,7 @@ extern const struct choice custody_purpose_choice[];
 extern const struct choice inspection_kind_choice[];
 extern const struct choice face_choice[];
 extern const struct choice side_choice[];
+extern const struct choice figure_view_choice[];
 extern const struct choice severity_choice[];
 extern const struct choice finding_state_choice[];
 extern const struct choice dispatch_state_choice[];

@@ -8,6 +8,8 @@
 const char *const hazard_word[HAZARD_COUNT] = {"structural", "proximity"};
 const char *const inspection_kind_word[INSPECTION_KIND_COUNT] = {"routine", "advanced", "liner",
 								 "return"};
+const char *const face_word[FACE_COUNT] = {"front", "back"};
+const char *const side_word[SIDE_COUNT] = {"outside", "inside"};
 const char *const severity_word[SEVERITY_COUNT] = {"minor", "major", "critical"};
 const char *const closed_by_word[CLOSED_BY_COUNT] = {"nothing", "cleaning", "return", "answer",
 						     "retirement"};

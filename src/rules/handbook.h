@@ -32,6 +32,10 @@ enum inspection_kind {
 	INSPECTION_KIND_COUNT
 };
 
+/* Of a zone that has both. */
+enum face { FACE_FRONT, FACE_BACK, FACE_COUNT };
+enum side { SIDE_OUTSIDE, SIDE_INSIDE, SIDE_COUNT };
+
 enum severity { SEVERITY_MINOR, SEVERITY_MAJOR, SEVERITY_CRITICAL, SEVERITY_COUNT };
 
 /* What ends a finding that keeps a part out of service. */
@@ -103,6 +107,8 @@ enum limit_code {
 
 extern const char *const hazard_word[HAZARD_COUNT];
 extern const char *const inspection_kind_word[INSPECTION_KIND_COUNT];
+extern const char *const face_word[FACE_COUNT];
+extern const char *const side_word[SIDE_COUNT];
 extern const char *const severity_word[SEVERITY_COUNT];
 extern const char *const closed_by_word[CLOSED_BY_COUNT];
 extern const char *const repair_class_word[REPAIR_CLASS_COUNT];

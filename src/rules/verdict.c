@@ -81,11 +81,12 @@ static void check_zone(const struct check *c) {
 	if (fd->zone && !zone)
 		fault_list_add(c->faults, c->a, "zone",
 			       "Choose a place that this kind of part has.");
-	static const char *const face[] = {"front", "back"}, *const side[] = {"outside", "inside"};
-	if (fd->face && (word_find(face, 2, fd->face) < 0 || (zone && !zone->has_faces)))
+	if (fd->face &&
+	    (word_find(face_word, FACE_COUNT, fd->face) < 0 || (zone && !zone->has_faces)))
 		fault_list_add(c->faults, c->a, "face",
 			       "Say front or back only where the place has both.");
-	if (fd->side && (word_find(side, 2, fd->side) < 0 || (zone && !zone->has_sides)))
+	if (fd->side &&
+	    (word_find(side_word, SIDE_COUNT, fd->side) < 0 || (zone && !zone->has_sides)))
 		fault_list_add(c->faults, c->a, "side",
 			       "Say outside or inside only where the place has both.");
 }

@@ -110,12 +110,14 @@ SQL(inspections_of_component,
     " LIMIT ?2");
 SQL(findings_of_component,
     "SELECT f.id, f.inspection_id AS inspection, f.check_point, d.label AS defect_label,"
-    " z.label AS zone_label, f.face, f.side, f.place, f.severity, o.label AS outcome_label,"
-    " o.to_ticket AS is_for_ticket, f.note, f.state, f.state = 'open' AS is_open, f.closed_on"
+    " f.zone, z.label AS zone_label, f.face, f.side, f.place, f.severity, o.label AS outcome_label,"
+    " o.to_ticket AS is_for_ticket, f.note, f.state, f.state = 'open' AS is_open, f.closed_on,"
+    " (SELECT i.inspected_on FROM inspection i WHERE i.id = f.inspection_id) AS found_on"
     " FROM finding f JOIN component c ON c.id = f.component_id JOIN defect d ON d.code = f.defect"
     " JOIN outcome o ON o.code = f.outcome"
     " LEFT JOIN kind_zone z ON z.kind = c.kind AND z.code = f.zone"
-    " WHERE f.component_id = ?1 AND f.state NOT IN ('draft', 'withdrawn') ORDER BY f.id DESC");
+    " WHERE f.component_id = ?1 AND f.state <> 'withdrawn'"
+    " AND (f.state <> 'draft' OR f.inspection_id = ?2) ORDER BY f.id DESC");
 SQL(issues_of_component,
     "SELECT i.member_id AS member, m.given_name || ' ' || m.family_name AS name, m.badge,"
     " i.issued_on, i.condition_at_issue, i.returned_on, i.condition_at_return, i.note"
@@ -205,9 +207,9 @@ enum err component_inspections(struct store *st, int64_t id, int64_t limit, stru
 	return store_list(st, &inspections_of_component, a, list, f, "ii", id, limit);
 }
 
-enum err component_findings(struct store *st, int64_t id, struct arena *a, struct doc *list,
-			    struct fault *f) {
-	return store_list(st, &findings_of_component, a, list, f, "i", id);
+enum err component_findings(struct store *st, int64_t id, int64_t draft, struct arena *a,
+			    struct doc *list, struct fault *f) {
+	return store_list(st, &findings_of_component, a, list, f, "ii", id, draft);
 }
 
 enum err component_issues(struct store *st, int64_t id, struct arena *a, struct doc *list,

@@ -29,8 +29,9 @@ enum err component_duties(struct store *st, int64_t id, day today, struct arena 
 			  struct doc *list, struct fault *f) MUST_CHECK;
 enum err component_inspections(struct store *st, int64_t id, int64_t limit, struct arena *a,
 			       struct doc *list, struct fault *f) MUST_CHECK;
-enum err component_findings(struct store *st, int64_t id, struct arena *a, struct doc *list,
-			    struct fault *f) MUST_CHECK;
+/* Those not taken back; also what is written down in the draft of that inspection, or 0. */
+enum err component_findings(struct store *st, int64_t id, int64_t draft, struct arena *a,
+			    struct doc *list, struct fault *f) MUST_CHECK;
 enum err component_issues(struct store *st, int64_t id, struct arena *a, struct doc *list,
 			  struct fault *f) MUST_CHECK;
 enum err component_cleanings(struct store *st, int64_t id, struct arena *a, struct doc *list,

@@ -40,5 +40,6 @@ Suite *rules_unit_suite(void);
 Suite *rules_pin_suite(void);
 Suite *rules_field_test_suite(void);
 Suite *rules_fit_check_suite(void);
+Suite *rules_figure_suite(void);
 
 #endif

@@ -21,6 +21,7 @@ int main(void) {
 	srunner_add_suite(runner, rules_pin_suite());
 	srunner_add_suite(runner, rules_field_test_suite());
 	srunner_add_suite(runner, rules_fit_check_suite());
+	srunner_add_suite(runner, rules_figure_suite());
 	srunner_run_all(runner, CK_NORMAL);
 	int failed = srunner_ntests_failed(runner);
 	srunner_free(runner);

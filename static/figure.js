@@ -1,0 +1,40 @@
+// Comfort only: the list beside the drawing says the same places.
+"use strict";
+
+for (const figure of document.querySelectorAll(".figure.asks")) {
+	const form = figure.closest("form");
+	const { zone, face, side } = form.elements;
+	const shapes = [...figure.querySelectorAll("[data-zone]")];
+	const before = form.querySelector(".before");
+	const asked = [[face, "faces"], [side, "sides"]].filter(([input]) => input);
+	const mayBe = (chosen, drawn) => !chosen || !drawn || chosen === drawn;
+
+	/** The drawing, the questions and what is on record follow what is chosen. */
+	const show = () => {
+		const option = zone.selectedOptions[0];
+		for (const [input, word] of asked) {
+			const isAsked = !zone.value || word in option.dataset;
+			if (!isAsked) input.value = "";
+			input.closest(".field").hidden = !isAsked;
+		}
+		for (const shape of shapes)
+			shape.classList.toggle("chosen", shape.dataset.zone === zone.value &&
+				mayBe(face?.value, shape.dataset.face) && mayBe(side?.value, shape.dataset.side));
+		if (!before) return;
+		const places = [...before.querySelectorAll(".places > li")];
+		for (const place of places) place.hidden = zone.value !== "" && place.dataset.zone !== zone.value;
+		before.querySelector(".empty").hidden = places.some((place) => !place.hidden);
+	};
+
+	figure.addEventListener("click", (event) => {
+		const shape = event.target.closest("[data-zone]");
+		if (!shape) return;
+		zone.value = shape.dataset.zone;
+		if (face) face.value = shape.dataset.face ?? "";
+		if (side) side.value = shape.dataset.side ?? "";
+		zone.dispatchEvent(new Event("input", { bubbles: true })); // so that the draft is kept
+	});
+	form.addEventListener("input", show);
+	addEventListener("pageshow", show); // the browser may have put back what was chosen
+	show();
+}
