@@ -1,0 +1,235 @@
+// The drawings: each place of each kind is in them and can be tapped; what is tapped is what is
+// stored; the list says the same; what was found in a part's life is shown.
+import assert from "node:assert/strict";
+import { readFileSync, readdirSync } from "node:fs";
+import { createRequire } from "node:module";
+import { join } from "node:path";
+import { after, before, describe, test } from "node:test";
+import { Database } from "./sqlite.mjs";
+import { browser, root, signIn } from "./harness.mjs";
+import { begin, componentOf, earlier, idOf, prepare, staffed } from "./inspecting.mjs";
+
+const require = createRequire(import.meta.url);
+let department, client, chrome, tablet, inspection, kinds;
+const coat = "SX-COAT-SHELL";
+
+before(async () => {
+	({ department, inspector: client } = await staffed());
+	await department.stop();
+	const found = (where, state, closed, note) => `OLD-1,${coat},heat,ember_burn,${where},minor,${state === "accepted" ? "serve_on" : "repair"},${state},${closed},${note}`;
+	const tables = {
+		components: "tag,kind,hazard,station,maker,model,size,made,in_service_on\nSX-GOGGLES,goggles,structural,ST1,Harrow and Pell,E1,M,2024-02,2026-01-10\n",
+		inspections: `reference,kind,inspected_on,inspector,tag,conclusion\nOLD-1,advanced,${earlier(60)},2001,${coat},out_of_service\nOLD-2,return,${earlier(30)},2001,${coat},out_of_service\n`,
+		findings: ["reference,tag,check_point,defect,zone,face,side,severity,outcome,state,closed_on,place",
+			found("left_sleeve,back,outside", "mended", earlier(30), "above the cuff"), found("left_sleeve,back,outside", "open", "", "at the seam"),
+			found("chest,,inside", "open", "", ""), found("hem,,", "mended", earlier(30), "all around"), found(",,", "open", "", "nobody said where")].join("\n") + "\n",
+	};
+	for (const [kind, text] of Object.entries(tables)) {
+		const made = department.import(kind, text);
+		assert.equal(made.code, 0, `${kind}: ${made.err}`);
+	}
+	await department.start();
+	kinds = Database.rows(department.data, "SELECT k.code AS kind, (SELECT tag FROM component c WHERE c.kind = k.code ORDER BY tag DESC LIMIT 1) AS tag FROM component_kind k ORDER BY position");
+	inspection = await begin(client, "advanced", ...kinds.map(({ tag }) => tag));
+	await prepare(client, inspection);
+	chrome = await browser();
+	tablet = await (await chrome.newContext({ viewport: { width: 800, height: 1280 }, hasTouch: true, reducedMotion: "reduce" })).newPage();
+	await signIn(tablet, department, "2001");
+});
+after(async () => {
+	await chrome?.close();
+	await department?.finish();
+});
+
+const zonesOf = (kind) => Database.rows(department.data, `SELECT code, has_faces, has_sides FROM kind_zone WHERE kind = '${kind}'`);
+/** Every place that a finding of the kind can be at, as words. */
+const placesOf = (kind) => zonesOf(kind).flatMap(({ code, has_faces, has_sides }) =>
+	(has_faces ? ["front", "back"] : [""]).flatMap((face) => (has_sides ? ["outside", "inside"] : [""]).map((side) => `${code} ${face} ${side}`)));
+const sorted = (words) => [...new Set(words)].sort();
+/** The form of a finding of a part at a check point of it. */
+async function formOf(tag, point, defect) {
+	const path = `/inspections/${inspection}/parts/${await idOf(client, tag)}`;
+	point ??= (await client.get(path)).points[0].code;
+	defect ??= (await client.get(`${path}/findings?point=${point}`)).defects[0].code;
+	return `${path}/findings?point=${point}&defect=${defect}`;
+}
+const open = async (page, path) => {
+	await page.goto(department.url + path, { waitUntil: "networkidle" });
+};
+/** Where on the page the mark of a shape would be. */
+const marked = (page, id) => page.evaluate(async (id) => {
+	const use = [...document.querySelectorAll("use.zone")].find((one) => one.getAttribute("href").endsWith(`#${id.shape}`) && (one.dataset.side ?? "") === id.side);
+	globalThis.drawn ??= new DOMParser().parseFromString(await (await fetch(use.getAttribute("href").split("#")[0])).text(), "image/svg+xml");
+	const [, x, y] = globalThis.drawn.getElementById(`${id.shape}.mark`).getAttribute("d").match(/^M([\d.]+) ([\d.]+)h0$/);
+	use.scrollIntoView({ block: "center" });
+	const at = new DOMPoint(x, y).matrixTransform(use.ownerSVGElement.getScreenCTM());
+	const box = use.getBoundingClientRect();
+	const hit = document.elementFromPoint(at.x, at.y), step = 4;
+	// The side of the largest square in which every step of the way hits it.
+	let square = 0, above = [];
+	for (let y = box.top; y < box.bottom; y += step) {
+		const row = [];
+		for (let x = box.left; x < box.right; x += step) {
+			const i = row.length;
+			row.push(document.elementFromPoint(x, y) === use ? 1 + Math.min(above[i] ?? 0, row[i - 1] ?? 0, above[i - 1] ?? 0) : 0);
+			square = Math.max(square, row[i] * step);
+		}
+		above = row;
+	}
+	return { x: at.x, y: at.y, width: box.width, height: box.height, square, hits: hit === use, instead: hit?.getAttribute("href") };
+}, id);
+const shapes = (page) => page.evaluate(() => [...document.querySelectorAll("use[data-zone]")].map((use) => ({ shape: use.getAttribute("href").split("#")[1],
+	zone: use.dataset.zone, face: use.dataset.face ?? "", side: use.dataset.side ?? "" })));
+const chosen = (page) => page.evaluate(() => [...document.querySelectorAll("use.chosen")].map((use) => [use.dataset.zone, use.dataset.face ?? "", use.dataset.side ?? ""].join(" ")));
+const picked = (page) => page.evaluate(() => ["zone", "face", "side"].map((name) => document.querySelector("form[data-draft]").elements[name]?.value ?? "").join(" "));
+
+describe("the drawings", () => {
+	test("there is one for each kind, and of each place a shape that is not empty", async () => {
+		assert.deepEqual(readdirSync(join(root, "static/figures")).sort(), kinds.map(({ kind }) => `${kind}.svg`).sort());
+		const page = await chrome.newPage();
+		for (const { kind } of kinds) {
+			await page.goto(`${department.url}/static/figures/${kind}.svg`);
+			const ids = await page.evaluate(() => [...document.querySelectorAll("[id*='.']")].map((one) => [one.id, one.getBBox()]).map(([id, { width, height }]) => [id, width, height]));
+			const zones = new Map(zonesOf(kind).map((zone) => [zone.code, zone]));
+			for (const [id, width, height] of ids) {
+				const [, second] = id.split(".");
+				if (id.endsWith(".mark")) assert.ok(ids.some(([shape]) => `${shape}.mark` === id), `${kind}: ${id} marks nothing`);
+				else if (["outside", "inside"].includes(second)) assert.ok(width > 100, `${kind}: ${id} is empty`);
+				else {
+					assert.ok(zones.has(second), `${kind}: ${id} is of no zone`);
+					assert.ok(width > 10 && height > 10, `${kind}: ${id} is empty`);
+				}
+			}
+		}
+		await page.close();
+	});
+
+	test("each place of each kind is on its page, where its mark is, and large enough for a finger", async () => {
+		for (const { kind, tag } of kinds) {
+			await open(tablet, await formOf(tag));
+			const drawn = await shapes(tablet), small = [];
+			assert.deepEqual(sorted(drawn.map(({ zone, face, side }) => `${zone} ${face} ${side}`)), sorted(placesOf(kind)), kind);
+			assert.deepEqual(sorted(drawn.map(({ zone }) => zone)), sorted(await tablet.$$eval("#f-zone-pick option", (all) => all.map((one) => one.value).filter(Boolean))), `${kind}: the list`);
+			for (const one of drawn) {
+				const at = await marked(tablet, one);
+				assert.ok(at.hits, `${kind}: the mark of ${one.shape} lies on ${at.instead}`);
+				// Slanted and next to others, it still has a square of its own (WCAG 2.2, 2.5.8).
+				if (Math.min(at.width, at.height) < 48 || at.square < 24) small.push([one.shape, Math.round(at.width), Math.round(at.height), at.square].join(" "));
+			}
+			assert.deepEqual(small, [], kind);
+		}
+	});
+});
+
+describe("the page of a finding", () => {
+	test("one tap says zone, face and side, and so it is stored", async () => {
+		await open(tablet, await formOf(coat, "heat", "ember_burn"));
+		const at = await marked(tablet, { shape: "back.left_sleeve", side: "outside" });
+		await tablet.touchscreen.tap(at.x, at.y);
+		assert.equal(await picked(tablet), "left_sleeve back outside");
+		assert.deepEqual(await chosen(tablet), ["left_sleeve back outside"]);
+		await tablet.check("[name=severity][value=minor]");
+		await tablet.check("[name=outcome]");
+		await tablet.click("form[data-draft] button[type=submit]");
+		await tablet.waitForURL((url) => !url.pathname.includes("findings"));
+		const [stored] = Database.rows(department.data, `SELECT zone, face, side, state FROM finding WHERE inspection_id = ${inspection}`);
+		assert.deepEqual(stored, { zone: "left_sleeve", face: "back", side: "outside", state: "draft" });
+	});
+
+	test("the list and the drawing agree, and only what the place has is asked", async () => {
+		await open(tablet, await formOf(coat, "heat", "ember_burn"));
+		await tablet.selectOption("#f-zone-pick", "right_cuff");
+		assert.equal((await chosen(tablet)).length, 4, "front and back, outside and inside");
+		await tablet.selectOption("[name=face]", "front");
+		await tablet.selectOption("[name=side]", "inside");
+		assert.deepEqual(await chosen(tablet), ["right_cuff front inside"]);
+		await tablet.selectOption("#f-zone-pick", "chest");
+		assert.equal(await picked(tablet), "chest  inside");
+		assert.ok(!await tablet.isVisible("[name=face]"));
+		assert.deepEqual(await chosen(tablet), ["chest  inside"]);
+		await tablet.selectOption("#f-zone-pick", "");
+		assert.deepEqual(await chosen(tablet), []);
+		assert.ok(await tablet.isVisible("[name=face]"));
+	});
+
+	test("what was found before is marked, open and mended by their shapes, and said where it was", async () => {
+		await open(tablet, await formOf(coat, "heat", "ember_burn"));
+		const marks = await tablet.$$eval(".figure use.mark:not(.hole)", (all) => all.map((one) => [one.getAttribute("href").split("#")[1], one.classList[1], getComputedStyle(one).strokeLinecap].join(" ")));
+		assert.deepEqual(sorted(marks), sorted(["back.left_sleeve.mark draft square", "back.left_sleeve.mark open square", "back.left_sleeve.mark ended round", "front.chest.mark open square",
+			"front.hem.mark ended round", "back.hem.mark ended round"]));
+		assert.equal(marks.length, 3 + 1 + 4, "the hem's face and side were not said: it is marked in all four pictures");
+		const places = () => tablet.$$eval(".places > li", (all) => all.filter((one) => one.checkVisibility()).map((one) => one.innerText.replace(/\s+/g, " ")));
+		assert.equal((await places()).length, 4);
+		const at = await marked(tablet, { shape: "front.left_sleeve", side: "inside" });
+		await tablet.touchscreen.tap(at.x, at.y);
+		const [sleeve, ...others] = await places();
+		assert.deepEqual(others, []);
+		assert.match(sleeve, /^Left sleeve: 3 found .*Written down now/);
+		assert.match(sleeve, new RegExp(`${earlier(60)} Ember burn[^,]*, back, outside, at the seam Open`));
+		assert.match(sleeve, new RegExp(`${earlier(60)} Ember burn[^,]*, back, outside, above the cuff Mended on ${earlier(30)}`));
+		await tablet.selectOption("#f-zone-pick", "collar");
+		assert.deepEqual(await places(), []);
+		assert.ok(await tablet.isVisible("text=Nothing on record at this place."));
+	});
+
+	test("without scripts the list does it, and the drawing shows what was chosen", async () => {
+		const context = await chrome.newContext({ javaScriptEnabled: false, viewport: { width: 800, height: 1280 } }), page = await context.newPage();
+		await signIn(page, department, "2001");
+		await open(page, await formOf(coat, "heat", "ember_burn"));
+		await page.selectOption("#f-zone-pick", "left_elbow");
+		await page.selectOption("[name=face]", "front");
+		await page.selectOption("[name=side]", "outside");
+		await page.check("[name=severity][value=minor]");
+		await page.check("[name=outcome]");
+		const save = async () => {
+			await page.click("form[data-draft] button[type=submit]");
+			await page.waitForLoadState();
+		};
+		await save();
+		assert.match(await page.innerText("#errors"), /Say front or back only where the place has both/);
+		assert.match(await page.getAttribute("use.chosen", "href"), /#back.left_elbow$/);
+		await page.selectOption("[name=face]", "");
+		await save();
+		const stored = Database.rows(department.data, `SELECT zone, face, side FROM finding WHERE inspection_id = ${inspection} AND zone = 'left_elbow'`);
+		assert.deepEqual(stored, [{ zone: "left_elbow", face: null, side: "outside" }]);
+		await context.close();
+	});
+
+	test("is small", async () => {
+		for (const path of [await formOf(coat, "heat", "ember_burn"), `/components/${await idOf(client, coat)}`]) {
+			const page = await department.json(path, { token: client.token, headers: { accept: "text/html" } });
+			const files = ["figure.js", "figures/coat_shell.svg"].map((name) => readFileSync(join(root, "static", name)).length);
+			assert.ok(page.text.length < 100_000, `${path}: ${page.text.length}`);
+			assert.ok(files.every((size) => size < 20_000), `${files}`);
+		}
+	});
+});
+
+test("the page of a component draws its life, each place linked to what was found there", async () => {
+	await open(tablet, `/components/${(await componentOf(client, coat)).id}`);
+	const links = await tablet.$$eval(".figure a", (all) => all.map((one) => `${one.getAttribute("href")} ${one.getAttribute("aria-label")}`));
+	assert.deepEqual(sorted(links), sorted(["#at-left_sleeve Left sleeve, back, outside: 2 found", "#at-chest Chest, inside: 1 found",
+		...["front", "back"].flatMap((face) => ["outside", "inside"].map((side) => `#at-hem Hem, ${face}, ${side}: 1 found`))]));
+	assert.equal((await tablet.$$(".figure use.mark.draft")).length, 0, "a draft is not of its life yet");
+	const at = await marked(tablet, { shape: "back.left_sleeve", side: "" });
+	await tablet.touchscreen.tap(at.x, at.y);
+	await tablet.waitForURL(/#at-left_sleeve$/);
+	assert.equal(await tablet.locator("#at-left_sleeve a").count(), 2);
+	assert.match(await tablet.innerText(".places > li:last-child"), /Place not said: 1 found/);
+	await tablet.click("#at-left_sleeve a >> nth=0");
+	await tablet.waitForURL(/\/findings\/\d+$/);
+});
+
+test("both pages are accessible, light and dark", async () => {
+	const context = await chrome.newContext({ viewport: { width: 800, height: 1280 }, bypassCSP: true, reducedMotion: "reduce" }), page = await context.newPage();
+	await signIn(page, department, "2001");
+	for (const path of [await formOf(coat, "heat", "ember_burn"), `/components/${await idOf(client, coat)}`])
+		for (const colorScheme of ["light", "dark"]) {
+			await page.emulateMedia({ colorScheme });
+			await open(page, path);
+			await page.evaluate(readFileSync(require.resolve("axe-core/axe.min.js"), "utf8"));
+			const { violations } = await page.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }));
+			assert.deepEqual(violations.map((one) => `${one.id} ${one.nodes[0].html.slice(0, 200)}`), [], path);
+		}
+	await context.close();
+});
