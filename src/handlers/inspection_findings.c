@@ -169,8 +169,11 @@ static void zones_document(struct request *rq, const struct finding_page *p) {
 	doc_set_bool(rq->doc, "asks_side", sides);
 }
 
-/* The drawing in which the place is tapped, with what was found on the part before. */
-static enum err place_document(struct request *rq, const struct finding_page *p) {
+/* The list of places, and the drawing in which one is tapped, with what was found on the part
+ * before. */
+static enum err where_document(struct request *rq, const struct finding_page *p) {
+	zones_document(rq, p);
+	doc_set_text(rq->doc, "zone_error", fault_list_find(&rq->faults, "zone"));
 	struct doc *findings = doc_list(&rq->arena);
 	const struct figure_place asked = {.zone = chosen_text(rq, p, ZONE),
 					   .face = chosen_text(rq, p, FACE),
@@ -286,7 +289,6 @@ static enum err finding_page(struct request *rq, bool is_new) {
 	doc_set_bool(d, "has_defect", p.defect != NULL);
 	if (p.stored) doc_set(d, "finding", (struct doc *)(uintptr_t)p.stored);
 	else doc_set_null(d, "finding");
-	doc_set_text(d, "zone_error", fault_list_find(&rq->faults, "zone"));
 	doc_set_text(d, "outcome_error", fault_list_find(&rq->faults, "outcome"));
 	doc_set_text(d, "severity_error", fault_list_find(&rq->faults, "severity"));
 	if (is_new)
@@ -300,11 +302,10 @@ static enum err finding_page(struct request *rq, bool is_new) {
 		doc_set_text(defect, "code", p.defect->defect_code);
 		doc_set_text(defect, "label", p.defect->defect->label);
 		doc_set_text(defect, "source", p.defect->source);
-		zones_document(rq, &p);
+		err = where_document(rq, &p);
 		outcomes_document(rq, &p);
 		severities_document(rq, &p);
 		inputs_document(rq, &p);
-		err = place_document(rq, &p);
 	}
 	const struct value *typed = request_values(rq, &resource);
 	inspection_opening_document(rq, p.part, p.point->code,
@@ -383,7 +384,7 @@ static enum err finding_any(struct request *rq) {
 		doc_set_text(m, "seen", seen_at(rq, &p, point));
 		possible_defects(rq, point, defects, outcomes, doc_set_list(m, "possible"));
 	}
-	zones_document(rq, &p);
+	err = where_document(rq, &p);
 	severities_document(rq, &p);
 	doc_set_bool(d, "may_override", true);
 	inputs_document(rq, &p);
@@ -392,7 +393,7 @@ static enum err finding_any(struct request *rq) {
 	rq->template_name = "inspection-finding-any";
 	rq->title = arena_printf(&rq->arena, "Finding: %s %s", doc_text(p.part->row, "kind_label"),
 				 p.part->tag);
-	return ERR_OK;
+	return err;
 }
 
 enum err inspection_finding_new_page(struct request *rq) {

@@ -81,7 +81,7 @@ const marked = (page, id) => page.evaluate(async (id) => {
 const shapes = (page) => page.evaluate(() => [...document.querySelectorAll("use[data-zone]")].map((use) => ({ shape: use.getAttribute("href").split("#")[1],
 	zone: use.dataset.zone, face: use.dataset.face ?? "", side: use.dataset.side ?? "" })));
 const chosen = (page) => page.evaluate(() => [...document.querySelectorAll("use.chosen")].map((use) => [use.dataset.zone, use.dataset.face ?? "", use.dataset.side ?? ""].join(" ")));
-const picked = (page) => page.evaluate(() => ["zone", "face", "side"].map((name) => document.querySelector("form[data-draft]").elements[name]?.value ?? "").join(" "));
+const picked = (page) => page.evaluate(() => ["zone", "face", "side"].map((name) => document.querySelector("form[data-keep]").elements[name]?.value ?? "").join(" "));
 
 describe("the drawings", () => {
 	test("there is one for each kind, and of each place a shape that is not empty", async () => {
@@ -130,7 +130,7 @@ describe("the page of a finding", () => {
 		assert.deepEqual(await chosen(tablet), ["left_sleeve back outside"]);
 		await tablet.check("[name=severity][value=minor]");
 		await tablet.check("[name=outcome]");
-		await tablet.click("form[data-draft] button[type=submit]");
+		await tablet.click("form[data-keep] button[type=submit]");
 		await tablet.waitForURL((url) => !url.pathname.includes("findings"));
 		const [stored] = Database.rows(department.data, `SELECT zone, face, side, state FROM finding WHERE inspection_id = ${inspection}`);
 		assert.deepEqual(stored, { zone: "left_sleeve", face: "back", side: "outside", state: "draft" });
@@ -182,7 +182,7 @@ describe("the page of a finding", () => {
 		await page.check("[name=severity][value=minor]");
 		await page.check("[name=outcome]");
 		const save = async () => {
-			await page.click("form[data-draft] button[type=submit]");
+			await page.click("form[data-keep] button[type=submit]");
 			await page.waitForLoadState();
 		};
 		await save();
