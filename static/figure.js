@@ -7,6 +7,10 @@ for (const figure of document.querySelectorAll(".figure.asks")) {
 	const shapes = [...figure.querySelectorAll("[data-zone]")];
 	const before = form.querySelector(".before");
 	const asked = [[face, "faces"], [side, "sides"]].filter(([input]) => input);
+	const pick = (input, value) => {
+		if (input instanceof RadioNodeList) for (const one of input) one.checked = one.value === value;
+		else if (input) input.value = value;
+	};
 	const mayBe = (chosen, drawn) => !chosen || !drawn || chosen === drawn;
 
 	/** The drawing, the questions and what is on record follow what is chosen. */
@@ -14,8 +18,8 @@ for (const figure of document.querySelectorAll(".figure.asks")) {
 		const option = zone.selectedOptions[0];
 		for (const [input, word] of asked) {
 			const isAsked = !zone.value || word in option.dataset;
-			if (!isAsked) input.value = "";
-			input.closest(".field").hidden = !isAsked;
+			if (!isAsked) pick(input, "");
+			input[0].closest(".field").hidden = !isAsked;
 		}
 		for (const shape of shapes)
 			shape.classList.toggle("chosen", shape.dataset.zone === zone.value &&
@@ -30,8 +34,8 @@ for (const figure of document.querySelectorAll(".figure.asks")) {
 		const shape = event.target.closest("[data-zone]");
 		if (!shape) return;
 		zone.value = shape.dataset.zone;
-		if (face) face.value = shape.dataset.face ?? "";
-		if (side) side.value = shape.dataset.side ?? "";
+		pick(face, shape.dataset.face ?? "");
+		pick(side, shape.dataset.side ?? "");
 		zone.dispatchEvent(new Event("input", { bubbles: true })); // so that the draft is kept
 	});
 	form.addEventListener("input", show);

@@ -229,7 +229,10 @@ static void inputs_document(struct request *rq, const struct finding_page *p) {
 				       request_values(rq, &resource), &rq->faults, rq->stale_form);
 	static const char *const own[] = {"check_point", "defect",  "zone", "severity",
 					  "outcome",     "opening", NULL};
+	static const char *const refused[] = {"face", "side", NULL};
 	for (const char *const *name = own; *name; name++) fields_form_remove(form, *name);
+	for (const char *const *name = refused; *name; name++)
+		if (fault_list_find(&rq->faults, *name)) fields_form_clear(form, *name);
 	if (p->defect && !p->defect->basic_up_to_mm) fields_form_remove(form, "length_mm");
 	if (!doc_bool(rq->doc, "asks_face")) fields_form_remove(form, "face");
 	if (!doc_bool(rq->doc, "asks_side")) fields_form_remove(form, "side");

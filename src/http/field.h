@@ -141,6 +141,8 @@ struct doc *fields_form(const struct resource *r, struct arena *a, const struct 
 /* Gives a FIELD_ID its options: list of maps with "id" and "label"; a FIELD_TAG with "value" and
  * "label" becomes a choice. */
 void fields_form_options(struct doc *form, const char *name, const struct doc *options);
+/* Nothing is chosen in it: nobody can take back what is chosen among buttons. */
+void fields_form_clear(struct doc *form, const char *name);
 /* Leaves a field out of the form. */
 void fields_form_remove(struct doc *form, const char *name);
 

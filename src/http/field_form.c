@@ -136,6 +136,15 @@ void fields_form_options(struct doc *form, const char *name, const struct doc *o
 	}
 }
 
+void fields_form_clear(struct doc *form, const char *name) {
+	struct doc *m = find_input(form, name);
+	const struct doc *options = doc_get(m, "options");
+	if (!m) return;
+	doc_set_null(m, "value");
+	for (struct doc *o = options ? options->first : NULL; o; o = o->next)
+		doc_set_bool(o, "is_selected", false);
+}
+
 void fields_form_remove(struct doc *form, const char *name) {
 	struct doc *before = NULL;
 	for (struct doc *m = form ? form->first : NULL; m; before = m, m = m->next) {
