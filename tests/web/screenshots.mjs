@@ -1,6 +1,6 @@
-// Pictures of every kind of page at three widths, in light and dark, as the first of the demo
-// department's people who finds it; those that people print as they are printed; and an
-// index.html of them all.
+// Pictures of every kind of page at three widths, in light and dark, and on a tablet as out of
+// doors, as the first of the demo department's people who finds it; those that people print as
+// they are printed; and an index.html of them all.
 //   node tests/web/screenshots.mjs FOLDER [WORD...]   only of paths with one of the words
 import assert from "node:assert/strict";
 import { mkdirSync, writeFileSync } from "node:fs";
@@ -10,7 +10,9 @@ import { Everywhere, people, shape } from "./everywhere.mjs";
 
 // Who works with the pages first; the start page is another for each.
 const roles = ["nobody", "inspector", "officer", "administrator", "member"];
-const widths = [360, 800, 1280], schemes = ["light", "dark"];
+const media = { light: { colorScheme: "light", media: "screen" }, dark: { colorScheme: "dark", media: "screen" }, print: { colorScheme: "light", media: "print" } };
+const looks = [...["light", "dark"].flatMap((look) => [360, 800, 1280].map((width) => ({ width, look }))), { width: 800, look: "outdoors" }];
+const paper = { width: 800, look: "print" };
 const printed = /^\/(readiness|duties|dispatches\/\d+\/ticket|labels|inspections\/\d+(\/review)?$|components\/\d+\/(out-of-service-tag|record))/;
 // What is not a page of its own: how to come there from a page.
 const moments = [
@@ -40,20 +42,19 @@ function nameOf(role, path) {
 const place = await new Everywhere().start(), { department } = place;
 const chrome = await browser(), taken = [];
 /** The page as it is now; more than one screen high when it is. */
-async function take(page, caption, name, looks) {
+async function take(page, caption, name, wanted) {
 	const files = [];
-	for (const { width, scheme = "light", media = "screen" } of looks) {
-		const file = `${name}.${width}.${media === "print" ? "print" : scheme}.png`;
+	for (const { width, look } of wanted) {
+		const file = `${name}.${width}.${look}.png`;
 		await page.setViewportSize({ width, height: width === 800 ? 1280 : 800 });
-		await page.emulateMedia({ colorScheme: scheme, media });
+		await page.emulateMedia(media[look] ?? media.light);
+		await page.evaluate((outdoors) => document.documentElement.classList.toggle("outdoors", outdoors), look === "outdoors");
 		await page.screenshot({ path: join(out, file), fullPage: true });
 		files.push(file);
 	}
 	taken.push({ caption, files });
 }
-const everyLook = schemes.flatMap((scheme) => widths.map((width) => ({ width, scheme })));
-const paper = { width: 800, media: "print" };
-const wanted = (path) => !words.length || words.some((word) => path.includes(word));
+const chosen = (path) => !words.length || words.some((word) => path.includes(word));
 
 async function takeAll(role, seen) {
 	const context = await chrome.newContext({ reducedMotion: "reduce" });
@@ -61,19 +62,19 @@ async function takeAll(role, seen) {
 	if (role !== "nobody") await signIn(page, department, people[role]);
 	for (const path of (await place.crawl(role)).keys()) {
 		const kind = place.apart.includes(path) ? path : shape(path).split("?")[0];
-		if ((path !== "/" && seen.has(kind)) || !wanted(path)) continue;
+		if ((path !== "/" && seen.has(kind)) || !chosen(path)) continue;
 		seen.add(kind);
 		const name = nameOf(role, path);
 		const [cookie] = Object.values(place.cookie(path, role));
 		if (cookie) await context.addCookies([{ name: cookie.split("=")[0], value: cookie.split("=")[1], url: department.url, sameSite: "Strict" }]);
 		else await context.clearCookies({ name: "pegwarden_tablet" });
 		await page.goto(department.url + path);
-		await take(page, `${path} (${role})`, name, printed.test(path) ? [...everyLook, paper] : everyLook);
+		await take(page, `${path} (${role})`, name, printed.test(path) ? [...looks, paper] : looks);
 	}
-	for (const moment of moments.filter((one) => one.role === role && wanted(one.name))) {
+	for (const moment of moments.filter((one) => one.role === role && chosen(one.name))) {
 		await page.goto(department.url + moment.path);
 		await moment.act(page);
-		await take(page, `${moment.name} (${role})`, `${moment.name}.${role}`, everyLook);
+		await take(page, `${moment.name} (${role})`, `${moment.name}.${role}`, looks);
 	}
 	await context.close();
 }
