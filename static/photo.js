@@ -45,6 +45,7 @@
 				let answer = {};
 				try { answer = JSON.parse(request.responseText); } catch { /* not from the service: no words */ }
 				if (request.status < 300 && answer.photo) done(answer.photo);
+				else if (request.status === 401) failed(Object.assign(new Error("Your session has ended. Sign in again, then give it once more."), { lasts: true }));
 				else failed(Object.assign(new Error(answer.errors?.[0]?.message ?? answer.detail ?? "The photo was not stored."), { lasts: [413, 422].includes(request.status) }));
 			});
 			request.send(body);
@@ -77,7 +78,8 @@
 		held = { target: event.target, submitter: event.submitter };
 		words.textContent = "A photo is still on its way. The form is sent when it has arrived.";
 	}, true);
-	addEventListener("beforeunload", (event) => { if (running) event.preventDefault(); });
+	// What was not stored is in this page only.
+	addEventListener("beforeunload", (event) => { if (running || waiting.querySelector(".again")) event.preventDefault(); });
 
 	async function take(file) {
 		const name = `Photo ${++number}`, key = [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
@@ -94,7 +96,7 @@
 				words.textContent = `${name} is stored.`;
 			} catch (error) {
 				held = null;
-				const again = make("button", { type: "button", className: "quiet", textContent: `Try ${name.toLowerCase()} again` });
+				const again = make("button", { type: "button", className: "quiet again", textContent: `Try ${name.toLowerCase()} again` });
 				const drop = make("button", { type: "button", className: "quiet", textContent: "Leave it out" });
 				again.addEventListener("click", attempt);
 				drop.addEventListener("click", () => line.remove());

@@ -318,7 +318,7 @@ describe("in the browser", () => {
 		await page.route(/findings\/photos/, async (route) => { await gate; await route.continue(); });
 		await page.locator("#f-photo").setInputFiles(files[1]);
 		await page.selectOption("[name=zone]", { index: 1 });
-		for (const name of ["face", "side"]) if (await page.locator(`select[name=${name}]`).count()) await page.selectOption(`[name=${name}]`, { index: 1 });
+		for (const name of ["Front", "Outside"]) await page.getByRole("radio", { name, exact: true }).check();
 		await page.locator("label.choice", { hasText: "Major" }).click();
 		await page.locator("fieldset", { hasText: "What follows" }).locator("label.choice").first().click();
 		await page.getByRole("button", { name: "Save finding" }).click();
@@ -343,6 +343,19 @@ describe("in the browser", () => {
 		await page.getByRole("button", { name: "Try photo 1 again" }).click();
 		await page.locator(".photos li").waitFor();
 		assert.equal(Database.rows(department.data, `SELECT count(*) AS n FROM photo WHERE inspection_id = ${id}`)[0].n, 1);
+		await chrome.close();
+	});
+	test("what the browser kept is not shown to who takes the tablet next", async () => {
+		const { chrome, page } = await open({}, "SX-GLOVES", "label", "missing");
+		await page.locator("#f-photo").setInputFiles(files[1]);
+		await page.locator(".photos img").waitFor();
+		const picture = await page.locator(".photos img").getAttribute("src");
+		const ask = () => page.evaluate(async (path) => (await fetch(path)).status, picture);
+		assert.equal(await ask(), 200);
+		await page.getByText("Menu").click();
+		await page.getByRole("button", { name: /Sign out/ }).click();
+		await page.waitForURL((url) => url.pathname === "/sign-in");
+		assert.equal(await ask(), 401);
 		await chrome.close();
 	});
 	test("without scripts a photo is sent as it is, by the form", async () => {
