@@ -2,7 +2,7 @@
 // and kept half written until then.
 "use strict";
 import { addChange, changes, dropChange, dropHalf, halves, isLasting, putHalf } from "./keeping-changes.js";
-import { freshen, isThere, knownValues, readPage, remember, storedValues, valuesOf, wordsOf } from "./keeping-send.js";
+import { addressOf, freshen, isThere, knownValues, readPage, remember, storedValues, valuesOf, wordsOf } from "./keeping-send.js";
 
 const SOON = 700; // ms: answers given in quick succession go together
 const PATIENCE = 4000; // ms that a button waits for the network
@@ -200,10 +200,11 @@ async function letServer(button) {
 	else await page.show();
 }
 async function sign(button) {
-	const stopped = await sentSoon(), left = (await page.mine()).some((one) => one.path.startsWith(`${page.inspection}/`));
+	const ofThis = async () => (await page.mine()).some((one) => one.path.startsWith(`${page.inspection}/`));
+	const waited = await ofThis(), stopped = await sentSoon();
 	page.words = "";
 	if (stopped !== "done" || !await isThere(page.who)) page.words = "Signing needs the network. Nothing is lost";
-	else if (!left) await leaveToServer(button);
+	else if (!waited) await leaveToServer(button); // else the page comes again, with what was sent
 	await page.show();
 }
 function save(button) {
@@ -229,7 +230,7 @@ export async function beginForm(given) {
 	first = valuesOf(form);
 	const comesBack = document.getElementById("errors") && form.dataset.keep === "answers";
 	if (comesBack) first = await storedValues(path, page.who);
-	else if (!page.kept) remember(path, readPage(document, path));
+	else if (!page.kept && !("any" in form.dataset)) remember(addressOf({ kind: form.dataset.keep, path, fields: first }), readPage(document, path));
 	form.addEventListener("submit", submitted);
 	addEventListener("pageshow", () => { leaving = false; });
 	if (form.dataset.keep === "answers") await beginAnswers();

@@ -42,14 +42,17 @@ export function readPage(page, path) {
 
 // --- what is known of the server ---------------------------------------------------------------
 
-// Forms as the server last showed them, by path, and the form token of the session.
+/** Where the form of a change is: that of a finding has one for each point and defect. */
+export const addressOf = ({ kind, path, fields }) => (kind === "finding" ? `${path}?point=${fields.check_point}&defect=${fields.defect}` : path);
+
+// Forms as the server last showed them, by address, and the form token of the session.
 const known = new Map();
 let token = null;
-export function remember(path, page) {
-	known.set(path, page);
+export function remember(address, page) {
+	known.set(address, page);
 	token = page.token;
 }
-export const knownValues = (path) => known.get(path)?.values;
+export const knownValues = (address) => known.get(address)?.values;
 
 class Stop extends Error {} // message: why nothing can be sent now
 class Refusal extends Error {} // message: why this change cannot be saved
@@ -77,10 +80,9 @@ async function lookAt(address, path, who) {
 	return page;
 }
 async function lookAtForm(change) {
-	const address = change.kind === "finding" ? `${change.path}?point=${change.fields.check_point}&defect=${change.fields.defect}` : change.path;
-	const page = await lookAt(address, change.path, change.who);
+	const page = await lookAt(addressOf(change), change.path, change.who);
 	if (!page.form) throw new Refusal("The form is not there any more.");
-	known.set(change.path, page);
+	known.set(addressOf(change), page);
 	return page;
 }
 
@@ -115,7 +117,7 @@ function theirsInWords(change, now, [name, value]) {
 
 /** Sure that nobody else's work is hidden by it, and then with which version. */
 async function prepare(change) {
-	const now = known.get(change.path) ?? await lookAtForm(change);
+	const now = known.get(addressOf(change)) ?? await lookAtForm(change);
 	return updateChange(change.id, (one) => {
 		const others = contradictions(one, now);
 		if (others.length) {
@@ -171,7 +173,7 @@ async function send(change) {
 			return "sent";
 		}
 		if (answer.status === 412 || answer.status === 428) {
-			known.delete(change.path);
+			known.delete(addressOf(change));
 			change = await updateChange(change.id, (one) => { delete one.version; });
 		} else if (answer.status === 403 && !tokens++) token = null;
 		else throw Object.assign(new Refusal(await problemOf(answer)), { status: answer.status });

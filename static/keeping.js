@@ -68,6 +68,7 @@ async function sendNow() {
 	}
 	clearTimeout(refresh);
 	refresh = setTimeout(refreshPages, 2000);
+	if (sent.size && place && (!form || form.dataset.keep === "sign")) location.reload(); // it tells of what was sent
 	await show();
 	if (stop === "away" || stop === "busy") tryAgain();
 	else {
@@ -103,11 +104,17 @@ async function keepPages() {
 	await navigator.serviceWorker?.ready;
 	await tellWorker({ who, lock: Number(lock ?? 0), keep: page.inspection });
 }
-let touchedAt = 0;
+/** Left alone for too long, the tablet asks who it is: the server does, or the worker shows nothing. */
+let touchedAt = Date.now();
 function touched() {
-	if (Date.now() - touchedAt < 5000) return;
-	touchedAt = Date.now();
-	tellWorker({ touched: who });
+	const idle = Date.now() - touchedAt;
+	if (lock && place && idle > lock * 1000) {
+		document.body.inert = true;
+		location.reload();
+	} else if (idle > 5000) {
+		touchedAt = Date.now();
+		tellWorker({ touched: who });
+	}
 }
 
 // --- others' work, and beginning ---------------------------------------------------------------------
@@ -139,6 +146,7 @@ async function begin() {
 	if (form) await (await import("/static/keeping-form.js")).beginForm(page);
 	addEventListener("online", sendNow);
 	addEventListener("pagehide", refreshPages);
+	addEventListener("beforeunload", (event) => { if (place?.dataset.state === "lost") event.preventDefault(); });
 	document.addEventListener("visibilitychange", sendNow);
 	for (const kind of ["pointerdown", "keydown"]) addEventListener(kind, touched, { passive: true });
 	await sendNow();

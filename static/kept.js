@@ -2,6 +2,7 @@
 // what somebody else answered differently, for the person to choose.
 "use strict";
 import { changes, dropChange, dropHalf, halves, putHalf, updateChange } from "./keeping-changes.js";
+import { addressOf } from "./keeping-send.js";
 
 const { who, name } = document.body.dataset;
 const place = document.querySelector("[data-kept]");
@@ -51,10 +52,9 @@ function settle(change, isMine) {
 	}
 	Object.assign(change, { state: "waiting", theirs: undefined, version: undefined });
 }
-const pageOf = (change) => (change.kind === "finding" ? `${change.path}?point=${change.fields.check_point}&defect=${change.fields.defect}` : change.path);
 /** A finding goes back into its form, where what is wrong with it can be mended. */
 async function putBack(change) {
-	const page = pageOf(change);
+	const page = addressOf(change);
 	await putHalf({ at: `${who} ${page}`, page, who, name, path: change.path, title: change.title, fields: change.fields, base: change.base });
 	await dropChange(change.id);
 	location.href = page;
@@ -66,7 +66,7 @@ function card(change) {
 	if (change.state !== "waiting") acts.append(button("Dismiss", "danger", () => dropChange(change.id)));
 	const state_ = make("span", { className: "keeping", textContent: words });
 	state_.dataset.state = state;
-	return make("section", { className: "card" }, make("h3", {}, make("a", { href: pageOf(change), textContent: change.title })), make("p", {}, state_, `${change.state === "refused" ? `: ${change.detail}` : ""}`),
+	return make("section", { className: "card" }, make("h3", {}, make("a", { href: addressOf(change), textContent: change.title })), make("p", {}, state_, `${change.state === "refused" ? `: ${change.detail}` : ""}`),
 		make("p", { className: "help", textContent: `Written ${new Date(change.made).toLocaleString()}` }), facts(change.words), ...(change.state === "conflict" ? [choices(change)] : []), acts);
 }
 const halfCard = (half) => make("section", { className: "card" }, make("h3", {}, make("a", { href: half.page, textContent: half.title })),
