@@ -5,7 +5,7 @@ import { changes, dropChange, dropHalf, halves, putHalf, updateChange } from "./
 import { addressOf } from "./keeping-send.js";
 
 const { who, name } = document.body.dataset;
-const place = document.querySelector("[data-kept]");
+const place = document.querySelector("[data-not-sent]");
 const states = { waiting: ["kept", "Not sent yet"], conflict: ["refused", "Somebody else saved something else"], refused: ["refused", "Could not be saved"] };
 
 function make(kind, properties = {}, ...inside) {

@@ -68,7 +68,7 @@ addEventListener("keydown", (event) => {
 // that has had one and may still have something to send.
 let keeps = true;
 try { keeps = localStorage.getItem("keeps"); } catch { /* not known */ }
-if (keeps || document.querySelector("[data-keeping], [data-kept]")) import("/static/keeping.js");
+if (keeps || document.querySelector("[data-keeping], [data-not-sent]")) import("/static/keeping.js");
 
 document.getElementById("errors")?.focus();
 

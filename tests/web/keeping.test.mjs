@@ -13,6 +13,9 @@ import { enrolled, pin } from "./tablet.mjs";
 let department, network, inspector, officer, chrome;
 before(async () => {
 	({ department, inspector, officer } = await staffed());
+	await department.stop();
+	department.pin("2001", pin);
+	await department.start();
 	network = await new Network(department).start();
 	chrome = await browser();
 });
@@ -292,4 +295,282 @@ describe("off line", () => {
 		assert.equal((await inspector.get(`/inspections/${id}`)).inspection.state, "signed");
 		await page.context().close();
 	});
+});
+
+// --- two tablets on one inspection -----------------------------------------------------------------
+
+const text = (page) => page.textContent("main");
+/** Another tablet answers, as far as the record is concerned. */
+const elsewhere = async (at, answers) => inspector.post(at, answers, (await inspector.get(at)).version);
+
+describe("two tablets on one inspection", () => {
+	test("answers at different points are both stored, and both are seen", async () => {
+		const { parts: [{ groups: [group] }] } = await opened("PX-COAT-LINER"), [a, b, c] = group.points;
+		const one = await tablet("2001"), other = await tablet("2003");
+		for (const page of [one, other]) await page.goto(network.url + group.at);
+		for (const page of [one, other]) await stateIs(page, "saved");
+		await tap(one, a, "sound");
+		await stateIs(one, "saved");
+		await until(() => answersOf(group.at), { [a]: "sound" });
+		await tap(other, b, "finding");
+		await stateIs(other, "saved", /together with what another tablet saved/);
+		assert.equal(await other.isChecked(`input[name="${a}"][value=sound]`), true, "what the other one answered shows");
+		await tap(one, c, "sound");
+		await stateIs(one, "saved", /together with/);
+		assert.equal(await one.isChecked(`input[name="${b}"][value=finding]`), true);
+		assert.deepEqual(await answersOf(group.at), { [a]: "sound", [b]: "finding", [c]: "sound" });
+		for (const page of [one, other]) await page.context().close();
+	});
+	test("different answers at one point are shown side by side, and the person chooses", async () => {
+		const { id, parts: [part] } = await opened("PX-COAT-SHELL"), group = part.groups.find((one) => one.points.length > 2), [a, b, c] = group.points, page = await tablet();
+		await page.goto(network.url + group.at);
+		await stateIs(page, "saved");
+		network.set("gone");
+		for (const [point, answer] of [[a, "sound"], [b, "sound"], [c, "sound"]]) await tap(page, point, answer);
+		await stateIs(page, "kept");
+		await elsewhere(group.at, { [a]: "finding", [b]: "finding" });
+		network.set("there");
+		await stateIs(page, "refused", /somebody else saved something else at the same point/);
+		assert.deepEqual(await answersOf(group.at), { [a]: "finding", [b]: "finding" }, "nobody's answer is overwritten");
+		await page.click("text=Look at it");
+		await page.waitForSelector("[data-not-sent] form");
+		const points = page.locator("[data-not-sent] fieldset");
+		assert.deepEqual(await points.evaluateAll((list) => list.map((one) => [...one.querySelectorAll("span")].map((word) => word.textContent))),
+			[["Mine: Sound", "Theirs: Finding"], ["Mine: Sound", "Theirs: Finding"]]);
+		await points.nth(0).locator("input[value=mine]").check();
+		await points.nth(1).locator("input[value=theirs]").check();
+		await page.click("text=Keep what I chose");
+		await page.waitForSelector("text=Nothing is kept that was not sent");
+		assert.deepEqual(await answersOf(group.at), { [a]: "sound", [b]: "finding", [c]: "sound" });
+		assert.equal(entries(id).length, 2);
+		await page.context().close();
+	});
+	test("a finding at a point where somebody else found something is not written without asking", async () => {
+		const { id, parts: [part], pages } = await opened("PX-TROUSER-LINER"), point = part.groups[0].points[0], page = await tablet();
+		await page.goto(`${network.url}${part.groups[0].at}`);
+		await kept(page, id, pages);
+		const found = await findingAt(part, point);
+		network.set("gone");
+		await page.goto(`${network.url}${part.path}/findings?point=${point}`);
+		await writeFinding(page, { ...found, place: "mine" });
+		await press(page);
+		await inspector.post(`${part.path}/findings`, { ...found, place: "theirs" }, (await inspector.get(part.path)).version);
+		network.set("there");
+		await stateIs(page, "refused");
+		await page.click("text=Look at it");
+		await page.waitForSelector("[data-not-sent] form");
+		assert.match(await text(page), /Theirs: somebody else wrote down a finding here/);
+		await page.check("input[value=mine]");
+		await page.click("text=Keep what I chose");
+		await page.waitForSelector("text=Nothing is kept that was not sent");
+		assert.deepEqual((await inspector.get(`/inspections/${id}`)).findings.map((one) => one.place).sort(), ["mine", "theirs"]);
+		await page.context().close();
+	});
+	test("what the record does not take any more is shown until it is dismissed", async () => {
+		const { id, parts: [{ groups: [group] }] } = await opened("PX-TROUSER-SHELL"), page = await tablet();
+		await page.goto(network.url + group.at);
+		await stateIs(page, "saved");
+		network.set("gone");
+		await tap(page, group.points[0], "sound");
+		await stateIs(page, "kept");
+		await inspector.post(`/inspections/${id}/abandon`, { reason: "Called away" }, (await inspector.get(`/inspections/${id}`)).inspection.version);
+		network.set("there");
+		await stateIs(page, "refused", /Could not be saved: This inspection is abandoned/);
+		const again = await killed(page);
+		await again.goto(`${network.url}/kept`);
+		await again.waitForSelector("text=This inspection is abandoned");
+		assert.match(await text(again), /Sound/);
+		await again.click("text=Dismiss");
+		await again.waitForSelector("text=Nothing is kept that was not sent");
+		await nothingKept(again);
+		await again.context().close();
+	});
+});
+
+// --- from hand to hand -------------------------------------------------------------------------------
+
+async function handOver(page) {
+	await page.click("header summary");
+	await page.click('form[action="/sign-out"] button');
+	await page.waitForURL((url) => url.pathname === "/sign-in");
+}
+async function signInHere(page, badge) {
+	await page.fill("#f-badge", badge);
+	await page.fill("#f-password", password);
+	await page.click("main form button[type=submit]");
+}
+const keptPages = (page) => page.evaluate(async () => (await caches.keys()).filter((one) => one.startsWith("pages:")));
+/** Everything that the browser keeps of this server, as text. */
+const everythingKept = (page) => page.evaluate(async () => {
+	const all = [JSON.stringify(localStorage), JSON.stringify(sessionStorage)];
+	for (const name of await caches.keys())
+		for (const request of await (await caches.open(name)).keys()) all.push(request.url, await (await (await caches.open(name)).match(request)).text());
+	await new Promise((done) => {
+		indexedDB.open("pegwarden").onsuccess = (event) => {
+			const work = event.target.result.transaction(["changes", "halves"]);
+			for (const one of ["changes", "halves"]) work.objectStore(one).getAll().onsuccess = (read) => all.push(JSON.stringify(read.target.result));
+			work.oncomplete = done;
+		};
+	});
+	return all.join("\n");
+});
+
+describe("from hand to hand", () => {
+	test("unsent work stays the first person's through a hand-over, and is sent when they are back", async () => {
+		const { id, parts: [{ groups: [group] }], pages } = await opened("SX-COAT-LINER"), [a, b] = group.points, page = await tablet();
+		await page.goto(network.url + group.at);
+		await kept(page, id, pages);
+		network.refuse(/^POST \/inspections/);
+		await tap(page, a, "sound");
+		await stateIs(page, "kept");
+		await handOver(page);
+		await page.waitForSelector("text=Work of Ines Okafor that was not sent waits on this tablet");
+		await signInHere(page, "2003");
+		await page.waitForSelector("text=Work of Ines Okafor that was not sent waits on this tablet");
+		await page.goto(`${network.url}/kept`);
+		await page.waitForSelector("text=Work of Ines Okafor");
+		await page.waitForSelector("text=Nothing is kept that was not sent");
+		await page.goto(network.url + group.at);
+		await stateIs(page, "saved");
+		assert.equal(await page.isChecked(`input[name="${a}"][value=sound]`), false, "the first person's answer is theirs");
+		network.set("there");
+		await tap(page, b, "sound");
+		await until(() => answersOf(group.at), { [b]: "sound" });
+		assert.deepEqual(Database.rows(department.data, "SELECT actor FROM audit_entry ORDER BY seq DESC LIMIT 1").map((row) => row.actor), ["2003 Eva Moreau"]);
+		await kept(page, id, pages);
+		network.set("gone");
+		await page.goto(`${network.url}/inspections/${id}`);
+		assert.equal(await page.getAttribute("body", "data-name"), "Eva Moreau", "each is shown their own pages");
+		network.set("there");
+		await page.goto(`${network.url}/`);
+		await handOver(page);
+		assert.ok((await keptPages(page)).length, "the pages of whose work waits wait with it");
+		await signInHere(page, "2001");
+		await until(() => answersOf(group.at), { [a]: "sound", [b]: "sound" });
+		assert.deepEqual(Database.rows(department.data, "SELECT actor FROM audit_entry ORDER BY seq DESC LIMIT 1").map((row) => row.actor), ["2001 Ines Okafor"]);
+		await nothingKept(page);
+		await handOver(page);
+		await until(() => keptPages(page), []);
+		network.set("gone");
+		await page.goto(`${network.url}/inspections/${id}`);
+		assert.match(await text(page), /not kept on this tablet/);
+		await page.context().close();
+	});
+	test("when the session ended, it waits for its person to sign in, and no secret waits with it", async () => {
+		const { id, parts: [{ groups: [group] }], pages } = await opened("SX-COAT-SHELL"), page = await tablet();
+		await page.goto(network.url + group.at);
+		await kept(page, id, pages);
+		const secrets = await page.evaluate(() => [...document.querySelectorAll("[name=_token], [name=_key]")].map((one) => one.value));
+		assert.ok(secrets.length >= 3 && secrets.every((one) => one.length > 20));
+		await page.context().clearCookies();
+		await tap(page, group.points[0], "sound");
+		await stateIs(page, "kept", /when you have signed in again/);
+		const everything = await everythingKept(page);
+		assert.match(everything, /"fields":\{/);
+		for (const secret of [password, ...secrets]) assert.ok(!everything.includes(secret), secret);
+		await page.goto(network.url + group.at);
+		await page.waitForURL((url) => url.pathname === "/sign-in");
+		await signInHere(page, "2001");
+		await until(() => answersOf(group.at), { [group.points[0]]: "sound" });
+		await page.context().close();
+	});
+	test("a shared tablet left alone shows nothing of what it keeps", async () => {
+		const { id, parts: [{ groups: [group] }], pages } = await opened("SX-DRD"), page = await tablet(null);
+		const device = await enrolled(department, officer.token, 2, "Bay 9"), account = Database.rows(department.data, "SELECT a.id FROM account a JOIN member m ON m.id = a.member_id WHERE m.badge = '2001'")[0].id;
+		await page.context().addCookies([{ name: "pegwarden_tablet", value: device.cookies.get("pegwarden_tablet"), url: network.url, sameSite: "Strict" }]);
+		await page.goto(`${network.url}/tablet/people/${account}`);
+		await page.fill("#f-pin", pin);
+		await press(page);
+		await page.goto(network.url + group.at);
+		await kept(page, id, pages);
+		assert.equal(await page.getAttribute("body", "data-lock"), "300");
+		network.set("gone");
+		await page.goto(`${network.url}/inspections/${id}`);
+		assert.ok(await page.getAttribute("body", "data-kept"));
+		// As it is after more than five minutes.
+		await page.evaluate(async () => {
+			const here = await caches.open("here"), was = await (await here.match("/here")).json();
+			await here.put("/here", new Response(JSON.stringify({ ...was, touched: Date.now() - 301000 })));
+		});
+		await page.goto(`${network.url}/inspections/${id}`);
+		assert.match(await text(page), /This tablet was left alone/);
+		assert.doesNotMatch(await page.content(), /Okafor|SX-DRD/);
+		await page.context().close();
+	});
+});
+
+// --- a browser that keeps nothing ----------------------------------------------------------------------
+
+test("a browser that keeps nothing says so; on line all is stored as ever", async () => {
+	const { parts: [{ groups: [group] }] } = await opened("SX-TROUSER-LINER"), page = await tablet();
+	await page.addInitScript(() => {
+		Object.defineProperty(globalThis, "indexedDB", { get() { throw new DOMException("refused", "SecurityError"); } });
+		Object.defineProperty(globalThis, "localStorage", { get() { throw new DOMException("refused", "SecurityError"); } });
+	});
+	await page.goto(network.url + group.at);
+	await stateIs(page, "saved", /Not kept on this tablet while the network is away/);
+	await tap(page, group.points[0], "sound");
+	await until(() => answersOf(group.at), { [group.points[0]]: "sound" });
+	network.set("gone");
+	await tap(page, group.points[1], "sound");
+	await stateIs(page, "lost", /stay on this page until it is saved/);
+	await page.click("main form .actions button:not([name])");
+	await stateIs(page, "lost");
+	assert.equal(page.url(), network.url + group.at, "it does not leave what would be lost");
+	network.set("there");
+	await until(() => answersOf(group.at), { [group.points[0]]: "sound", [group.points[1]]: "sound" });
+	await stateIs(page, "saved");
+	await page.context().close();
+});
+
+// --- how it looks and what it is -----------------------------------------------------------------------
+
+test("each state is accessible and fits, in light and dark", async () => {
+	const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+	const { id, parts: [part], pages } = await opened("SX-TROUSER-SHELL"), [group] = part.groups;
+	const page = await tablet("2001", { viewport: { width: 360, height: 740 }, bypassCSP: true }), wrong = [];
+	const look = async (what) => {
+		for (const colorScheme of ["light", "dark"]) {
+			await page.emulateMedia({ colorScheme, reducedMotion: "reduce" });
+			await page.evaluate(axe);
+			const { violations } = await page.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }));
+			for (const one of violations) wrong.push(`${what}, ${colorScheme}: ${one.id} ${one.nodes[0].html.slice(0, 140)} ${one.nodes[0].failureSummary}`);
+			const wide = await page.evaluate(() => document.documentElement.scrollWidth);
+			if (wide > 360) wrong.push(`${what}: ${wide} px wide`);
+			const small = await page.evaluate(() => [...document.querySelectorAll("main button, main a.button, .keeping a, main select, main label.choice")].filter((one) => one.checkVisibility() && one.getBoundingClientRect().height < 48).map((one) => one.textContent));
+			if (small.length) wrong.push(`${what}: small ${small}`);
+		}
+	};
+	await page.goto(network.url + group.at);
+	await kept(page, id, pages);
+	await look("saved");
+	network.set("gone");
+	await tap(page, group.points[0], "sound");
+	await stateIs(page, "kept");
+	await look("kept");
+	await page.goto(`${network.url}${part.path}/findings`);
+	await page.waitForSelector("text=this page is the one");
+	await look("the form for any finding, kept");
+	await page.goto(`${network.url}/kept`);
+	await page.waitForSelector("text=Not sent yet");
+	await look("what is kept");
+	await page.goto(`${network.url}/members`);
+	await look("not kept");
+	await elsewhere(group.at, { [group.points[0]]: "finding" });
+	network.set("there");
+	await page.goto(network.url + group.at);
+	await stateIs(page, "refused");
+	await look("refused");
+	await page.click("text=Look at it");
+	await page.waitForSelector("[data-not-sent] form");
+	await look("mine or theirs");
+	assert.deepEqual(wrong, []);
+	await page.context().close();
+});
+test("the worker answers for every page, is small, and is no page's script", async () => {
+	const answer = await fetch(`${department.url}/static/keeping-worker.js`);
+	assert.equal(answer.headers.get("service-worker-allowed"), "/");
+	assert.match(answer.headers.get("content-security-policy"), /script-src 'self'/);
+	assert.ok((await answer.text()).length < 20000);
+	assert.equal((await fetch(`${department.url}/static/pegwarden.js`)).headers.get("service-worker-allowed"), null);
 });

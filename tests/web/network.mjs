@@ -17,7 +17,10 @@ export class Network {
 		if (this.is === "gone") client.destroy();
 		if (this.is !== "there") return; // silent: taken, and never answered
 		const server = this.hold(connect(Number(new URL(this.department.url).port), "127.0.0.1"));
-		client.on("data", (bytes) => { if (this.is !== "silent") server.write(bytes); });
+		client.on("data", (bytes) => {
+			if (this.refused?.test(bytes.toString("latin1", 0, 200))) client.destroy();
+			else if (this.is !== "silent") server.write(bytes);
+		});
 		server.on("data", (bytes) => { if (this.is !== "silent" && !this.isDeaf) client.write(bytes); });
 		client.on("close", () => server.destroy());
 		server.on("close", () => client.destroy());
@@ -32,10 +35,13 @@ export class Network {
 	set(state) {
 		this.is = state;
 		this.isDeaf = false;
+		this.refused = null;
 		for (const socket of state === "silent" ? [] : this.sockets) socket.destroy();
 	}
 	/** What is sent arrives; no answer comes back. */
 	deafen() { this.isDeaf = true; }
+	/** Requests whose first line is of this kind do not come through. */
+	refuse(kind) { this.refused = kind; }
 	stop() {
 		this.set("gone");
 		this.server.close();
