@@ -15,7 +15,9 @@ const inLine = (work) => (line = line.then(work).catch((error) => console.error(
 const hasNextPage = () => isLasting() && navigator.serviceWorker?.controller;
 const partPath = () => path.split("?")[0].replace(/\/findings$/, "");
 const sentSoon = () => Promise.race([page.sendNow(), new Promise((done) => setTimeout(done, PATIENCE, "away"))]);
-const ownHere = async () => (await page.mine()).filter((one) => one.path === path && one.state === "waiting");
+/** What this person did in this form and is not in the record, whatever became of it. */
+const ownHere = async () => (await page.mine()).filter((one) => one.path === path);
+const isBad = (one) => one.state !== "waiting";
 
 /** As if it were typed, so that other scripts of the page follow; what is filled in is no change. */
 function fill(values) {
@@ -41,7 +43,7 @@ function note(before, words, href) {
 	const told = document.createElement("p");
 	told.className = "notice";
 	told.textContent = words;
-	if (href) told.append(" ", Object.assign(document.createElement("a"), { href, textContent: "Go on with it" }));
+	if (href) told.append(" ", Object.assign(document.createElement("a"), { href, className: "button quiet", textContent: "Go on with it" }));
 	before.before(told);
 }
 
@@ -58,7 +60,7 @@ async function keepAnswers() {
 /** What others saved in this form meanwhile is shown, but not over what is on its way. */
 async function compare() {
 	const theirs = { ...knownValues(path) }, now = valuesOf(form);
-	for (const one of await page.mine()) if (one.path === path) for (const name of Object.keys(one.fields)) delete theirs[name];
+	for (const one of await ownHere()) for (const name of Object.keys(one.fields)) delete theirs[name];
 	const news = Object.entries(theirs).filter(([name, value]) => value && value !== now[name]);
 	if (!news.length) return;
 	page.merged = true;
@@ -95,9 +97,9 @@ async function wayOfServer() {
 }
 /** On, when what was answered is stored, or kept together with the pages to come. */
 async function saveAnswers() {
-	await keepAnswers();
-	const stopped = await sentSoon(), bad = (await page.mine()).some((one) => one.path === path && one.state !== "waiting");
-	if (bad) return;
+	await inLine(keepAnswers);
+	const stopped = await sentSoon();
+	if ((await ownHere()).some(isBad)) return;
 	if (stopped === "done") location.href = await wayOfServer().catch(wayOn);
 	else if (stopped === "signed out" || hasNextPage()) location.href = wayOn();
 }
@@ -106,13 +108,16 @@ async function beginAnswers() {
 	fill(Object.assign({}, ...(await ownHere()).map((one) => one.fields)));
 	await showKept();
 	for (const input of form.querySelectorAll("input:checked")) offerFinding(input);
-	page.compare = compare;
+	page.heard = (outcome, one) => {
+		if (one.path === path) compare();
+		else if (outcome === "sent" && one.path === `${partPath()}/findings`) location.reload(); // it stands there now
+	};
 	form.addEventListener("change", (event) => {
 		offerFinding(event.target);
 		if (filling) return;
 		inLine(keepAnswers);
 		clearTimeout(soon);
-		soon = setTimeout(() => inLine(page.sendNow), SOON);
+		soon = setTimeout(page.sendNow, SOON);
 	});
 }
 
@@ -153,7 +158,8 @@ async function saveFinding() {
 		await dropChange(left.id);
 		await dropHalf(halfAt());
 		await keepHalf(halfPage(false));
-		await leaveToServer();
+		await freshen(form, page.who);
+		leave();
 		return;
 	}
 	if (left && !isLasting()) return;
@@ -186,32 +192,34 @@ async function beginFinding() {
 
 // --- buttons -------------------------------------------------------------------------------------
 
-/** As without scripts, when all that waits has arrived. */
-async function leaveToServer(button) {
-	await freshen(form, page.who);
+/** As without scripts: the browser sends the form. */
+function leave(button) {
 	leaving = true;
 	form.requestSubmit(button);
 }
+/** Another button of the answers is the server's; all that waits has to arrive first. */
 async function letServer(button) {
-	if (form.dataset.keep === "answers") await keepAnswers();
+	await inLine(keepAnswers);
 	const stopped = await sentSoon();
 	page.words = stopped === "done" ? "" : `"${button.textContent.trim()}" needs the network. Save and go on does not`;
-	if (stopped === "done") await leaveToServer(button);
-	else await page.show();
+	await page.show();
+	if (stopped !== "done" || (await ownHere()).some(isBad)) return;
+	const { values } = await freshen(form, page.who);
+	fill(Object.fromEntries(Object.entries(values).filter(([, value]) => value))); // others' answers are sent as they stand
+	leave(button);
 }
 async function sign(button) {
 	const ofThis = async () => (await page.mine()).some((one) => one.path.startsWith(`${page.inspection}/`));
 	const waited = await ofThis(), stopped = await sentSoon();
 	page.words = "";
 	if (stopped !== "done" || !await isThere(page.who)) page.words = "Signing needs the network. Nothing is lost";
-	else if (!waited) await leaveToServer(button); // else the page comes again, with what was sent
+	else if (!waited) leave(button); // else the page comes again, with what was sent
 	await page.show();
 }
 function save(button) {
-	const other = button && (button.name || button.hasAttribute("formaction"));
 	if (form.dataset.keep === "sign") return sign(button);
-	if (other) return letServer(button);
-	return form.dataset.keep === "answers" ? saveAnswers() : saveFinding();
+	if (form.dataset.keep !== "answers") return saveFinding();
+	return button?.name ? letServer(button) : saveAnswers();
 }
 /** Before other listeners: a form that is kept is sent here and not by the browser. */
 function submitted(event) {
@@ -220,7 +228,7 @@ function submitted(event) {
 	event.stopPropagation();
 	if (busy) return;
 	busy = true;
-	inLine(() => save(event.submitter)).then(() => { busy = false; });
+	line.then(() => save(event.submitter)).catch((error) => console.error(error)).finally(() => { busy = false; });
 }
 
 /** Takes the form of the page in hand; see keeping.js for what `given` holds. */

@@ -122,7 +122,7 @@ async function prepare(change) {
 		const others = contradictions(one, now);
 		if (others.length) {
 			one.state = "conflict";
-			one.detail = "somebody else saved something else at the same point";
+			one.detail = "somebody else answered the same point differently";
 			one.theirs = others.map((other) => theirsInWords(one, now, other));
 			return;
 		}
@@ -223,11 +223,12 @@ export function flush(who, tell) {
 }
 /** The values of a form as they are on the server now; none when it cannot be asked. */
 export const storedValues = (path, who) => lookAt(path, path, who).then((page) => page.values, () => ({}));
-/** Gives a form that is sent by itself the version and the form token that hold now. */
+/** Gives a form that the browser sends the version and the form token that hold now; what stands there now. */
 export async function freshen(form, who) {
 	const path = form.getAttribute("action"), page = known.get(path) ?? await lookAt(location.href, path, who);
 	if (page.form && form.elements._version) form.elements._version.value = page.version;
-	form.elements._token.value = token ?? page.token;
+	form.elements._token.value = token;
+	return page;
 }
-/** Whether the server answers this person. */
-export const isThere = (who) => lookAt("/kept", "", who).then(() => true, () => false);
+/** Whether the server answers, be it that it asks who this is. */
+export const isThere = (who) => lookAt("/kept", "", who).then(() => true, (error) => error.message === "signed out");

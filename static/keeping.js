@@ -35,7 +35,9 @@ async function show() {
 	const [state, words] = stateOf(await page.mine()), [seen, told, look] = place.children;
 	place.hidden = false;
 	place.dataset.state = state;
-	look.hidden = state !== "refused";
+	look.hidden = state !== "refused" && stop !== "signed out";
+	look.href = state === "refused" ? "/kept" : location.href; // where the server asks who it is
+	look.textContent = state === "refused" ? "Look at it" : "Sign in";
 	if (seen.textContent !== words) seen.textContent = words;
 	// Told are the states that last, and none twice: not each tap.
 	if (state !== "saving" && told.textContent !== words) told.textContent = words;
@@ -60,12 +62,13 @@ async function sendNow() {
 	try {
 		stop = await flush(who, (outcome, change) => {
 			if (outcome === "sent") sent.add(change.path);
-			if (change.path === page.path) page.compare?.();
+			page.heard?.(outcome, change);
 		});
 	} catch (error) {
 		console.error(error);
 		stop = "busy";
 	}
+	if (stop === "done") page.words = "";
 	clearTimeout(refresh);
 	refresh = setTimeout(refreshPages, 2000);
 	if (sent.size && place && (!form || form.dataset.keep === "sign")) location.reload(); // it tells of what was sent
@@ -77,11 +80,16 @@ async function sendNow() {
 	}
 	return stop;
 }
-/** A kept page gives way to the server's once that answers; not while something is written in it. */
+/** A kept page gives way to the server's once that answers; not while something is written in it,
+ * and not again and again where the network is only slow. */
 async function comeBack() {
 	if (form && form.dataset.keep !== "answers") return;
-	if (await isThere(who)) location.reload();
-	else tryAgain();
+	const before = Number(sessionStorage.getItem("came-back") ?? 0);
+	if (Date.now() - before < 30000 || !await isThere(who)) tryAgain();
+	else {
+		sessionStorage.setItem("came-back", Date.now());
+		location.reload();
+	}
 }
 
 // --- the pages that are kept ---------------------------------------------------------------------
@@ -136,7 +144,7 @@ async function begin() {
 	if (kept) {
 		const note = document.createElement("div");
 		document.querySelector("h1").after(note);
-		say(note, `The network is away: this page is the one that this tablet kept on ${new Date(kept).toLocaleString()}. What you answer is kept too. Signing needs the network.`);
+		say(note, `The network is away: this page is the one that this tablet kept on ${new Date(kept).toLocaleString("sv").slice(0, 16)}. What you answer is kept too. Signing needs the network.`);
 	} else {
 		await dropPages(work.map((one) => one.who));
 		if (who && page.inspection && place) keepPages().catch(() => {}); // without a worker only what is typed is kept, not the pages

@@ -67,7 +67,7 @@ addEventListener("keydown", (event) => {
 // Inspections are kept while the network is away: where there is a part of one, or a tablet
 // that has had one and may still have something to send.
 let keeps = true;
-try { keeps = localStorage.getItem("keeps"); } catch { /* not known */ }
+try { keeps = localStorage.getItem("keeps") ?? navigator.serviceWorker?.controller; } catch { /* not known */ }
 if (keeps || document.querySelector("[data-keeping], [data-not-sent]")) import("/static/keeping.js");
 
 document.getElementById("errors")?.focus();

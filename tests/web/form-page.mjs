@@ -2,7 +2,7 @@
 
 /** The button of the form, and the page that follows. */
 export async function press(page) {
-	await Promise.all([page.waitForEvent("load"), page.click("main form .actions button[type=submit]")]);
+	await Promise.all([page.waitForEvent("load"), page.click("main form:not([data-photos]) .actions button[type=submit]")]);
 }
 
 /** Yes to every question before the check points, a tap a part; how many taps. */

@@ -1,8 +1,10 @@
 // Nothing typed is lost: what is answered in an inspection is stored as it is given, and is kept
 // on the tablet while the network is away, until it is in the record, each once and in order.
 import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
 import { after, before, beforeEach, describe, test } from "node:test";
 import { browser, password, signIn } from "./harness.mjs";
 import { begin, idOf, prepare, sign, staffed } from "./inspecting.mjs";
@@ -225,14 +227,41 @@ describe("off line", () => {
 		await kept(page, id, pages);
 		network.set("silent");
 		await tap(page, first.points[0], "sound");
+		await stateIs(page, "saving");
+		await until(async () => (await changesKept(page)).filter((one) => one.version).length, 1);
+		await tap(page, first.points[1], "sound");
+		await until(async () => (await changesKept(page)).length, 2); // kept at once, however long sending takes
 		const since = Date.now();
 		await page.goto(network.url + second.at);
 		assert.ok(Date.now() - since < 15000, `${Date.now() - since} ms`);
 		assert.equal(await page.getAttribute("body", "data-kept") !== null, true);
 		network.set("there");
-		await until(() => answersOf(first.at), { [first.points[0]]: "sound" });
-		assert.equal(entries(id).length, 1);
+		await until(() => answersOf(first.at), { [first.points[0]]: "sound", [first.points[1]]: "sound" });
+		assert.equal(entries(id).length, 2);
 		await page.context().close();
+	});
+	test("the battery dies: what was kept is on the disk", async () => {
+		const { chromium } = await import("playwright-core");
+		const { id, parts: [{ groups: [first] }] } = await opened("PX-SHROUD"), folder = mkdtempSync(join(tmpdir(), "pegwarden-browser-"));
+		const begin = () => chromium.launchPersistentContext(folder, { executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium", args: ["--no-sandbox", "--disable-gpu"] });
+		let context = await begin(), page = await openTab(context);
+		await signIn(page, network, "2001");
+		await page.goto(network.url + first.at);
+		await stateIs(page, "saved");
+		network.set("gone");
+		await tap(page, first.points[0], "sound");
+		await stateIs(page, "kept");
+		const dead = new Promise((done) => context.once("close", done));
+		(await context.newCDPSession(page)).send("Browser.crash").catch(() => {});
+		await dead;
+		network.set("there");
+		context = await begin();
+		page = await openTab(context);
+		await signIn(page, network, "2001");
+		await until(() => answersOf(first.at), { [first.points[0]]: "sound" });
+		assert.deepEqual(entries(id), ["answer check points"]);
+		await context.close();
+		rmSync(folder, { recursive: true, force: true });
 	});
 	test("the server is started again in the midst", async () => {
 		const { id, parts: [{ groups: [first, second] }], pages } = await opened("SX-HELMET"), page = await tablet();
@@ -330,7 +359,7 @@ describe("two tablets on one inspection", () => {
 		await stateIs(page, "kept");
 		await elsewhere(group.at, { [a]: "finding", [b]: "finding" });
 		network.set("there");
-		await stateIs(page, "refused", /somebody else saved something else at the same point/);
+		await stateIs(page, "refused", /somebody else answered the same point differently/);
 		assert.deepEqual(await answersOf(group.at), { [a]: "finding", [b]: "finding" }, "nobody's answer is overwritten");
 		await page.click("text=Look at it");
 		await page.waitForSelector("[data-not-sent] form");
@@ -343,6 +372,17 @@ describe("two tablets on one inspection", () => {
 		await page.waitForSelector("text=Nothing is kept that was not sent");
 		assert.deepEqual(await answersOf(group.at), { [a]: "sound", [b]: "finding", [c]: "sound" });
 		assert.equal(entries(id).length, 2);
+		await page.context().close();
+	});
+	test("the button for what is left of a group sends nobody's answer back", async () => {
+		const { parts: [{ groups: [group] }] } = await opened("PX-OVERCOVER"), [a, b, ...others] = group.points, page = await tablet();
+		await elsewhere(group.at, { [a]: "sound" });
+		await page.goto(network.url + group.at);
+		await stateIs(page, "saved");
+		await elsewhere(group.at, { [a]: "finding" });
+		await tap(page, b, "finding");
+		await Promise.all([page.waitForEvent("load"), page.click("button[name=all_sound]")]);
+		assert.deepEqual(await answersOf(group.at), { [a]: "finding", [b]: "finding", ...Object.fromEntries(others.map((point) => [point, "sound"])) });
 		await page.context().close();
 	});
 	test("a finding at a point where somebody else found something is not written without asking", async () => {
