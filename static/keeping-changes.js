@@ -95,6 +95,7 @@ export const addChange = (made) => keep("changes", (list) => {
 	if (!joins) return { ...made, key: crypto.getRandomValues(new Uint32Array(4)).join("-"), state: "waiting", made: new Date().toISOString() };
 	last.base = { ...made.base, ...last.base };
 	Object.assign(last.fields, made.fields);
+	for (const name of Object.keys(last.fields)) if (last.fields[name] === last.base[name]) delete last.fields[name]; // taken back
 	last.words = [...last.words.filter(([what]) => !made.words.some(([other]) => other === what)), ...made.words];
 	return last;
 });

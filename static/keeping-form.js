@@ -2,12 +2,12 @@
 // and kept half written until then.
 "use strict";
 import { addChange, changes, dropChange, dropHalf, halves, isLasting, putHalf } from "./keeping-changes.js";
-import { addressOf, freshen, isThere, knownValues, readPage, remember, storedValues, valuesOf, wordsOf } from "./keeping-send.js";
+import { addressOf, freshen, isThere, knownValues, knownVersion, readPage, remember, storedValues, valuesOf, wordsOf } from "./keeping-send.js";
 
 const SOON = 700; // ms: answers given in quick succession go together
 const PATIENCE = 4000; // ms that a button waits for the network
 
-let page, form, path, first; // first: the values as the server gave them
+let page, form, path, first, version; // first: the values as the server gave them
 let filling = false, leaving = false, busy = false;
 let line = Promise.resolve();
 /** One after the other, in the order in which it was done. */
@@ -67,6 +67,16 @@ async function compare() {
 	fill(Object.fromEntries(news));
 	await page.show();
 }
+/** What a tick answered for others shows at those, and the page's other forms speak of what is stored now. */
+async function follow(one) {
+	const isTick = (name) => form.elements[name]?.type === "checkbox";
+	for (const input of document.querySelectorAll("[name=_version]")) if (input.value === version) input.value = knownVersion(path) ?? version;
+	version = form.elements._version.value;
+	if (!Object.keys(one.fields).some(isTick)) return;
+	const stored = Object.fromEntries(Object.entries(await storedValues(path, page.who)).filter(([name]) => !isTick(name)));
+	Object.assign(knownValues(path) ?? {}, stored);
+	fill(stored);
+}
 function offerFinding(input) {
 	const offer = form.querySelector(`[data-found="${CSS.escape(input.name)}"]`);
 	if (offer && input.checked) offer.hidden = input.value !== "finding";
@@ -109,7 +119,8 @@ async function beginAnswers() {
 	await showKept();
 	for (const input of form.querySelectorAll("input:checked")) offerFinding(input);
 	page.heard = (outcome, one) => {
-		if (one.path === path) compare();
+		if (one.path === path && outcome === "sent") follow(one).then(compare);
+		else if (one.path === path) compare();
 		else if (outcome === "sent" && one.path === `${partPath()}/findings`) location.reload(); // it stands there now
 	};
 	form.addEventListener("change", (event) => {
@@ -236,6 +247,7 @@ export async function beginForm(given) {
 	({ form, path } = page = given);
 	if (!form) return;
 	first = valuesOf(form);
+	version = form.elements._version?.value;
 	const comesBack = document.getElementById("errors") && form.dataset.keep === "answers";
 	if (comesBack) first = await storedValues(path, page.who);
 	else if (!page.kept && !("any" in form.dataset)) remember(addressOf({ kind: form.dataset.keep, path, fields: first }), readPage(document, path));

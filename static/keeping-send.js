@@ -53,6 +53,7 @@ export function remember(address, page) {
 	token = page.token;
 }
 export const knownValues = (address) => known.get(address)?.values;
+export const knownVersion = (address) => known.get(address)?.version;
 
 class Stop extends Error {} // message: why nothing can be sent now
 class Refusal extends Error {} // message: why this change cannot be saved
@@ -105,7 +106,9 @@ function contradictions(change, now) {
 function merge(change, now) {
 	for (const name of Object.keys(change.fields)) {
 		if (change.kind === "change" && change.fields[name] === change.base[name]) change.fields[name] = now.values[name] ?? "";
-		if (change.kind === "answers" && now.values[name] === change.fields[name]) delete change.fields[name];
+		// A tick that answers for others is never shown as given: whether it still says something new, the server knows.
+		const isTick = now.form.elements[name]?.type === "checkbox";
+		if (change.kind === "answers" && !isTick && now.values[name] === change.fields[name]) delete change.fields[name];
 	}
 }
 function theirsInWords(change, now, [name, value]) {

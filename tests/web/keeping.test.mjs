@@ -59,7 +59,7 @@ const kept = (page, id, count) => until(() => page.evaluate(async (id) => {
 	return pages.filter((one) => new URL(one.url).pathname.startsWith(`/inspections/${id}`)).length;
 }, id), count);
 const tap = (page, name, value) => page.check(`input[name="${name}"][value="${value}"]`);
-const press = (page) => Promise.all([page.waitForEvent("load"), page.click("main form .actions button:not([name])")]);
+const press = (page) => Promise.all([page.waitForEvent("load"), page.click("main form[data-keep] .sticky button:not([name])")]);
 const changesKept = (page) => page.evaluate(() => new Promise((done) => {
 	indexedDB.open("pegwarden").onsuccess = (event) => {
 		event.target.result.transaction("changes").objectStore("changes").getAll().onsuccess = (read) => done(read.target.result);
@@ -127,6 +127,21 @@ describe("on line", () => {
 		await stateIs(page, "saved");
 		await page.context().close();
 	});
+	test("one tick answers for others, shows so, and is taken back", async () => {
+		const id = await begin(inspector, "advanced", "PX-COAT-SHELL"), component = await idOf(inspector, "PX-COAT-SHELL"), page = await tablet();
+		const answers = async () => { const { clean, model_agrees, size_agrees } = (await inspector.get(`/inspections/${id}`)).parts[0]; return [clean, model_agrees, size_agrees]; };
+		await page.goto(`${network.url}/inspections/${id}/preparation`);
+		await stateIs(page, "saved");
+		await page.check(`input[name="all_yes.${component}"]`);
+		await until(answers, ["yes", "yes", "yes"]);
+		await page.waitForFunction((name) => document.querySelector(`input[name="${name}"][value=yes]`).checked, `size_agrees.${component}`);
+		await page.uncheck(`input[name="all_yes.${component}"]`);
+		await until(answers, [null, null, null]);
+		await page.waitForFunction((name) => !document.querySelector(`input[name="${name}"][value=yes]`).checked, `size_agrees.${component}`);
+		await stateIs(page, "saved");
+		await page.context().close();
+		await inspector.post(`/inspections/${id}/abandon`, { reason: "Tried" }, (await inspector.get(`/inspections/${id}`)).inspection.version);
+	});
 	test("an answer that got lost on its way back is not given twice", async () => {
 		const { id, parts: [{ groups: [first] }] } = await opened("PX-HELMET"), page = await tablet();
 		await page.goto(network.url + first.at);
@@ -157,10 +172,10 @@ describe("on line", () => {
 /** Fills in the form for any finding of a part: seams want their exact place. */
 async function writeFinding(page, fields) {
 	for (const [name, value] of Object.entries(fields)) {
-		const select = await page.$(`main form select[name=${name}]`);
-		if (select) await page.selectOption(`main form select[name=${name}]`, value);
-		else if (["severity", "outcome"].includes(name)) await tap(page, name, value);
-		else await page.fill(`main form [name=${name}]`, value);
+		const input = `main form [name=${name}]`;
+		if (await page.$(`${input}[type=radio]`)) await tap(page, name, value);
+		else if (await page.$(`select${input.slice("main form ".length)}`)) await page.selectOption(input, value);
+		else await page.fill(input, value);
 	}
 }
 /** A finding that the rules take, at the first point of the group; its words come from the form itself. */
@@ -197,6 +212,7 @@ describe("off line", () => {
 		assert.equal(page.url(), network.url + gloves.path, "the next part");
 		for (const point of gloves.groups[0].points) await tap(page, point, "sound");
 		await stateIs(page, "kept");
+		await page.click("details.where summary");
 		await page.click("text=Overview");
 		await page.waitForURL((url) => url.pathname === `/inspections/${id}`);
 		await page.goto(`${network.url}/inspections/${id}/review`);
@@ -316,10 +332,10 @@ describe("off line", () => {
 		await page.goto(`${network.url}/inspections/${id}/review`);
 		await tap(page, "confirmed", "yes");
 		network.set("gone");
-		await page.click("main form button[type=submit]");
+		await page.click("main form[data-keep] button[type=submit]");
 		await stateIs(page, "kept", /Signing needs the network/);
 		network.set("there");
-		await page.click("main form button[type=submit]");
+		await page.click("main form[data-keep] button[type=submit]");
 		await page.waitForURL((url) => url.pathname === `/inspections/${id}`);
 		assert.equal((await inspector.get(`/inspections/${id}`)).inspection.state, "signed");
 		await page.context().close();
@@ -520,7 +536,8 @@ describe("from hand to hand", () => {
 		await page.context().addCookies([{ name: "pegwarden_tablet", value: device.cookies.get("pegwarden_tablet"), url: network.url, sameSite: "Strict" }]);
 		await page.goto(`${network.url}/tablet/people/${account}`);
 		await page.fill("#f-pin", pin);
-		await press(page);
+		await page.click("main form button[type=submit]");
+		await page.waitForURL((url) => url.pathname === "/");
 		await page.goto(network.url + group.at);
 		await kept(page, id, pages);
 		assert.equal(await page.getAttribute("body", "data-lock"), "300");
@@ -554,7 +571,7 @@ test("a browser that keeps nothing says so; on line all is stored as ever", asyn
 	network.set("gone");
 	await tap(page, group.points[1], "sound");
 	await stateIs(page, "lost", /stay on this page until it is saved/);
-	await page.click("main form .actions button:not([name])");
+	await page.click("main form[data-keep] .sticky button:not([name])");
 	await stateIs(page, "lost");
 	assert.equal(page.url(), network.url + group.at, "it does not leave what would be lost");
 	network.set("there");
