@@ -144,7 +144,7 @@ test("what one person typed and did not send is there for that person only", asy
 	const page = await tablet(true);
 	const signOut = async () => {
 		await page.click("summary");
-		await page.click("nav form button");
+		await page.click('form[action="/sign-out"] button');
 		await page.waitForURL("**/sign-in");
 	};
 	await signIn(page, department, "2003");
