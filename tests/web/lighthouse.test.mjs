@@ -43,8 +43,7 @@ after(() => place?.finish());
 async function look(path) {
 	const { lhr } = await lighthouse(place.department.url + path, { port, logLevel: "error",
 		extraHeaders: { Cookie: [...device.cookies].map((pair) => pair.join("=")).join("; ") } }, config);
-	assert.equal(lhr.runtimeError, undefined, lhr.runtimeError?.message);
-	assert.equal(new URL(lhr.finalDisplayedUrl).pathname, path, "signed in");
+	if (!lhr.runtimeError) assert.equal(new URL(lhr.finalDisplayedUrl).pathname, path, "signed in");
 	return lhr;
 }
 
@@ -55,12 +54,15 @@ const losses = (lhr, category) => lhr.categories[category].auditRefs.filter(({ i
 describe("Lighthouse", () => {
 	for (const name of ["start", "component", "part form", "review", "readiness"])
 		test(name, async () => {
-			// A busy machine makes a load slower, never faster: the best of three is nearest to the page's own.
-			let best;
+			// A busy machine makes a load slower, never faster, or keeps Lighthouse from watching it whole:
+			// the best of three is nearest to the page's own.
+			let best, failure;
 			for (let i = 0; i < 3 && !(best?.categories.performance.score * 100 >= least); i++) {
 				const lhr = await look(paths[name]);
-				if (!best || lhr.categories.performance.score > best.categories.performance.score) best = lhr;
+				if (lhr.runtimeError) console.log(`${name}: ${failure = lhr.runtimeError.message}`);
+				else if (!best || lhr.categories.performance.score > best.categories.performance.score) best = lhr;
 			}
+			assert.ok(best, failure);
 			const scores = Object.entries(best.categories).map(([category, { score }]) => [category, Math.round(score * 100)]);
 			console.log(`${name}: ${scores.map((pair) => pair.join(" ")).join(", ")}; painted after ${best.audits["largest-contentful-paint"].displayValue}`);
 			for (const [category, score] of scores) assert.ok(score >= least, `${name}: ${category} ${score}: ${losses(best, category)}`);
