@@ -95,12 +95,12 @@
 				line.remove();
 				words.textContent = `${name} is stored.`;
 			} catch (error) {
+				words.textContent = held ? "The form was not sent, because of the photo." : "";
 				held = null;
 				const again = make("button", { type: "button", className: "quiet again", textContent: `Try ${name.toLowerCase()} again` });
 				const drop = make("button", { type: "button", className: "quiet", textContent: "Leave it out" });
 				again.addEventListener("click", attempt);
 				drop.addEventListener("click", () => line.remove());
-				words.textContent = "";
 				line.replaceChildren(make("p", { className: "field-error", role: "alert", textContent: `${name}: ${error.message}` }), make("p", { className: "actions" }, ...(error.lasts ? [] : [again]), drop));
 			}
 			settle();

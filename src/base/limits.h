@@ -36,6 +36,8 @@
 #define LIMIT_PHOTO_BYTES_MAX (20u * 1024 * 1024)
 /* Pixels of a photo: 150 to 200 MiB while one of that size is read, one at a time. */
 #define LIMIT_PHOTO_PIXELS_MAX 50000000
+/* Scans of a progressive JPEG: writers use about ten, and each goes over the whole picture. */
+#define LIMIT_PHOTO_SCANS_MAX 64
 /* The longer side of a photo as it is kept, in pixels: a stitch of a seam is seen on it, and it
  * has about 400 KiB. A tablet that runs scripts makes it that small before it sends it. */
 #define LIMIT_PHOTO_EDGE 1600

@@ -33,6 +33,7 @@ static int longer(int width, int height) { return width > height ? width : heigh
 
 /* --- reading ------------------------------------------------------------------------ */
 
+/* why: of a library, which says in words when memory ran out; NULL: nothing more is known. */
 static enum err unreadable(const char *why, struct fault *f) {
 	if (why && strcasestr(why, "memory")) return fault_memory(f);
 	return fault_set(
@@ -64,9 +65,30 @@ static tjscalingfactor jpeg_factor(int width, int height) {
 	return best;
 }
 
+static bool ends_data(unsigned char after_ff) {
+	return after_ff != 0 && (after_ff < 0xd0 || after_ff > 0xd7);
+}
+
+/* Up to the end of the picture; where something else than a segment stands, reading fails too. */
+static size_t count_scans(const unsigned char *bytes, size_t length) {
+	size_t count = 0, at = 2;
+	while (at + 4 <= length && bytes[at] == 0xff && bytes[at + 1] != 0xd9) {
+		unsigned char marker = bytes[at + 1];
+		at += marker == 0xff ? 1 : 2 + ((size_t)bytes[at + 2] << 8 | bytes[at + 3]);
+		if (marker != 0xda) continue;
+		count++;
+		while (at + 1 < length && !(bytes[at] == 0xff && ends_data(bytes[at + 1]))) at++;
+	}
+	return count;
+}
+
 static enum err read_jpeg(const unsigned char *bytes, size_t length, struct raster *r,
 			  struct fault *f) {
 	int width = 0, height = 0, sampling, colours;
+	if (count_scans(bytes, length) > LIMIT_PHOTO_SCANS_MAX)
+		return fault_set(f, ERR_INVALID, NULL,
+				 "The picture is built up in too many steps to be read. Save it "
+				 "anew as an ordinary JPEG.");
 	tjhandle jpeg = tjInitDecompress();
 	if (!jpeg) return fault_memory(f);
 	enum err err = ERR_OK;

@@ -122,6 +122,32 @@ static unsigned char *halves(int width, int height, unsigned long *length) {
 	return jpeg;
 }
 
+/* Its last scan as often as that: each would be read over the whole picture. */
+static enum err repeat_scan(size_t times, struct fault *f) {
+	unsigned long length = 0;
+	unsigned char *jpeg = halves(16, 16, &length), *longer;
+	size_t from = length - 2;
+	while (jpeg[from] != 0xff || jpeg[from + 1] != 0xda) from--;
+	size_t scan = length - 2 - from;
+	longer = malloc(length + times * scan);
+	memcpy(longer, jpeg, length);
+	for (size_t i = 0; i <= times; i++) memcpy(longer + from + i * scan, jpeg + from, scan);
+	memcpy(longer + length - 2 + times * scan, "\xff\xd9", 2);
+	struct picture p, small;
+	enum err err = picture_take(longer, length + times * scan, &arena, &p, &small, f);
+	tjFree(jpeg);
+	free(longer);
+	return err;
+}
+
+START_TEST(scans_beyond_counting_are_refused_before_they_are_read) {
+	struct fault f = {0};
+	ck_assert_int_eq(repeat_scan(0, &f), ERR_OK);
+	ck_assert_int_eq(repeat_scan(LIMIT_PHOTO_SCANS_MAX, &f), ERR_INVALID);
+	ck_assert_msg(strstr(f.message, "too many steps") != NULL, "%s", f.message);
+}
+END_TEST
+
 static const struct {
 	int width, height, to_width, to_height, small_width, small_height;
 } sizes[] = {
@@ -167,6 +193,7 @@ Suite *picture_suite(void) {
 	tcase_add_loop_test(t, what_comes_out_stands_upright_and_has_nothing_else, 0, HELD);
 	tcase_add_loop_test(t, what_is_cut_off_is_refused, 0, HELD);
 	tcase_add_loop_test(t, what_is_none_is_refused, 0, sizeof none / sizeof *none);
+	tcase_add_test(t, scans_beyond_counting_are_refused_before_they_are_read);
 	tcase_add_loop_test(t, none_is_larger_than_people_look_at, 0, sizeof sizes / sizeof *sizes);
 	suite_add_tcase(suite, t);
 	return suite;
