@@ -51,7 +51,7 @@ static enum err review_document(struct request *rq, struct inspection_view *v) {
 	bool mine = doc_int(v->row, "inspector") == rq->who.member;
 	doc_set_bool(d, "can_sign", v->is_draft && v->is_finished && mine);
 	doc_set_bool(d, "must_take_over", v->is_draft && v->is_finished && !mine);
-	return ERR_OK;
+	return inspection_view_photos(rq, v);
 }
 
 static enum err review_show(struct request *rq) {
@@ -210,7 +210,7 @@ static enum err review_sign(struct request *rq) {
 	if (err == ERR_OK) err = review_document(rq, &v);
 	if (err != ERR_OK) return err;
 	request_action(rq, "sign inspection");
-	request_go(rq, false, "/inspections/%lld", (long long)v.id);
+	request_go(rq, false, "/inspections/%lld/next", (long long)v.id);
 	return ERR_OK;
 }
 

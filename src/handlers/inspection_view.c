@@ -5,9 +5,11 @@
 #include "handlers/app.h"
 #include "handlers/inspection_opening.h"
 #include "handlers/performer.h"
+#include "handlers/photos.h"
 #include "store/facts.h"
 #include "store/handbook.h"
 #include "store/inspection.h"
+#include "store/photo.h"
 
 const char *const inspection_kind_label[INSPECTION_KIND_COUNT] = {
     [INSPECTION_ROUTINE] = "Routine inspection",
@@ -479,4 +481,16 @@ void inspection_where_document(struct request *rq, const struct inspection_view 
 	doc_set_printf(d, "where", "%s: group %lld of %zu · part %zu of %zu",
 		       doc_text(p->row, "kind_label"), (long long)(current - p->group + 1),
 		       p->group_count, p->number, v->part_count);
+}
+
+enum err inspection_view_photos(struct request *rq, const struct inspection_view *v) {
+	struct doc *rows = doc_list(&rq->arena);
+	if (!rows) return ERR_MEMORY;
+	enum err err = photos_of_inspection(request_store(rq), v->id, &rq->arena, rows, &rq->fault);
+	if (err != ERR_OK) return err;
+	for (struct doc *f = v->findings->first; f; f = f->next)
+		photos_show(f, rows, &(struct photo_of){.finding = doc_int(f, "id")});
+	for (struct doc *p = doc_get(rq->doc, "parts")->first; p; p = p->next)
+		photos_show(p, rows, &(struct photo_of){.component = doc_int(p, "component")});
+	return ERR_OK;
 }

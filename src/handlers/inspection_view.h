@@ -73,6 +73,8 @@ void inspection_where_document(struct request *rq, const struct inspection_view 
 			       const struct check_group *current);
 /* Is the point asked of the part, and in that group? */
 bool inspection_view_in_group(const struct part_view *p, size_t point, const struct check_group *g);
+/* Each finding with its photos, each part of rq->doc with those that are of none. */
+enum err inspection_view_photos(struct request *rq, const struct inspection_view *v) MUST_CHECK;
 /* One part of it, as in the list of parts. */
 void inspection_part_document(const struct inspection_view *v, const struct part_view *p,
 			      struct doc *map);

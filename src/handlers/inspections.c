@@ -4,9 +4,9 @@
  * in inspection_review.c.
  */
 #include "handlers/app.h"
+#include "handlers/inspection_paper.h"
 #include "handlers/inspection_view.h"
 #include "handlers/list.h"
-#include "handlers/photos.h"
 #include "handlers/routes.h"
 #include "handlers/words.h"
 #include "store/inspection.h"
@@ -213,17 +213,18 @@ static enum err inspection_new(struct request *rq) {
 
 /* --- one inspection ---------------------------------------------------------- */
 
-/* Each finding with its photos, each part with those that are of none. */
-static enum err add_photos(struct request *rq, const struct inspection_view *v) {
-	struct doc *rows = doc_list(&rq->arena);
-	if (!rows) return ERR_MEMORY;
-	enum err err = photos_of_inspection(request_store(rq), v->id, &rq->arena, rows, &rq->fault);
-	if (err != ERR_OK) return err;
-	for (struct doc *f = v->findings->first; f; f = f->next)
-		photos_show(f, rows, &(struct photo_of){.finding = doc_int(f, "id")});
-	for (struct doc *p = doc_get(rq->doc, "parts")->first; p; p = p->next)
-		photos_show(p, rows, &(struct photo_of){.component = doc_int(p, "component")});
-	return ERR_OK;
+/* Every check point of each part with its answer: printed, the page is the form filled in. */
+static void add_paper(struct request *rq, const struct inspection_view *v) {
+	struct doc *map = doc_get(rq->doc, "parts")->first;
+	bool any = false;
+	for (size_t i = 0; map && i < v->part_count; i++, map = map->next) {
+		const struct part_record *record = &v->part[i].record;
+		doc_set_bool(map, "has_paper", record->checklist != NULL);
+		if (!record->checklist) continue;
+		inspection_paper(rq, record->checklist, &record->subject, record->answer, map);
+		any = true;
+	}
+	doc_set_bool(rq->doc, "has_form", any);
 }
 
 static enum err inspection_show(struct request *rq) {
@@ -235,7 +236,8 @@ static enum err inspection_show(struct request *rq) {
 	doc_set(rq->doc, "earlier_findings", v.earlier);
 	rq->title =
 	    arena_printf(&rq->arena, "%s %lld", inspection_kind_label[v.kind], (long long)v.id);
-	return add_photos(rq, &v);
+	add_paper(rq, &v);
+	return inspection_view_photos(rq, &v);
 }
 
 static enum err inspection_take(struct request *rq) {

@@ -28,6 +28,8 @@ const struct route_table *all_routes(size_t *count) {
 	    &inspection_part_routes,
 	    &inspection_finding_routes,
 	    &inspection_review_routes,
+	    &inspection_next_routes,
+	    &inspection_paper_routes,
 	    &finding_routes,
 	    &photo_routes,
 	    &dispatch_routes,

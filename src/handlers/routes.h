@@ -29,6 +29,8 @@ extern const struct route_table inspection_routes;
 extern const struct route_table inspection_part_routes;
 extern const struct route_table inspection_finding_routes;
 extern const struct route_table inspection_review_routes;
+extern const struct route_table inspection_next_routes;
+extern const struct route_table inspection_paper_routes;
 extern const struct route_table finding_routes;
 extern const struct route_table photo_routes;
 extern const struct route_table dispatch_routes;

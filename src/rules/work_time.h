@@ -9,8 +9,8 @@
 
 #include <stdint.h>
 
-/* A page counts as so many seconds at most: the slowest points of one, done with care. Common
- * practice, no source. */
+/* From the page shown to its first save, and from one save to the next, so many seconds count at
+ * most: the slowest points, done with care. Common practice, no source. */
 #define WORK_PAGE_S_MAX 600
 
 /* The seconds that a page adds: shown at opened_s, saved at now_s, where everything up to

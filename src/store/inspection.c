@@ -32,7 +32,7 @@ SQL(parts_of_inspection,
 	"f.id, f.component_id AS component, f.inspection_id AS inspection, f.check_point,"         \
 	" f.defect, d.label AS defect_label, f.zone, z.label AS zone_label, f.face, f.side,"       \
 	" f.place, f.severity, f.outcome, o.label AS outcome_label, o.blocks AS is_blocking,"      \
-	" f.override_reason, f.length_mm, f.note, f.state, f.version,"                             \
+	" f.override_reason, f.length_mm, f.note, f.state, f.version, c.tag,"                      \
 	" (SELECT i.inspected_on FROM inspection i WHERE i.id = f.inspection_id) AS found_on,"     \
 	" (SELECT max(x.returned_on) FROM dispatch_item t JOIN dispatch x ON x.id ="               \
 	"   t.dispatch_id WHERE t.finding_id = f.id AND x.state = 'returned'"                      \

@@ -21,7 +21,7 @@ enum err inspection_get(struct store *st, int64_t id, struct arena *a, struct do
 enum err inspection_parts(struct store *st, int64_t id, struct arena *a, struct doc *list,
 			  struct fault *f) MUST_CHECK;
 /* Those not withdrawn: id component check_point defect defect_label zone zone_label face
- * side place severity outcome outcome_label override_reason length_mm note state version. */
+ * side place severity outcome outcome_label override_reason length_mm note state version tag. */
 enum err inspection_findings(struct store *st, int64_t id, struct arena *a, struct doc *list,
 			     struct fault *f) MUST_CHECK;
 /* Open findings of earlier inspections on the parts of this one; same columns. */

@@ -99,7 +99,8 @@ for (const scripts of [false, true]) {
 			assert.equal(await page.locator("text=Becomes due because of it").count(), 1);
 			await page.check("input[name=confirmed][value=yes]");
 			await press(page);
-			await page.waitForURL((url) => url.pathname === inspection);
+			await page.waitForURL((url) => url.pathname === `${inspection}/next`);
+			await page.goto(department.url + inspection);
 			assert.match(await page.textContent("main"), /signed/);
 
 			await page.goto(department.url + "/search?q=PX-COAT-LINER");
@@ -157,7 +158,7 @@ for (const scripts of [false, true]) {
 			}
 			await page.check("input[name=confirmed][value=yes]");
 			await press(page);
-			await page.waitForURL(/\/inspections\/\d+$/);
+			await page.waitForURL(/\/inspections\/\d+\/next$/);
 		}
 	});
 }
