@@ -71,14 +71,20 @@ async function refresh(paths, who) {
 	for (const path of old) if (await pages.match(path)) await fetchPage(path, who);
 }
 
+async function forgetInspection(inspection, who) {
+	const pages = await caches.open(`pages:${who}`);
+	for (const request of await pages.keys()) if (`${new URL(request.url).pathname}/`.startsWith(`${inspection}/`)) await pages.delete(request);
+}
+
 addEventListener("message", (event) => event.waitUntil((async () => {
-	const { who, lock = 0, keep, refresh: paths, touched } = event.data;
+	const { who, lock = 0, keep, forget, refresh: paths, touched } = event.data;
 	if (touched !== undefined) {
 		const here = await whoIsHere();
 		if (here.who === touched && !isLeft(here)) await setHere(here);
 	} else if (paths) await refresh(paths, who).catch(() => {});
 	else {
 		await setHere({ who, lock });
+		if (forget) await forgetInspection(forget, who);
 		if (keep) await keepInspection(keep, who).catch(() => {}); // the rest when it is opened again
 	}
 })()));

@@ -68,7 +68,7 @@ addEventListener("keydown", (event) => {
 // that has had one and may still have something to send.
 let keeps = true;
 try { keeps = localStorage.getItem("keeps") ?? navigator.serviceWorker?.controller; } catch { /* not known */ }
-if (keeps || document.querySelector("[data-keeping], [data-not-sent]")) import("/static/keeping.js");
+if (keeps || document.querySelector("[data-keeping], [data-not-sent]")) import("/static/keeping.js").catch(() => {}); // the network is away: as without scripts
 
 document.getElementById("errors")?.focus();
 

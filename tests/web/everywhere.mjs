@@ -70,7 +70,7 @@ export class Everywhere {
 		/** Pages that links lead to, but not from the first two of their kind. */
 		this.apart = ["/sign-in", "/sign-in?names=yes", "/tablet/enrol", "/tablets", "/tablets/new", "/pin",
 			`/components/${marked}`, `/components/${spare[2]}/retire`, `/components/${spare[0]}/training`, `/components/${spare[1]}/training`, `/components/${spare[0]}/dispose`,
-			...["", "/preparation", "/review", "/abandon"].map((end) => this.draft + end), `${ticket}/return`, hold, exposure, photo, `${inspected}/findings?point=label&defect=missing`,
+			...["", "/preparation", "/review", "/abandon"].map((end) => this.draft + end), `${ticket}/return`, hold, exposure, photo, `${inspected}/findings?point=label&defect=missing`, `${inspected}/findings`,
 			notice, "/safety-notices/new", `${notice}/scopes/1/drop`, `/exposures/new?component=${smoky}`, "/exposures/new",
 			`/components/${held}`, "/holds/new?component=9", "/holds/new", "/stations/new", "/components/new", "/members/new", "/providers/new",
 			"/prices", "/prices/new", "/prices/1", "/components/9/prices", "/components?state=held", "/search?q=fall", "/ensembles/new",

@@ -338,6 +338,7 @@ describe("off line", () => {
 		await page.click("main form[data-keep] button[type=submit]");
 		await page.waitForURL((url) => url.pathname === `/inspections/${id}`);
 		assert.equal((await inspector.get(`/inspections/${id}`)).inspection.state, "signed");
+		await kept(page, id, 0); // nothing of it goes on
 		await page.context().close();
 	});
 });
@@ -507,7 +508,14 @@ describe("from hand to hand", () => {
 		await nothingKept(page);
 		await handOver(page);
 		await until(() => keptPages(page), []);
+		await signInHere(page, "2003");
+		await page.waitForURL((url) => url.pathname === "/");
+		await page.goto(network.url + group.at);
+		await kept(page, id, pages);
 		network.set("gone");
+		await page.click("header summary");
+		await page.click('form[action="/sign-out"] button');
+		await page.waitForSelector("text=Not handed over yet");
 		await page.goto(`${network.url}/inspections/${id}`);
 		assert.match(await text(page), /not kept on this tablet/);
 		await page.context().close();
