@@ -7,6 +7,7 @@ import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { Database } from "./sqlite.mjs";
 import { browser, root, signIn } from "./harness.mjs";
+import { Network } from "./network.mjs";
 import { begin, componentOf, earlier, idOf, prepare, staffed } from "./inspecting.mjs";
 
 const require = createRequire(import.meta.url);
@@ -194,6 +195,25 @@ describe("the page of a finding", () => {
 		const stored = Database.rows(department.data, `SELECT zone, face, side FROM finding WHERE inspection_id = ${inspection} AND zone = 'left_elbow'`);
 		assert.deepEqual(stored, [{ zone: "left_elbow", face: null, side: "outside" }]);
 		await context.close();
+	});
+
+	test("while the network is away the drawing is there, too", async () => {
+		const network = await new Network(department).start();
+		const context = await chrome.newContext({ viewport: { width: 800, height: 1280 }, hasTouch: true }), page = await context.newPage();
+		await signIn(page, network, "2001");
+		const path = `/inspections/${inspection}/parts/${await idOf(client, coat)}/findings`;
+		await page.goto(network.url + path.replace("/findings", ""));
+		await page.evaluate(async (wanted) => {
+			for (const one of wanted) while (!await caches.match(one)) await new Promise(requestAnimationFrame);
+		}, [path, "/static/figures/coat_shell.svg"]);
+		network.set("gone");
+		await page.goto(network.url + path);
+		await page.waitForFunction(() => document.querySelector("use.zone").getBoundingClientRect().width > 48);
+		await page.waitForSelector("text=this page is the one that this tablet kept");
+		await page.locator("use[data-zone=right_pocket][data-side=outside]").first().tap();
+		assert.equal(await picked(page), "right_pocket  outside");
+		await context.close();
+		network.stop();
 	});
 
 	test("is small", async () => {
