@@ -3,7 +3,7 @@
 //
 // A change is what one form sends: { id, who, name (of the person), path (where it goes), kind
 // ("answers": some fields of a form; "change": all of them; "finding": a new one), fields and what
-// they were before it (base), words (for people: [what, value]), key (that makes it happen once),
+// they were before it (base), words (for people: [what, value, name]), key (that makes it happen once),
 // version (that it was sent with, once it was), state ("waiting", "conflict", "refused"), detail,
 // theirs, made, opening (of the page, see the form) }. Passwords, PINs and form tokens are no fields of it.
 // A half is a form that is not finished: { at, who, name, fields, base }.
@@ -88,11 +88,22 @@ export const updateChange = (id, decide) => keep("changes", (list) => {
 	if (change) decide(change);
 	return change;
 });
+const newKey = () => crypto.getRandomValues(new Uint32Array(4)).join("-");
+/** The fields of this change that `goes` lets go are a change of their own from now on. */
+export async function partChange(change, goes) {
+	const split = (values, wanted) => Object.fromEntries(Object.entries(values).filter(([name]) => goes(name) === wanted));
+	const words = (wanted) => change.words.filter(([, , name]) => goes(name) === wanted);
+	const free = split(change.fields, true);
+	if (!Object.keys(free).length) return;
+	const { id, theirs: _, ...rest } = change;
+	await keep("changes", () => ({ ...rest, key: newKey(), state: "waiting", fields: free, words: words(true) }));
+	await updateChange(id, (one) => Object.assign(one, { fields: split(one.fields, false), words: words(false) }));
+}
 /** Adds fields to the last change when that is of the same form and was not sent yet, else a new one. */
 export const addChange = (made) => keep("changes", (list) => {
 	const last = list.filter((one) => one.who === made.who).at(-1);
 	const joins = made.kind === "answers" && last?.kind === "answers" && last.path === made.path && last.state === "waiting" && !last.version;
-	if (!joins) return { ...made, key: crypto.getRandomValues(new Uint32Array(4)).join("-"), state: "waiting", made: new Date().toISOString() };
+	if (!joins) return { ...made, key: newKey(), state: "waiting", made: new Date().toISOString() };
 	last.base = { ...made.base, ...last.base };
 	Object.assign(last.fields, made.fields);
 	for (const name of Object.keys(last.fields)) if (last.fields[name] === last.base[name]) delete last.fields[name]; // taken back

@@ -34,7 +34,7 @@ function fill(values) {
 function wordsFor(fields) {
 	const shown = Object.entries(fields).filter(([name, value]) => value && form.querySelector(`[name="${CSS.escape(name)}"]:not([type=hidden])`));
 	const defect = form.querySelector("strong")?.textContent;
-	return [...(defect ? [["What was found?", defect]] : []), ...shown.map(([name, value]) => wordsOf(form, name, value))];
+	return [...(defect ? [["What was found?", defect]] : []), ...shown.map(([name, value]) => [...wordsOf(form, name, value), name])];
 }
 const title = () => document.querySelector("h1").textContent.trim();
 const change = (kind, fields, base) => addChange({ who: page.who, name: page.name, path, kind, title: title(), fields, base, words: wordsFor(fields),

@@ -2,7 +2,7 @@
 // server has now is compared with what the person saw: what others did elsewhere on the same
 // form is merged, what they did at the same point is shown to both sides' owner to choose.
 "use strict";
-import { changes, dropChange, updateChange } from "./keeping-changes.js";
+import { changes, dropChange, partChange, updateChange } from "./keeping-changes.js";
 
 const PATIENCE = 10000; // ms for one request
 const AT_ONCE = 30000; // ms
@@ -121,7 +121,7 @@ function theirsInWords(change, now, [name, value]) {
 /** Sure that nobody else's work is hidden by it, and then with which version. */
 async function prepare(change) {
 	const now = known.get(addressOf(change)) ?? await lookAtForm(change);
-	return updateChange(change.id, (one) => {
+	const prepared = await updateChange(change.id, (one) => {
 		const others = contradictions(one, now);
 		if (others.length) {
 			one.state = "conflict";
@@ -134,6 +134,9 @@ async function prepare(change) {
 		if (Date.now() - Date.parse(one.made) > AT_ONCE) delete one.opening;
 		one.version = now.version;
 	});
+	// What nobody else answered does not wait for the choice.
+	if (prepared?.state === "conflict" && prepared.kind === "answers") await partChange(prepared, (name) => !prepared.theirs.some((other) => other.name === name));
+	return prepared;
 }
 async function post(change) {
 	if (!token) await lookAt("/kept", "", change.who);
@@ -188,10 +191,11 @@ async function send(change) {
 /** The part of an inspection that a change is about: /inspections/7/parts/3. */
 const partOf = (path) => path.split("?")[0].replace(/\/findings$/, "");
 
-/** The first that may go: what waits behind a contradiction at the same part waits with it. */
+/** The first that may go: a finding waits for the choice at its point, which it would decide. */
 function nextOf(list, who) {
 	const open = list.filter((one) => one.who === who && one.state === "conflict");
-	return list.find((one) => one.who === who && one.state === "waiting" && !open.some((other) => other.id < one.id && partOf(other.path) === partOf(one.path)));
+	const waits = (one) => open.some((other) => partOf(other.path) === partOf(one.path) && other.theirs.some(({ name }) => name === one.fields.check_point));
+	return list.find((one) => one.who === who && one.state === "waiting" && !waits(one));
 }
 async function sendAll(who, tell) {
 	for (;;) {

@@ -67,7 +67,7 @@ function card(change) {
 	const state_ = make("span", { className: "keeping", textContent: words });
 	state_.dataset.state = state;
 	return make("section", { className: "card" }, make("h3", {}, make("a", { href: addressOf(change), textContent: change.title })), make("p", {}, state_, `${change.state === "refused" ? `: ${change.detail}` : ""}`),
-		make("p", { className: "help", textContent: `Written on ${new Date(change.made).toLocaleString("sv")}` }), facts(change.words.filter(([what]) => !change.theirs?.some((one) => one.words[0] === what))), ...(change.state === "conflict" ? [choices(change)] : []), acts);
+		make("p", { className: "help", textContent: `Written on ${new Date(change.made).toLocaleString("sv")}` }), ...(change.state === "conflict" && change.kind === "answers" ? [] : [facts(change.words)]), ...(change.state === "conflict" ? [choices(change)] : []), acts);
 }
 const halfCard = (half) => make("section", { className: "card" }, make("h3", {}, make("a", { href: half.page, textContent: half.title })),
 	make("p", { textContent: "Begun and not saved yet." }), make("div", { className: "actions" }, button("Dismiss", "danger", () => dropHalf(half.at))));
