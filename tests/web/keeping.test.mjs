@@ -336,7 +336,7 @@ describe("off line", () => {
 		await stateIs(page, "kept", /Signing needs the network/);
 		network.set("there");
 		await page.click("main form[data-keep] button[type=submit]");
-		await page.waitForURL((url) => url.pathname === `/inspections/${id}`);
+		await page.waitForURL((url) => url.pathname === `/inspections/${id}/next`);
 		assert.equal((await inspector.get(`/inspections/${id}`)).inspection.state, "signed");
 		await kept(page, id, 0); // nothing of it goes on
 		await page.context().close();
