@@ -14,7 +14,9 @@ import { mutantsOf } from './mutants.mjs';
 
 const rules = process.argv[2];
 const { MUTATE_COMPILE, MUTATE_LINK, MUTATE_RULES, MUTATE_TRADE, MUTATE_LIBS, MUTATE_SAMPLE, MUTATE_FILES, MUTATE_AGAIN } = process.env;
-const SECONDS_MAX = 30; // the check programs take two; a loop that has no end is noticed too
+// The check programs take two seconds; a loop that has no end is noticed too. Processor time counts,
+// so that a machine with other work kills nobody; only what waits for ever is ended by the clock.
+const CPU_SECONDS_MAX = 30, SECONDS_MAX = 900;
 // A mutant that reads beyond the end of something is noticed by that.
 const SANITIZE = '-fsanitize=address,undefined -fno-sanitize-recover=all';
 const ENV = { CK_FORK: 'no', ASAN_OPTIONS: 'detect_leaks=0:hard_rss_limit_mb=2048' };
@@ -28,7 +30,7 @@ const hearSignals = () => new Promise((heard) => setImmediate(heard));
 const sh = (command, env = {}) =>
 	spawnSync('sh', ['-c', command], { env: { ...process.env, ...env }, timeout: SECONDS_MAX * 1000, killSignal: 'SIGKILL', encoding: 'utf8' });
 
-const passes = (program, env = {}) => sh(`ulimit -c 0; exec ${program}`, { ...ENV, ...env }).status === 0;
+const passes = (program, env = {}) => sh(`ulimit -c 0; ulimit -t ${CPU_SECONDS_MAX}; exec ${program}`, { ...ENV, ...env }).status === 0;
 
 const compiles = (source, object, flags) => sh(`${MUTATE_COMPILE} -w ${flags} -c -o ${folder}/${object} ${source}`).status === 0;
 
