@@ -332,6 +332,9 @@ static void verdict_document(const struct part_view *p, const struct verdict *v,
 		struct doc *u = doc_add_map(unanswered);
 		doc_set_text(u, "code", v->unanswered[i].code);
 		doc_set_text(u, "text", v->unanswered[i].text);
+		doc_set_text(u, "title",
+			     v->unanswered[i].point ? v->unanswered[i].point->title
+						    : "Before the check points");
 		doc_set_text(u, "group",
 			     v->unanswered[i].point
 				 ? inspection_view_group(p, v->unanswered[i].point)->code
@@ -377,6 +380,7 @@ static void together_document(const struct inspection_view *v, const struct part
 		doc_set_int(m, "point_count", (int64_t)doc_count(points));
 	}
 	doc_set_bool(map, "has_together", doc_count(list) > 0);
+	doc_set_int(map, "together_count", (int64_t)doc_count(list));
 }
 
 void inspection_part_document(const struct inspection_view *v, const struct part_view *p,
