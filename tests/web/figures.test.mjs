@@ -205,7 +205,7 @@ describe("the page of a finding", () => {
 		await page.goto(network.url + path.replace("/findings", ""));
 		await page.evaluate(async (wanted) => {
 			for (const one of wanted) while (!await caches.match(one)) await new Promise(requestAnimationFrame);
-		}, [path, "/static/figures/coat_shell.svg"]);
+		}, [path, "/static/figures/coat_shell.svg", "/static/figure.js"]);
 		network.set("gone");
 		await page.goto(network.url + path);
 		await page.waitForFunction(() => document.querySelector("use.zone").getBoundingClientRect().width > 48);
