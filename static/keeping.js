@@ -114,15 +114,25 @@ async function keepPages() {
 }
 /** Left alone for too long, the tablet asks who it is: the server does, or the worker shows nothing. */
 let touchedAt = Date.now();
+const leftFor = () => Date.now() - touchedAt;
+function askWho() {
+	document.body.inert = true;
+	location.reload();
+}
+// What a form was answered with has no address to ask for again: it waits for a touch.
+const isAnswer = document.getElementById("errors");
 function touched() {
-	const idle = Date.now() - touchedAt;
-	if (lock && place && idle > lock * 1000) {
-		document.body.inert = true;
-		location.reload();
-	} else if (idle > 5000) {
+	if (lock && place && leftFor() > lock * 1000) askWho();
+	else if (leftFor() > 5000) {
 		touchedAt = Date.now();
 		tellWorker({ touched: who });
 	}
+}
+/** Nobody passing by reads what was left standing. */
+function watch() {
+	const left = lock * 1000 - leftFor();
+	if (left < 0) askWho();
+	else setTimeout(watch, left + 1000);
 }
 
 // --- others' work, and beginning ---------------------------------------------------------------------
@@ -158,6 +168,7 @@ async function begin() {
 	addEventListener("beforeunload", (event) => { if (place?.dataset.state === "lost") event.preventDefault(); });
 	document.addEventListener("visibilitychange", sendNow);
 	for (const kind of ["pointerdown", "keydown"]) addEventListener(kind, touched, { passive: true });
+	if (lock && !isAnswer) watch();
 	await sendNow();
 }
 begin().catch((error) => console.error(error));

@@ -2,8 +2,6 @@
 
 #include <string.h>
 
-#define TABLES_MAX 40
-
 const struct route_table *all_routes(size_t *count) {
 	static const struct route_table *const listed[] = {
 	    &home_routes,
@@ -49,7 +47,7 @@ const struct route_table *all_routes(size_t *count) {
 	    &export_routes,
 	};
 	/* Filled once, before any thread starts, and only read afterwards. */
-	static struct route_table table[TABLES_MAX];
+	static struct route_table table[sizeof listed / sizeof *listed];
 	*count = sizeof listed / sizeof *listed;
 	for (size_t i = 0; i < *count; i++) table[i] = *listed[i];
 	return table;

@@ -37,6 +37,16 @@ async function tablet(badge = "2001", options = {}) {
 	if (badge) await signIn(page, network, badge);
 	return page;
 }
+/** The tablet is the station's, and somebody signs in there by PIN. */
+async function giveInOnTablet(page, name) {
+	const device = await enrolled(department, officer.token, 2, name);
+	const [{ id }] = Database.rows(department.data, "SELECT a.id FROM account a JOIN member m ON m.id = a.member_id WHERE m.badge = '2001'");
+	await page.context().addCookies([{ name: "pegwarden_tablet", value: device.cookies.get("pegwarden_tablet"), url: network.url, sameSite: "Strict" }]);
+	await page.goto(`${network.url}/tablet/people/${id}`);
+	await page.fill("#f-pin", pin);
+	await page.click("main form button[type=submit]");
+	await page.waitForURL((url) => url.pathname === "/");
+}
 async function openTab(context) {
 	const page = await context.newPage();
 	page.setDefaultTimeout(60000); // a loaded machine is no fault of the page
@@ -540,12 +550,7 @@ describe("from hand to hand", () => {
 	});
 	test("a shared tablet left alone shows nothing of what it keeps", async () => {
 		const { id, parts: [{ groups: [group] }], pages } = await opened("SX-DRD"), page = await tablet(null);
-		const device = await enrolled(department, officer.token, 2, "Bay 9"), account = Database.rows(department.data, "SELECT a.id FROM account a JOIN member m ON m.id = a.member_id WHERE m.badge = '2001'")[0].id;
-		await page.context().addCookies([{ name: "pegwarden_tablet", value: device.cookies.get("pegwarden_tablet"), url: network.url, sameSite: "Strict" }]);
-		await page.goto(`${network.url}/tablet/people/${account}`);
-		await page.fill("#f-pin", pin);
-		await page.click("main form button[type=submit]");
-		await page.waitForURL((url) => url.pathname === "/");
+		await giveInOnTablet(page, "Bay 9");
 		await page.goto(network.url + group.at);
 		await kept(page, id, pages);
 		assert.equal(await page.getAttribute("body", "data-lock"), "300");
@@ -560,6 +565,20 @@ describe("from hand to hand", () => {
 		await page.goto(`${network.url}/inspections/${id}`);
 		assert.match(await text(page), /This tablet was left alone/);
 		assert.doesNotMatch(await page.content(), /Okafor|SX-DRD/);
+		await page.context().close();
+	});
+	test("a shared tablet left alone asks who it is, though nobody touches it", async () => {
+		const { parts: [{ groups: [group] }] } = await opened("SX-GLOVES"), page = await tablet(null);
+		await page.clock.install();
+		await giveInOnTablet(page, "Bay 10");
+		await page.goto(network.url + group.at);
+		await tap(page, group.points[0], "sound");
+		await until(() => answersOf(group.at), { [group.points[0]]: "sound" });
+		Database.change(department.data, "UPDATE session SET seen_s = seen_s - 301 WHERE tablet_id IS NOT NULL");
+		await signIn(await (await chrome.newContext()).newPage(), network, "2002"); // what was changed from outside is read anew
+		await page.clock.fastForward(302000);
+		await page.waitForURL((url) => url.pathname === "/sign-in");
+		assert.doesNotMatch(await page.content(), /SX-GLOVES/);
 		await page.context().close();
 	});
 });
