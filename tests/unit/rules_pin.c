@@ -1,26 +1,53 @@
+#include <string.h>
+
 #include "rules.h"
 #include "rules/pin.h"
 
-static const char *const easy[] = {"",         "12345",        "1234567890123", "60221x", "602 214",
-				   "-602214",  "６０２２１４", "000000",        "111111", "121212",
-				   "112211",   "7777777",      "123456",        "654321", "890123",
-				   "210987",   "246802",       "0369258",       "123123", "602602",
-				   "12341234", "123412341234"};
+/* A PIN, and a word of what is wrong with it. */
+static const struct {
+	const char *pin, *says;
+} easy[] = {{"", "6 to 12 digits"},
+	    {"60221", "6 to 12 digits"},
+	    {"6022140857299", "6 to 12 digits"},
+	    {"60221x", "6 to 12 digits"},
+	    {"602 214", "6 to 12 digits"},
+	    {"-602214", "6 to 12 digits"},
+	    {"６０２２１４", "6 to 12 digits"},
+	    {"000000", "three different"},
+	    {"121212", "three different"},
+	    {"112211", "three different"},
+	    {"7777777", "three different"},
+	    {"123456", "equal steps"},
+	    {"654321", "equal steps"},
+	    {"890123", "equal steps"},
+	    {"210987", "equal steps"},
+	    {"246802", "equal steps"},
+	    {"0369258", "equal steps"},
+	    {"123123", "same digits again"},
+	    {"602602", "same digits again"},
+	    {"12341234", "same digits again"},
+	    {"123412341234", "same digits again"}};
 
 static const char *const fit[] = {"602214", "123457", "314159", "299792458", "102030405067"};
 
-START_TEST(easy_pins_are_refused) { ck_assert_ptr_nonnull(pin_fault(easy[_i], NULL)); }
+START_TEST(easy_pins_are_refused) {
+	const char *fault = pin_fault(easy[_i].pin, NULL);
+	ck_assert_ptr_nonnull(fault);
+	ck_assert_ptr_nonnull(strstr(fault, easy[_i].says));
+}
 END_TEST
 
 START_TEST(others_may_be) { ck_assert_ptr_null(pin_fault(fit[_i], "3004")); }
 END_TEST
 
 START_TEST(the_badge_is_no_part_of_it) {
-	ck_assert_ptr_nonnull(pin_fault("003004", "3004"));
-	ck_assert_ptr_nonnull(pin_fault("713004", "3004"));
+	ck_assert_ptr_nonnull(strstr(pin_fault("003004", "3004"), "badge"));
+	ck_assert_ptr_nonnull(strstr(pin_fault("713004", "3004"), "badge"));
+	ck_assert_ptr_nonnull(strstr(pin_fault("713004", "300"), "badge"));
 	ck_assert_ptr_null(pin_fault("713004", "3005"));
 	ck_assert_ptr_null(pin_fault("713004", NULL));
 	/* Of a badge this short every PIN may have the digits. */
+	ck_assert_ptr_null(pin_fault("713004", "71"));
 	ck_assert_ptr_null(pin_fault("713004", "7"));
 }
 END_TEST
