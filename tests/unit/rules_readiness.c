@@ -120,6 +120,13 @@ START_TEST(every_obstacle_is_named) {
 }
 END_TEST
 
+START_TEST(a_gap_at_any_place_stands_in_the_way) {
+	m.fit[HAZARD_STRUCTURAL].at[_i].is_gap = true;
+	m.fit[HAZARD_STRUCTURAL].at[_i].text = "Skin shows.";
+	only("gap", 0, "Skin shows.");
+}
+END_TEST
+
 START_TEST(a_gap_when_worn_stands_in_the_way) {
 	for (int i = 0; i < INTERFACE_COUNT; i++) {
 		m.fit[HAZARD_PROXIMITY].at[i].id = 6;
@@ -441,6 +448,7 @@ Suite *rules_readiness_suite(void) {
 	tcase_add_test(c, any_alternative_fills_a_slot);
 	tcase_add_test(c, blocked_part);
 	tcase_add_test(c, every_obstacle_is_named);
+	tcase_add_loop_test(c, a_gap_at_any_place_stands_in_the_way, 0, INTERFACE_COUNT);
 	tcase_add_test(c, a_gap_when_worn_stands_in_the_way);
 	tcase_add_test(c, wrong_hazard_does_not_count);
 	tcase_add_test(c, part_in_other_hands_does_not_count);
