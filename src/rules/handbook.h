@@ -218,6 +218,7 @@ struct check_point {
 	const char *title;
 	const char *look_for;
 	const char *how;
+	const char *drawing; /* of how, in static/how; or NULL */
 	const char *source;
 	const char *subject_code;
 	bool needs_trim;       /* asked only of items that carry trim */

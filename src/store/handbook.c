@@ -29,8 +29,8 @@ SQL_SCAN(handbook_checklists,
 SQL_SCAN(
     handbook_points,
     "SELECT checklist_id, code, group_code, group_title, title, look_for, how, source, subject,"
-    " needs_trim, reflective, is_seam, is_optional, in_routine, in_advanced, in_liner, in_return"
-    " FROM check_point ORDER BY checklist_id, position");
+    " needs_trim, reflective, is_seam, is_optional, in_routine, in_advanced, in_liner, in_return,"
+    " drawing FROM check_point ORDER BY checklist_id, position");
 SQL_SCAN(handbook_duties,
 	 "SELECT code, label, bears_on_readiness FROM duty_kind ORDER BY position");
 SQL_SCAN(handbook_rule_sets,
@@ -175,6 +175,7 @@ static void take_point(const struct reading *r, void *row) {
 	p->is_seam = truth_at(r, 11);
 	p->is_optional = truth_at(r, 12);
 	for (int i = 0; i < INSPECTION_KIND_COUNT; i++) p->asked[i] = truth_at(r, 13 + i);
+	p->drawing = text_at(r, 13 + INSPECTION_KIND_COUNT);
 }
 
 static void take_duty(const struct reading *r, void *row) {

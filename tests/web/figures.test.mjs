@@ -254,3 +254,20 @@ test("both pages are accessible, light and dark", async () => {
 		}
 	await context.close();
 });
+
+test("how a point is looked at has its drawing, which the page shows", async () => {
+	const shown = new Set();
+	for (const tag of [coat, "SX-COAT-LINER"]) {
+		const path = `/inspections/${inspection}/parts/${await idOf(client, tag)}`, { groups } = await client.get(path);
+		for (const at of groups.map(({ code }) => `${path}?group=${code}`))
+			for (const { drawing, code } of (await client.get(at)).points.filter((one) => one.drawing)) {
+				await open(tablet, at);
+				await tablet.locator("section", { has: tablet.locator(`[name="${code}"]`) }).locator("summary", { hasText: "How, and why" }).click();
+				await tablet.waitForFunction((drawing) => document.querySelector(`img[src="/static/how/${drawing}.svg"]`)?.naturalWidth > 0, drawing);
+				shown.add(drawing);
+			}
+	}
+	assert.deepEqual(sorted(shown), ["leakage", "light", "overlap", "routing"]);
+	const named = Database.rows(department.data, "SELECT DISTINCT drawing || '.svg' AS file FROM check_point WHERE drawing IS NOT NULL").map(({ file }) => file);
+	assert.deepEqual(sorted(readdirSync(join(root, "static/how"))), sorted(named), "each is used, and each that is used is there");
+});
