@@ -84,24 +84,24 @@ static const struct checklist checklists[] = {
 #define OPENED                                                                                     \
 	{ false, false, true, false }
 static const struct check_point points[] = {
-    {1, "label", "labels", "Labels", "Label", "", "", "", "label", false, WANTS_EITHER, false,
+    {1, "label", "labels", "Labels", "Label", "", "", NULL, "", "label", false, WANTS_EITHER, false,
      false, ALWAYS, NULL, 0},
-    {2, "label", "labels", "Labels", "Label", "", "", "", "label", false, WANTS_EITHER, false,
+    {2, "label", "labels", "Labels", "Label", "", "", NULL, "", "label", false, WANTS_EITHER, false,
      false, ALWAYS, NULL, 0},
-    {2, "fabric", "fabric", "Fabric", "Fabric", "", "", "", "fabric", false, WANTS_NO, false, false,
-     TRAINED, NULL, 0},
-    {2, "aluminized", "fabric", "Fabric", "Aluminized fabric", "", "", "", "fabric", false,
+    {2, "fabric", "fabric", "Fabric", "Fabric", "", "", NULL, "", "fabric", false, WANTS_NO, false,
+     false, TRAINED, NULL, 0},
+    {2, "aluminized", "fabric", "Fabric", "Aluminized fabric", "", "", NULL, "", "fabric", false,
      WANTS_YES, false, false, TRAINED, NULL, 0},
-    {2, "seam", "seams", "Seams", "Seams", "", "", "", "seam", false, WANTS_EITHER, true, false,
+    {2, "seam", "seams", "Seams", "Seams", "", "", NULL, "", "seam", false, WANTS_EITHER, true,
+     false, TRAINED, NULL, 0},
+    {2, "trim", "trim", "Trim", "Trim", "", "", NULL, "", "fabric", true, WANTS_EITHER, false, true,
      TRAINED, NULL, 0},
-    {2, "trim", "trim", "Trim", "Trim", "", "", "", "fabric", true, WANTS_EITHER, false, true,
-     TRAINED, NULL, 0},
-    {2, "tab", "details", "Details", "Radio tab", "", "", "", "fabric", false, WANTS_EITHER, false,
-     true, TRAINED, NULL, 0},
-    {2, "inner", "opened", "Opened", "Inner face", "", "", "", "fabric", false, WANTS_EITHER, false,
-     false, OPENED, NULL, 0},
-    {3, "shell", "shell", "Shell", "Shell", "", "", "", "shell", false, WANTS_EITHER, false, false,
-     ALWAYS, NULL, 0},
+    {2, "tab", "details", "Details", "Radio tab", "", "", NULL, "", "fabric", false, WANTS_EITHER,
+     false, true, TRAINED, NULL, 0},
+    {2, "inner", "opened", "Opened", "Inner face", "", "", NULL, "", "fabric", false, WANTS_EITHER,
+     false, false, OPENED, NULL, 0},
+    {3, "shell", "shell", "Shell", "Shell", "", "", NULL, "", "shell", false, WANTS_EITHER, false,
+     false, ALWAYS, NULL, 0},
 };
 
 static const struct duty_kind duties[] = {
