@@ -568,7 +568,7 @@ describe("from hand to hand", () => {
 		await page.context().close();
 	});
 	test("a shared tablet left alone asks who it is, though nobody touches it", async () => {
-		const { parts: [{ groups: [group] }] } = await opened("SX-GLOVES"), page = await tablet(null);
+		const { parts: [{ groups: [group] }] } = await opened("PX-FACESHIELD"), page = await tablet(null);
 		await page.clock.install();
 		await giveInOnTablet(page, "Bay 10");
 		await page.goto(network.url + group.at);
@@ -578,7 +578,7 @@ describe("from hand to hand", () => {
 		await signIn(await (await chrome.newContext()).newPage(), network, "2002"); // what was changed from outside is read anew
 		await page.clock.fastForward(302000);
 		await page.waitForURL((url) => url.pathname === "/sign-in");
-		assert.doesNotMatch(await page.content(), /SX-GLOVES/);
+		assert.doesNotMatch(await page.content(), /PX-FACESHIELD/);
 		await page.context().close();
 	});
 });
