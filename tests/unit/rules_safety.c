@@ -237,6 +237,15 @@ START_TEST(scopes_that_find_nothing) {
 }
 END_TEST
 
+START_TEST(each_serial_of_a_list_is_looked_at) {
+	static const char *const serial[] = {"A 1", "--"};
+	const struct safety_scope s = {.maker = "n", .serial = serial, .serial_count = 2};
+	const char *entry;
+	ck_assert_ptr_nonnull(safety_scope_flaw(&s, &entry));
+	ck_assert_str_eq(entry, "serials");
+}
+END_TEST
+
 START_TEST(months_the_wrong_way_round) {
 	const char *entry;
 	struct safety_scope s = {.maker = "n", .made_from = {2024, 3, 0}, .made_to = {2024, 3, 0}};
@@ -521,6 +530,7 @@ Suite *rules_safety_suite(void) {
 	tcase_add_test(c, ranges_and_lists_of_numbers);
 	tcase_add_loop_test(c, numbers_as_people_write_them, 0, sizeof written / sizeof *written);
 	tcase_add_loop_test(c, scopes_that_find_nothing, 0, sizeof scope / sizeof *scope);
+	tcase_add_test(c, each_serial_of_a_list_is_looked_at);
 	tcase_add_test(c, months_the_wrong_way_round);
 	tcase_add_loop_test(c, names_as_people_spell_them, 0, sizeof spelling / sizeof *spelling);
 	tcase_add_test(c, every_entry_in_every_way);

@@ -434,6 +434,29 @@ START_TEST(each_state_of_a_safety_notice_says_what_ends_it) {
 }
 END_TEST
 
+START_TEST(each_notice_and_each_exposure_is_told) {
+	const struct open_safety_notice n[] = {
+	    {.id = 4, .number = "S-2025-0001", .title = "Threads", .action = SAFETY_STOP_USE},
+	    {.id = 5, .number = "S-2025-0002", .title = "Snaps", .action = SAFETY_STOP_USE}};
+	const struct exposure e[] = {{7, EXPOSURE_COMBUSTION, on("2025-05-02"), NULL},
+				     {8, EXPOSURE_FUELS, on("2025-05-03"), NULL}};
+	struct component_facts c = sound();
+	c.safety_notice = n;
+	c.exposure = e;
+	c.safety_notice_count = c.exposure_count = 2;
+	stand(&c);
+	int64_t notices = 0, exposures = 0;
+	ck_assert_uint_eq(s.blocker_count, 4);
+	for (size_t i = 0; i < s.blocker_count; i++) {
+		ck_assert_int_eq(s.blocker[i].finding, 0);
+		notices += s.blocker[i].safety_notice;
+		exposures += s.blocker[i].exposure;
+	}
+	ck_assert_int_eq(notices, 4 + 5);
+	ck_assert_int_eq(exposures, 7 + 8);
+}
+END_TEST
+
 Suite *rules_standing_suite(void) {
 	Suite *suite = suite_create("rules/standing");
 	TCase *c = tcase_create("standing");
@@ -459,6 +482,7 @@ Suite *rules_standing_suite(void) {
 	tcase_add_test(c, without_memory_it_is_out);
 	tcase_add_test(c, every_follow_up_is_in_the_way);
 	tcase_add_test(c, each_state_of_a_safety_notice_says_what_ends_it);
+	tcase_add_test(c, each_notice_and_each_exposure_is_told);
 	suite_add_tcase(suite, c);
 	return suite;
 }
