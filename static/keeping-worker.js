@@ -29,10 +29,15 @@ const isLeft = ({ lock, touched }) => lock > 0 && Date.now() - touched > lock * 
 const withoutSecrets = (html) => html.replace(/(name="(?:_token|_key|opening)" value=")[^"]*/g, "$1");
 const isOf = (html, who) => who && html.includes(` data-who="${who}"`);
 
+// Inspections that are over: a page of one that was still on its way is not kept after all.
+const forgotten = new Set();
+const isForgotten = (path) => forgotten.has(path.match(/^\/inspections\/\d+/)?.[0]);
+
 async function putPage(path, html, headers, who) {
-	const kept = new Headers(headers);
+	const kept = new Headers(headers), pages = await caches.open(`pages:${who}`);
 	kept.set("x-kept", new Date().toISOString());
-	await (await caches.open(`pages:${who}`)).put(path, new Response(withoutSecrets(html), { headers: kept }));
+	if (!isForgotten(path)) await pages.put(path, new Response(withoutSecrets(html), { headers: kept }));
+	if (isForgotten(path)) await pages.delete(path);
 }
 /** The text of a page of this person, kept; "" when it is not to be had. */
 async function fetchPage(path, who) {
@@ -72,6 +77,7 @@ async function refresh(paths, who) {
 }
 
 async function forgetInspection(inspection, who) {
+	forgotten.add(inspection);
 	const pages = await caches.open(`pages:${who}`);
 	for (const request of await pages.keys()) if (`${new URL(request.url).pathname}/`.startsWith(`${inspection}/`)) await pages.delete(request);
 }
@@ -85,6 +91,7 @@ addEventListener("message", (event) => event.waitUntil((async () => {
 	else {
 		await setHere({ who, lock });
 		if (forget) await forgetInspection(forget, who);
+		forgotten.delete(keep);
 		if (keep) await keepInspection(keep, who).catch(() => {}); // the rest when it is opened again
 	}
 })()));

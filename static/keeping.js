@@ -158,8 +158,8 @@ async function begin() {
 	} else {
 		await dropPages(work.map((one) => one.who));
 		if (who && page.inspection && place) keepPages().catch(() => {}); // without a worker only what is typed is kept, not the pages
-		// An overview without it is of an inspection that is signed or abandoned: nothing of it goes on.
-		else tellWorker({ who, lock: Number(lock ?? 0), forget: place || location.pathname !== page.inspection ? undefined : page.inspection });
+		// An overview without it, or what happens next, is of an inspection that is signed or abandoned: nothing of it goes on.
+		else tellWorker({ who, lock: Number(lock ?? 0), forget: !place && /^\/inspections\/\d+(\/next)?$/.test(location.pathname) ? page.inspection : undefined });
 	}
 	if (!who) return;
 	if (form) await (await import("/static/keeping-form.js")).beginForm(page);

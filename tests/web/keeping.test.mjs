@@ -318,7 +318,7 @@ describe("off line", () => {
 		await again.goto(network.url + part.groups[0].at);
 		await again.click("text=Go on with it");
 		await again.waitForURL(address);
-		assert.equal(await again.inputValue("[name=place]"), place);
+		await until(() => again.inputValue("[name=place]"), place);
 		const { zone, ...others } = rest;
 		await writeFinding(again, { ...others, zone });
 		await again.fill("[name=length_mm], [name=note]", "9999");
@@ -329,14 +329,17 @@ describe("off line", () => {
 		await again.fill("[name=place]", place);
 		if (await again.$("[name=length_mm]")) await again.fill("[name=length_mm]", "20");
 		await press(again);
-		assert.equal((await inspector.get(`/inspections/${part.path.split("/")[2]}`)).findings.length, 1);
+		await until(async () => (await inspector.get(`/inspections/${part.path.split("/")[2]}`)).findings.length, 1);
+		await again.waitForURL((url) => url.href !== address);
 		await again.goto(network.url + part.groups[0].at);
 		await stateIs(again, "saved");
 		assert.equal(await again.locator("text=Go on with it").count(), 0, "it is not kept any longer");
 		await again.context().close();
 	});
 	test("signing needs the network and says so", async () => {
-		const { id, parts: [part] } = await opened("PX-DRD"), page = await tablet();
+		const { id, parts: [part], pages } = await opened("PX-DRD"), page = await tablet();
+		await page.goto(network.url + part.groups[0].at);
+		await kept(page, id, pages);
 		for (const group of part.groups)
 			await inspector.post(group.at, Object.fromEntries(group.points.map((point) => [point, "sound"])), (await inspector.get(group.at)).version);
 		await page.goto(`${network.url}/inspections/${id}/review`);
