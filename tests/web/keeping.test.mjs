@@ -312,6 +312,7 @@ describe("off line", () => {
 		const { parts: [part] } = await opened("SX-FOOTWEAR"), point = part.groups[0].points[0], page = await tablet();
 		const { check_point, defect, place, ...rest } = await findingAt(part, point), address = `${network.url}${part.path}/findings?point=${check_point}&defect=${defect}`;
 		await page.goto(address);
+		await stateIs(page, "saved");
 		await page.fill("[name=place]", place);
 		await stateIs(page, "kept", /until you save it/);
 		let again = await killed(page);
