@@ -294,7 +294,7 @@ describe("off line", () => {
 		await page.goto(network.url + first.at);
 		await kept(page, id, pages);
 		await tap(page, first.points[0], "sound");
-		await stateIs(page, "saved");
+		await until(() => answersOf(first.at), { [first.points[0]]: "sound" });
 		await department.stop();
 		await tap(page, first.points[1], "sound");
 		await stateIs(page, "kept");
