@@ -47,6 +47,9 @@ function note(before, words, href) {
 	before.before(told);
 }
 
+/** What was tapped and typed before this script was there. */
+const early = () => Object.fromEntries(Object.entries(valuesOf(form)).filter(([name, value]) => value !== (first[name] ?? "")));
+
 // --- answers -----------------------------------------------------------------------------------
 
 async function keepAnswers() {
@@ -115,7 +118,7 @@ async function saveAnswers() {
 }
 let soon;
 async function beginAnswers() {
-	fill(Object.assign({}, ...(await ownHere()).map((one) => one.fields)));
+	fill(Object.assign({}, ...(await ownHere()).map((one) => one.fields), early()));
 	await showKept();
 	for (const input of form.querySelectorAll("input:checked")) offerFinding(input);
 	page.heard = (outcome, one) => {
@@ -130,6 +133,7 @@ async function beginAnswers() {
 		clearTimeout(soon);
 		soon = setTimeout(page.sendNow, SOON);
 	});
+	if (!document.getElementById("errors")) await keepAnswers(); // what was refused is not sent as it is
 }
 
 // --- a finding ----------------------------------------------------------------------------------
@@ -185,7 +189,7 @@ function keepHalf(place = halfPage()) {
 	return putHalf({ at: halfAt(place), page: place, who: page.who, name: page.name, path, title: title(), fields: valuesOf(form), base: first }).then(page.show);
 }
 async function beginFinding() {
-	const half = (await halves()).find((one) => one.at === halfAt()), isNew = form.dataset.keep === "finding";
+	const half = (await halves()).find((one) => one.at === halfAt()), isNew = form.dataset.keep === "finding", typed = early();
 	if ("any" in form.dataset) {
 		const asked = new URLSearchParams(location.search);
 		form.addEventListener("change", narrow);
@@ -198,7 +202,9 @@ async function beginFinding() {
 		for (const [name, value] of own) fill({ [name]: value });
 		page.half = true;
 	}
+	fill(typed);
 	form.addEventListener("input", () => { if (!filling) inLine(() => keepHalf()); });
+	if (Object.keys(typed).length) await keepHalf();
 }
 
 // --- buttons -------------------------------------------------------------------------------------
@@ -246,7 +252,7 @@ function submitted(event) {
 export async function beginForm(given) {
 	({ form, path } = page = given);
 	if (!form) return;
-	first = valuesOf(form);
+	first = valuesOf(form, true);
 	version = form.elements._version?.value;
 	const comesBack = document.getElementById("errors") && form.dataset.keep === "answers";
 	if (comesBack) first = await storedValues(path, page.who);

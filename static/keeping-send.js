@@ -11,15 +11,16 @@ const AT_ONCE = 30000; // ms
 
 // What a page carries for the server's own reckoning.
 const isMechanics = (name) => name.startsWith("_") || name === "opening";
-/** The values of a form by name; mechanics, files and secrets are none of them. */
-export function valuesOf(form) {
+const givenValue = (input) => (input.options ? ([...input.options].find((one) => one.defaultSelected) ?? input.options[0])?.value : input.defaultValue);
+/** The values of a form by name, now or as the page came; mechanics, files and secrets are none of them. */
+export function valuesOf(form, asGiven = false) {
 	const values = {};
 	for (const input of form.elements) {
 		if (!input.name || input.disabled || isMechanics(input.name) || ["file", "password", "submit", "button"].includes(input.type)) continue;
 		if (["radio", "checkbox"].includes(input.type)) {
 			values[input.name] ??= "";
-			if (input.checked) values[input.name] = input.value;
-		} else values[input.name] = input.value;
+			if (asGiven ? input.defaultChecked : input.checked) values[input.name] = input.value;
+		} else values[input.name] = asGiven ? givenValue(input) ?? "" : input.value;
 	}
 	return values;
 }
@@ -37,7 +38,7 @@ export function wordsOf(form, name, value) {
 export function readPage(page, path) {
 	const form = [...page.forms].find((one) => one.dataset.keep && one.getAttribute("action") === path);
 	return { who: page.body.dataset.who ?? "", token: page.querySelector("input[name=_token]")?.value, form,
-		version: form?.elements._version?.value, values: form ? valuesOf(form) : {}, seen: form?.dataset.seen };
+		version: form?.elements._version?.value, values: form ? valuesOf(form, true) : {}, seen: form?.dataset.seen };
 }
 
 // --- what is known of the server ---------------------------------------------------------------

@@ -6,7 +6,7 @@ import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, beforeEach, describe, test } from "node:test";
-import { browser, password, signIn } from "./harness.mjs";
+import { browser, componentColumns, ensembleRows, password, signIn } from "./harness.mjs";
 import { begin, idOf, prepare, sign, staffed } from "./inspecting.mjs";
 import { Network } from "./network.mjs";
 import { Database } from "./sqlite.mjs";
@@ -17,6 +17,8 @@ before(async () => {
 	({ department, inspector, officer } = await staffed());
 	await department.stop();
 	department.pin("2001", pin);
+	const more = department.import("components", [componentColumns, ...ensembleRows("EX", "structural", "EX-1", "2002")].join("\n") + "\n");
+	assert.equal(more.code, 0, more.err);
 	await department.start();
 	network = await new Network(department).start();
 	chrome = await browser();
@@ -163,6 +165,26 @@ describe("on line", () => {
 		await stateIs(page, "saved");
 		await nothingKept(page);
 		assert.equal(entries(id).length, 1);
+		await page.context().close();
+	});
+	test("what is tapped and typed before the scripts are there is kept, too", async () => {
+		const { parts: [part] } = await opened("EX-HOOD"), [group] = part.groups, page = await tablet();
+		let arrive;
+		const held = new Promise((done) => { arrive = done; });
+		await page.route("**/static/keeping-form.js", async (route) => { await held; await route.continue(); });
+		const { check_point, defect, place } = await findingAt(part, group.points[1]), address = `${network.url}${part.path}/findings?point=${check_point}&defect=${defect}`;
+		const other = await page.context().newPage();
+		await other.route("**/static/keeping-form.js", async (route) => { await held; await route.continue(); });
+		await page.goto(network.url + group.at, { waitUntil: "commit" });
+		await tap(page, group.points[0], "sound");
+		await other.goto(address, { waitUntil: "commit" });
+		await other.fill("[name=place]", place);
+		arrive();
+		await until(() => answersOf(group.at), { [group.points[0]]: "sound" });
+		await stateIs(other, "kept", /until you save it/);
+		const again = await killed(other);
+		await again.goto(address);
+		await until(() => again.inputValue("[name=place]"), place);
 		await page.context().close();
 	});
 	test("without scripts the button stores, as ever", async () => {
@@ -572,7 +594,7 @@ describe("from hand to hand", () => {
 		await page.context().close();
 	});
 	test("a shared tablet left alone asks who it is, though nobody touches it", async () => {
-		const { parts: [{ groups: [group] }] } = await opened("PX-FACESHIELD"), page = await tablet(null);
+		const { parts: [{ groups: [group] }] } = await opened("EX-HELMET"), page = await tablet(null);
 		await page.clock.install();
 		await giveInOnTablet(page, "Bay 10");
 		await page.goto(network.url + group.at);
@@ -582,7 +604,7 @@ describe("from hand to hand", () => {
 		await signIn(await (await chrome.newContext()).newPage(), network, "2002"); // what was changed from outside is read anew
 		await page.clock.fastForward(302000);
 		await page.waitForURL((url) => url.pathname === "/sign-in");
-		assert.doesNotMatch(await page.content(), /PX-FACESHIELD/);
+		assert.doesNotMatch(await page.content(), /EX-HELMET/);
 		await page.context().close();
 	});
 });
