@@ -106,11 +106,8 @@ static enum err load_page(struct request *rq, struct finding_page *p, bool is_ne
 	if (err == ERR_OK && !is_new) err = load_stored(rq, p);
 	if (err != ERR_OK) return err;
 	int64_t component = is_new ? rq->id[1] : doc_int(p->stored, "component");
-	p->part = inspection_view_part(rq, &p->view, component);
-	if (!p->part) return ERR_NOT_FOUND;
-	if (!p->part->record.checklist)
-		return request_fail(rq, ERR_CONFLICT,
-				    "This inspection was brought in without its answers.");
+	err = inspection_view_form_part(rq, &p->view, component, &p->part);
+	if (err != ERR_OK) return err;
 	/* A finding stays at the point where it was made. */
 	const char *code =
 	    is_new ? named(rq, POINT, "point", NULL) : doc_text(p->stored, "check_point");
@@ -365,12 +362,8 @@ static void possible_defects(struct request *rq, const struct check_point *point
 static enum err finding_any(struct request *rq) {
 	struct finding_page p = {0};
 	enum err err = inspection_view_load(rq, rq->id[0], &p.view);
+	if (err == ERR_OK) err = inspection_view_form_part(rq, &p.view, rq->id[1], &p.part);
 	if (err != ERR_OK) return err;
-	p.part = inspection_view_part(rq, &p.view, rq->id[1]);
-	if (!p.part) return ERR_NOT_FOUND;
-	if (!p.part->record.checklist)
-		return request_fail(rq, ERR_CONFLICT,
-				    "This inspection was brought in without its answers.");
 	inspection_view_document(rq, &p.view);
 	struct doc *d = rq->doc;
 	inspection_part_document(&p.view, p.part, doc_set_map(d, "part"));

@@ -228,12 +228,7 @@ static enum err find_group(struct request *rq, const struct part_view *p,
 
 static enum err load_part(struct request *rq, struct inspection_view *v, struct part_view **p) {
 	enum err err = inspection_view_load(rq, rq->id[0], v);
-	if (err != ERR_OK) return err;
-	*p = inspection_view_part(rq, v, rq->id[1]);
-	if (!*p) return ERR_NOT_FOUND;
-	if ((*p)->record.checklist) return ERR_OK;
-	return request_fail(rq, ERR_CONFLICT,
-			    "This inspection was brought in without its answers.");
+	return err == ERR_OK ? inspection_view_form_part(rq, v, rq->id[1], p) : err;
 }
 
 /* Besides the points, whose codes have no such names. */

@@ -257,6 +257,15 @@ struct part_view *inspection_view_part(struct request *rq, struct inspection_vie
 	return NULL;
 }
 
+enum err inspection_view_form_part(struct request *rq, struct inspection_view *v, int64_t component,
+				   struct part_view **p) {
+	*p = inspection_view_part(rq, v, component);
+	if (!*p) return ERR_NOT_FOUND;
+	if ((*p)->record.checklist) return ERR_OK;
+	return request_fail(rq, ERR_CONFLICT,
+			    "This inspection was brought in without its answers.");
+}
+
 enum err inspection_view_check_draft(struct request *rq, const struct inspection_view *v) {
 	if (v->is_draft) return inspection_check_role(rq, v->kind);
 	return request_fail(rq, ERR_CONFLICT,

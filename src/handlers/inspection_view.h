@@ -51,6 +51,10 @@ enum err inspection_view_load(struct request *rq, int64_t id, struct inspection_
 /* The part of a component; NULL, with the fault set, when it has none. */
 struct part_view *inspection_view_part(struct request *rq, struct inspection_view *v,
 				       int64_t component);
+/* The same, of a part with check points to answer: what was brought in without answers is
+ * refused. */
+enum err inspection_view_form_part(struct request *rq, struct inspection_view *v, int64_t component,
+				   struct part_view **p) MUST_CHECK;
 /* ERR_CONFLICT unless it is a draft, saying why it can't be changed. */
 enum err inspection_view_check_draft(struct request *rq,
 				     const struct inspection_view *v) MUST_CHECK;
