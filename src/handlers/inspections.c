@@ -1,6 +1,6 @@
 /*
  * Inspections: the list, starting one, its overview, taking over, abandoning.
- * The form itself is in inspection_parts.c and inspection_findings.c, the end
+ * The form itself is in inspection_parts.c and inspection_finding.h, the end
  * in inspection_review.c.
  */
 #include "handlers/app.h"
