@@ -1,0 +1,39 @@
+// Where two things are done with the same gear at once: what one of them says must not be undone,
+// nor counted, by the other.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { answer, begin, componentOf, earlier, idOf, inspect, sign, staffed } from "./inspecting.mjs";
+
+let department, inspector, member, officer;
+before(async () => { ({ department, inspector, member, officer } = await staffed()); });
+after(() => department?.finish());
+
+/** A part of its own, in nobody's ensemble. */
+const add = async (tag, kind, more = {}) => officer.post("/components", { tag, kind, hazard: "structural", station: 2, maker: "Harrow and Pell",
+	model: "M1", serial: `SN-${tag}`, size: "M", made: earlier(400).slice(0, 7), in_service_on: earlier(300), ...more });
+async function act(tag, name, body, wanted) {
+	const { id, version } = await componentOf(officer, tag);
+	return officer.send(`/components/${id}/${name}`, body, version, wanted);
+}
+const holder = async (badge) => (await officer.get("/members")).rows.find((one) => one.badge === badge).id;
+const codesOf = async (tag) => (await componentOf(officer, tag)).blockers.map(({ code }) => code);
+const dutyOf = async (tag, duty) => (await officer.get(`/components/${await idOf(officer, tag)}`)).duties.find((one) => one.duty === duty);
+/** A finding by the wearer's look, and a ticket for it. */
+async function ticketFor(tag, found) {
+	await inspect(inspector, "routine", [tag], { [tag]: found });
+	const open = (await inspector.get("/dispatches/new")).candidates.filter((one) => one.tag === tag);
+	return inspector.post("/dispatches", { provider: 1, finding: open.map((one) => one.finding) });
+}
+const tear = { check_point: "fabric", defect: "tear", zone: "left_knee", outcome: "repair", length_mm: 19 };
+
+test("what is being inspected does not leave for the provider, so nobody inspects what is away", async () => {
+	const at = await ticketFor("SX-TROUSER-SHELL", tear);
+	const draft = await begin(inspector, "advanced", "SX-TROUSER-SHELL");
+	const refused = await inspector.send(`${at}/send`, {}, (await inspector.get(at)).version, 409);
+	assert.match(refused.doc.detail, new RegExp(`SX-TROUSER-SHELL is being inspected, in inspection ${draft}`));
+	const { inspection } = await inspector.get(`/inspections/${draft}`);
+	await inspector.post(`/inspections/${draft}/abandon`, { reason: "it has to go" }, inspection.version);
+	await inspector.post(`${at}/send`, {}, (await inspector.get(at)).version);
+	assert.equal((await componentOf(officer, "SX-TROUSER-SHELL")).state, "at_provider");
+	await assert.rejects(begin(inspector, "advanced", "SX-TROUSER-SHELL"), /away or retired/);
+});
