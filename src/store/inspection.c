@@ -179,15 +179,32 @@ SQL(finding_state, "UPDATE finding SET state = ?2, version = version + 1 WHERE i
 SQL(mend_finding, "UPDATE finding SET state = 'mended', closed_on = ?3, closed_by_inspection = ?2,"
 		  " version = version + 1 WHERE id = ?1 AND state = 'open'");
 
-/* Of the same ensemble, or worn by the same member against the same hazard. */
+/* Who wears c: who has it, else whose ensemble it is in. */
+#define WEARER                                                                                     \
+	"coalesce((SELECT member_id FROM issue WHERE component_id = c.id AND returned_on IS "      \
+	"NULL),"                                                                                   \
+	" (SELECT member_id FROM ensemble WHERE id = c.ensemble_id AND active = 1))"
+/* Of the same ensemble; or against the same hazard on loan to who wears it; or, beneath what is
+ * itself on loan and came without one, of any ensemble of its wearer: nobody knows of which. */
 #define PARTS_BENEATH(columns)                                                                     \
 	"SELECT " columns " FROM component c JOIN component b ON b.ensemble_id = c.ensemble_id"    \
 	" WHERE c.id = ?1 AND b.kind = ?2 AND b.retired_on IS NULL"                                \
 	" UNION SELECT " columns " FROM component c"                                               \
-	" JOIN issue x ON x.component_id = c.id AND x.returned_on IS NULL"                         \
-	" JOIN issue y ON y.member_id = x.member_id AND y.returned_on IS NULL"                     \
+	" JOIN issue y ON y.member_id = " WEARER " AND y.returned_on IS NULL"                      \
 	" JOIN component b ON b.id = y.component_id AND b.hazard = c.hazard"                       \
-	" WHERE c.id = ?1 AND b.kind = ?2 AND b.retired_on IS NULL"
+	" WHERE c.id = ?1 AND b.kind = ?2 AND b.retired_on IS NULL"                                \
+	" UNION SELECT " columns " FROM component c JOIN issue x ON x.component_id = c.id"         \
+	"   AND x.returned_on IS NULL"                                                             \
+	" JOIN ensemble e ON e.member_id = x.member_id AND e.hazard = c.hazard AND e.active = 1"   \
+	" JOIN component b ON b.ensemble_id = e.id"                                                \
+	" WHERE c.id = ?1 AND b.kind = ?2 AND b.retired_on IS NULL"                                \
+	" AND NOT EXISTS (SELECT 1 FROM ensemble o WHERE o.id = c.ensemble_id"                     \
+	"   AND o.member_id = x.member_id)"                                                        \
+	" AND NOT EXISTS (SELECT 1 FROM issue y JOIN component l ON l.id = y.component_id"         \
+	"   AND l.kind = b.kind AND l.hazard = c.hazard"                                           \
+	"   WHERE y.member_id = x.member_id AND y.returned_on IS NULL)"                            \
+	" AND NOT EXISTS (SELECT 1 FROM issue y WHERE y.component_id = b.id"                       \
+	"   AND y.returned_on IS NULL AND y.member_id <> x.member_id)"
 SQL(parts_beneath, PARTS_BENEATH("b.id AS component, b.tag") " ORDER BY 2");
 SQL(insert_follow_up, "INSERT INTO follow_up (component_id, finding_id, duty, due_on, reason)"
 		      " " PARTS_BENEATH("b.id, ?3, ?4, ?5, ?6"));

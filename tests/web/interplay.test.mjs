@@ -37,3 +37,29 @@ test("what is being inspected does not leave for the provider, so nobody inspect
 	assert.equal((await componentOf(officer, "SX-TROUSER-SHELL")).state, "at_provider");
 	await assert.rejects(begin(inspector, "advanced", "SX-TROUSER-SHELL"), /away or retired/);
 });
+
+const charred = { check_point: "heat", defect: "charred", zone: "left_sleeve", outcome: "repair" };
+const takeBack = (tag) => act(tag, "return", { condition: "good" });
+
+test("beneath a burnt shell lies the liner that its wearer has on loan, too", async () => {
+	// The shell is the wearer's by the ensemble, the liner by the loan.
+	for (const tag of ["PX-COAT-SHELL", "PX-COAT-LINER"]) await takeBack(tag);
+	await add("LOAN-LINER", "coat_liner", { hazard: "proximity" });
+	await act("LOAN-LINER", "issue", { member: await holder("2001"), condition: "good" });
+	await inspect(inspector, "advanced", ["PX-COAT-SHELL"], { "PX-COAT-SHELL": { check_point: "aluminized", defect: "burnt", zone: "left_sleeve", outcome: "repair" } });
+	for (const tag of ["PX-COAT-LINER", "LOAN-LINER"]) assert.deepEqual(await codesOf(tag), ["thorough_inspection"], tag);
+});
+
+test("beneath a burnt shell on loan lies the wearer's own liner, unless one came with it", async () => {
+	await add("LOAN-SHELL", "coat_shell");
+	for (const tag of ["SX-COAT-SHELL", "SX-COAT-LINER"]) await takeBack(tag);
+	await act("LOAN-SHELL", "issue", { member: await holder("2002"), condition: "good" });
+	await add("LOAN-LINER-2", "coat_liner");
+	await act("LOAN-LINER-2", "issue", { member: await holder("2002"), condition: "good" });
+	await inspect(inspector, "advanced", ["LOAN-SHELL"], { "LOAN-SHELL": charred });
+	assert.deepEqual(await codesOf("LOAN-LINER-2"), ["thorough_inspection"]);
+	assert.deepEqual(await codesOf("SX-COAT-LINER"), [], "it hung in the locker");
+	await takeBack("LOAN-LINER-2");
+	await inspect(inspector, "advanced", ["LOAN-SHELL"], { "LOAN-SHELL": charred });
+	assert.deepEqual(await codesOf("SX-COAT-LINER"), ["thorough_inspection"]);
+});
