@@ -38,6 +38,22 @@ static const struct field issue_field[ISSUE_FIELDS] = {
 static const struct resource issue_resource = {"component_issue", "components", issue_field,
 					       ISSUE_FIELDS};
 
+/* What is due otherwise is done after the issue; nothing makes it younger. */
+static enum err check_age(struct request *rq, const struct doc *row) {
+	struct doc *duties = doc_list(&rq->arena);
+	if (!duties) return fault_memory(&rq->fault);
+	enum err err = component_duties(request_store(rq), doc_int(row, "id"), rq->today,
+					&rq->arena, duties, &rq->fault);
+	for (const struct doc *d = duties->first; err == ERR_OK && d; d = d->next)
+		if (text_equal(doc_text(d, "duty"), duty_word[DUTY_RETIREMENT]) &&
+		    doc_bool(d, "is_overdue"))
+			err = request_fail(
+			    rq, ERR_CONFLICT,
+			    "%s cannot be issued: it was to be used until %s and no longer. %s",
+			    doc_text(row, "tag"), doc_text(d, "due_on"), doc_text(d, "reason"));
+	return err;
+}
+
 static enum err issue_check(struct request *rq, const struct doc *row) {
 	enum err err = component_check_serves(rq, row);
 	if (err != ERR_OK) return err;
@@ -45,7 +61,7 @@ static enum err issue_check(struct request *rq, const struct doc *row) {
 		return request_fail(rq, ERR_CONFLICT, "%s is issued to %s. Take it back first.",
 				    doc_text(row, "tag"), doc_text(row, "holder_name"));
 	const struct doc *blockers = doc_get(row, "blockers");
-	if (!doc_count(blockers)) return ERR_OK;
+	if (!doc_count(blockers)) return check_age(rq, row);
 	return request_fail(rq, ERR_CONFLICT, "%s cannot be issued: %s", doc_text(row, "tag"),
 			    doc_text(blockers->first, "text"));
 }
@@ -102,15 +118,16 @@ static enum err back_apply(struct request *rq, const struct doc *row) {
 					   "It was issued on %s; it cannot come back before.",
 					   doc_text(row, "issued_on"));
 	err = issue_end(request_store(rq), doc_int(row, "issue"), on, condition, &rq->fault);
-	bool set_aside = text_equal(condition, "damaged") || text_equal(condition, "contaminated");
-	if (err == ERR_OK && set_aside && !doc_text(row, "withdrawn_reason"))
-		err = component_withdraw(
-		    request_store(rq), doc_int(row, "id"),
-		    text_equal(condition, "damaged")
-			? "Came back damaged: inspect before it serves again."
-			: "Came back contaminated: clean before it serves again.",
-		    &rq->fault);
-	return err;
+	const char *why = text_equal(condition, "damaged")
+			      ? "Came back damaged: inspect before it serves again."
+			  : text_equal(condition, "contaminated")
+			      ? "Came back contaminated: clean before it serves again."
+			      : NULL,
+		   *before = doc_text(row, "withdrawn_reason");
+	if (err != ERR_OK || !why) return err;
+	/* Whoever ends a withdrawal reads all that it was for. */
+	if (before) why = arena_printf(&rq->arena, "%s %s", why, before);
+	return component_withdraw(request_store(rq), doc_int(row, "id"), why, &rq->fault);
 }
 
 /* --- cleaning ------------------------------------------------------------------------ */

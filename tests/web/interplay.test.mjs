@@ -63,3 +63,20 @@ test("beneath a burnt shell on loan lies the wearer's own liner, unless one came
 	await inspect(inspector, "advanced", ["LOAN-SHELL"], { "LOAN-SHELL": charred });
 	assert.deepEqual(await codesOf("SX-COAT-LINER"), ["thorough_inspection"]);
 });
+
+test("what came back contaminated says so also where it was withdrawn for something else", async () => {
+	await add("SET-ASIDE", "hood");
+	await act("SET-ASIDE", "issue", { member: await holder("2002"), condition: "good" });
+	await act("SET-ASIDE", "withdraw", { reason: "Waits for a new label" });
+	await act("SET-ASIDE", "return", { condition: "contaminated" });
+	assert.match((await componentOf(officer, "SET-ASIDE")).withdrawn_reason, /Came back contaminated.*Waits for a new label/);
+});
+
+test("a part past its limit of age is issued to nobody; one whose inspection is due is", async () => {
+	await add("TEN-YEARS", "hood", { made: "2014-03", in_service_on: "2014-08-01" });
+	const refused = await act("TEN-YEARS", "issue", { member: await holder("2002"), condition: "good" }, 409);
+	assert.match(refused.doc.detail, /until 2024-02-29 and no longer/);
+	await add("DUE", "hood", { in_service_on: earlier(390) });
+	await act("DUE", "issue", { member: await holder("2002"), condition: "good" });
+	assert.equal((await dutyOf("DUE", "advanced_inspection")).is_overdue, true);
+});
