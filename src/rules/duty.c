@@ -78,6 +78,7 @@ struct component_facts component_facts_none(void) {
 	    .outside_on = DAY_NONE,
 	    .exposed_on = DAY_NONE,
 	    .doubted_on = DAY_NONE,
+	    .suspected_on = DAY_NONE,
 	    .barrier_mended_on = DAY_NONE,
 	    .barrier_sent_on = DAY_NONE,
 	    .sent_on = DAY_NONE,
@@ -89,11 +90,14 @@ struct component_facts component_facts_none(void) {
 
 bool component_in_use(const struct component_facts *c) { return c->is_issued || c->is_assigned; }
 
-/* The clock of intervals runs from being placed in service: the day on record, else the day
- * somebody first had it. Of a part in use with neither, nothing is counted; see standing.h. */
+/* The clock of intervals runs from being placed in service: the day on record, or the day
+ * somebody first had it where that is earlier, or all there is. Of a part in use with neither,
+ * nothing is counted; see standing.h. */
 static struct origin service_start(const struct component_facts *c) {
-	if (c->in_service_on != DAY_NONE) return (struct origin){"in_service", c->in_service_on};
-	if (c->first_issued_on != DAY_NONE) return (struct origin){"issued", c->first_issued_on};
+	day in_service_on = c->in_service_on, issued_on = c->first_issued_on;
+	if (issued_on != DAY_NONE && (in_service_on == DAY_NONE || issued_on < in_service_on))
+		return (struct origin){"issued", issued_on};
+	if (in_service_on != DAY_NONE) return (struct origin){"in_service", in_service_on};
 	return (struct origin){component_in_use(c) ? "in_service" : NULL, DAY_NONE};
 }
 
@@ -138,7 +142,7 @@ static void add_periodic(const struct work *w, const struct program_rule *rule, 
 	if (!start.fact) return;
 	day due_on = start.on == DAY_NONE ? DAY_NONE : months_after(start.on, rule->first_months);
 	struct duty d = new_duty(w, code, due_on, name, start.fact, start.on);
-	bool from_issue = w->c->in_service_on == DAY_NONE;
+	bool from_issue = strcmp(start.fact, "issued") == 0;
 	if (due_on == DAY_NONE) d.reason = undated_reason(w, code);
 	else
 		d.reason = arena_printf(
@@ -338,12 +342,9 @@ static void add_leak_test(const struct work *w) {
 
 /* A light spot is a suspect. On one day the liner is opened after it. */
 static void add_suspect(const struct work *w) {
-	const struct latest_test *light = &w->c->test[TEST_LIGHT];
-	if (light->result != RESULT_SUSPECT ||
-	    last_inspected(w->c, DUTY_LINER_INSPECTION) >= light->on)
-		return;
-	struct duty d =
-	    new_duty(w, DUTY_LINER_INSPECTION, light->on, "light_evaluation", "tested", light->on);
+	day on = w->c->suspected_on;
+	if (on == DAY_NONE || last_inspected(w->c, DUTY_LINER_INSPECTION) >= on) return;
+	struct duty d = new_duty(w, DUTY_LINER_INSPECTION, on, "light_evaluation", "tested", on);
 	d.reason = arena_printf(
 	    w->a, "The light evaluation of %s found it suspect: open the liner to see.", d.fact_on);
 	add(w, d);

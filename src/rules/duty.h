@@ -107,6 +107,9 @@ struct component_facts {
 	struct latest_test test[TEST_COUNT];
 	/* The latest test of the barrier that was not valid, but in which it wetted through. */
 	day doubted_on;
+	/* The latest day on which a light evaluation found it suspect, and no provider's of a later
+	 * day did not: who looked once more in the station has opened nothing. */
+	day suspected_on;
 	/* The latest day on which work on its moisture barrier was found to be mended, and when it
 	 * had gone away for that (the same day where it had not). */
 	day barrier_mended_on;

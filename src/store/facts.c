@@ -46,7 +46,7 @@ SQL(facts_barrier_work,
     " AND EXISTS (SELECT 1 FROM check_point p JOIN checklist k ON k.id = p.checklist_id"
     "  WHERE k.kind = c.kind AND p.code = f.check_point"
     "  AND p.subject IN " BARRIER_SUBJECTS ")"
-    " ORDER BY f.component_id, f.closed_on");
+    " ORDER BY f.component_id, f.closed_on, d.sent_on");
 SQL(facts_field_tests,
     "SELECT component_id, test, tested_on, result, because, id, provider_id IS NOT NULL, sign"
     " FROM field_test WHERE component_id BETWEEN ?1 AND ?2 AND revoked_on IS NULL"
@@ -345,6 +345,10 @@ static void take_field_test(struct gathering *g, const struct cursor *c) {
 	bool of_barrier = test == TEST_LEAKAGE || test == TEST_WATER;
 	if (of_barrier && result == RESULT_NOT_VALID && cursor_int(c, 7))
 		g->facts->doubted_on = next.on;
+	if (test == TEST_LIGHT && result == RESULT_SUSPECT) g->facts->suspected_on = next.on;
+	if (test == TEST_LIGHT && result == RESULT_PASS && next.by_provider &&
+	    next.on > g->facts->suspected_on)
+		g->facts->suspected_on = DAY_NONE;
 	latest_test_take(&g->facts->test[test], &next);
 }
 

@@ -76,6 +76,16 @@ test("a light spot is a suspect: the liner is to be opened", async () => {
 	assert.notEqual((await duty("SX-TROUSER-LINER", "liner_inspection")).due_on, earlier(1));
 });
 
+test("looking once more with the light confirms nothing; the provider who sees no spot does", async () => {
+	await record("PX-TROUSER-LINER", { test: "light", sign: true, tested_on: earlier(4), zone: "left_knee" });
+	await record("PX-TROUSER-LINER", { test: "light", sign: false, tested_on: earlier(3) });
+	assert.equal((await duty("PX-TROUSER-LINER", "liner_inspection")).due_on, earlier(4));
+	await record("PX-TROUSER-LINER", { test: "light", sign: false, tested_on: earlier(4), provider: 1, performed_by: "Remend Works" });
+	assert.equal((await duty("PX-TROUSER-LINER", "liner_inspection")).due_on, earlier(4), "of one day the suspicion stands");
+	await record("PX-TROUSER-LINER", { test: "light", sign: false, tested_on: earlier(2), provider: 1, performed_by: "Remend Works" });
+	assert.notEqual((await duty("PX-TROUSER-LINER", "liner_inspection")).due_on, earlier(4));
+});
+
 test("a laboratory's value stands beside that of new product and blocks nothing", async () => {
 	const path = await record("PX-COAT-SHELL", { test: "laboratory", property: "lab_tpp", value: "30", provider: 1, performed_by: "Laboratory of the maker" });
 	const { field_test } = await client.get(path);
