@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "rules/verdict.h"
 #include "store/component.h"
 #include "store/handbook.h"
 #include "store/history.h"
@@ -102,15 +103,52 @@ static enum err check_state(struct import_row *r, const struct outcome *outcome,
 	return ERR_OK;
 }
 
-static enum err check_words(struct import_row *r, const char *found_on) {
+/* What the newest list of such a part says of that defect at that point; NULL: nothing. */
+static const struct subject_defect *in_handbook(const struct handbook *hb, const struct doc *part,
+						const struct history_finding *found) {
+	const struct kind *kind = handbook_kind(hb, doc_text(part, "kind"));
+	int hazard = word_find(hazard_word, HAZARD_COUNT, doc_text(part, "hazard"));
+	const struct checklist *list = NULL;
+	char end_of_time[DAY_TEXT_SIZE];
+	if (kind && hazard >= 0)
+		list = handbook_checklist_for(hb, kind, (enum hazard)hazard,
+					      day_format(DAY_MAX, end_of_time));
+	const struct check_point *point = list ? checklist_point(list, found->check_point) : NULL;
+	return point ? subject_defect_find(point->subject, found->defect) : NULL;
+}
+
+/* What ended is history. What stands is as bound as what is found here: damage that retires a part
+ * does not serve on, or end with a cleaning, because a table says so. */
+static enum err check_outcome(struct import_row *r, const struct handbook *hb,
+			      const struct history_finding *found) {
+	struct doc *part = NULL;
+	if (!text_equal(found->state, "open") && !text_equal(found->state, "accepted"))
+		return ERR_OK;
+	enum err err = component_get(r->store, found->component, r->arena, &part, r->fault);
+	if (err != ERR_OK) return err;
+	const struct subject_defect *d = in_handbook(hb, part, found);
+	if (!d && text_equal(found->state, "accepted"))
+		return import_fault(
+		    r, FOUND_DEFECT,
+		    "The handbook does not know that defect at that point, so nobody "
+		    "can say that the part may serve on.");
+	const struct finding judged = {.outcome = found->outcome,
+				       .severity = found->severity,
+				       .override_reason = found->override_reason};
+	return !d || finding_check_outcome(&judged, d, r->faults, r->arena) ? ERR_OK : ERR_INVALID;
+}
+
+static enum err check_words(struct import_row *r, const struct history_finding *found,
+			    const char *found_on) {
 	const struct handbook *hb;
 	enum err err = store_handbook(r->store, &hb, r->fault);
 	if (err != ERR_OK) return err;
-	const struct outcome *outcome = handbook_outcome(hb, import_text(r, FOUND_OUTCOME));
-	if (!handbook_defect(hb, import_text(r, FOUND_DEFECT)))
+	const struct outcome *outcome = handbook_outcome(hb, found->outcome);
+	if (!handbook_defect(hb, found->defect))
 		return import_fault(r, FOUND_DEFECT, "The handbook has no such word.");
 	if (!outcome) return import_fault(r, FOUND_OUTCOME, "The handbook has no such word.");
-	return check_state(r, outcome, found_on);
+	err = check_state(r, outcome, found_on);
+	return err == ERR_OK ? check_outcome(r, hb, found) : err;
 }
 
 enum err import_finding(struct import_row *r) {
@@ -132,7 +170,7 @@ enum err import_finding(struct import_row *r) {
 	enum err err = import_reference(r, FOUND_TAG, component_by_tag, &found.component);
 	if (err == ERR_OK)
 		err = find_inspection(r, FOUND_REFERENCE, FOUND_TAG, found.component, &seen);
-	if (err == ERR_OK) err = check_words(r, doc_text(seen, "inspected_on"));
+	if (err == ERR_OK) err = check_words(r, &found, doc_text(seen, "inspected_on"));
 	if (err != ERR_OK) return err;
 	found.inspection = doc_int(seen, "id");
 	err = history_find_finding(r->store, &found, r->arena, &old, r->fault);

@@ -112,35 +112,35 @@ static const struct allowed_outcome *find_allowed(const struct allowed_outcome *
 	return NULL;
 }
 
-static void check_outcome(const struct check *c, int severity) {
-	const struct finding *fd = c->fd;
+bool finding_check_outcome(const struct finding *fd, const struct subject_defect *d,
+			   struct fault_list *faults, struct arena *a) {
 	struct allowed_outcome allowed[ALLOWED_OUTCOMES_MAX];
-	size_t count = allowed_outcomes(c->defect, allowed);
+	size_t count = allowed_outcomes(d, allowed), before = faults->total;
 	const struct allowed_outcome *chosen = find_allowed(allowed, count, fd->outcome);
 	if (!chosen) {
-		fault_list_add(c->faults, c->a, "outcome",
+		fault_list_add(faults, a, "outcome",
 			       "This finding cannot have that outcome. The trade's own is \"%s\".",
-			       c->defect->outcome->label);
-		return;
+			       d->outcome->label);
+		return false;
 	}
 	if (chosen->needs_reason && text_empty(fd->override_reason))
 		fault_list_add(
-		    c->faults, c->a, "override_reason",
+		    faults, a, "override_reason",
 		    "The trade's own outcome is \"%s\". Give the department's reason for a "
 		    "looser one.",
-		    c->defect->outcome->label);
-	if (severity == SEVERITY_CRITICAL && !chosen->outcome->blocks)
-		fault_list_add(c->faults, c->a, "outcome",
+		    d->outcome->label);
+	if (text_equal(fd->severity, severity_word[SEVERITY_CRITICAL]) && !chosen->outcome->blocks)
+		fault_list_add(faults, a, "outcome",
 			       "A part with critical damage cannot serve on.");
+	return faults->total == before;
 }
 
 #define LENGTH_MM_MAX 5000 /* longer than any seam of a coat */
 
 static void check_rest(const struct check *c) {
-	int severity = word_find(severity_word, SEVERITY_COUNT, c->fd->severity);
-	if (severity < 0)
+	if (word_find(severity_word, SEVERITY_COUNT, c->fd->severity) < 0)
 		fault_list_add(c->faults, c->a, "severity", "Say minor, major or critical.");
-	check_outcome(c, severity);
+	finding_check_outcome(c->fd, c->defect, c->faults, c->a);
 	if (c->fd->length_mm < 0 || c->fd->length_mm > LENGTH_MM_MAX)
 		fault_list_add(c->faults, c->a, "length_mm", "Give a length from 1 to %d mm.",
 			       LENGTH_MM_MAX);

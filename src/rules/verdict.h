@@ -75,6 +75,10 @@ struct allowed_outcome {
 size_t allowed_outcomes(const struct subject_defect *d,
 			struct allowed_outcome allowed[ALLOWED_OUTCOMES_MAX]);
 
+/* May what was found come to that outcome, for that reason? Faults as below; true: there is none. */
+bool finding_check_outcome(const struct finding *fd, const struct subject_defect *d,
+			   struct fault_list *faults, struct arena *a);
+
 /* Checks a finding against the list and the rules. Faults carry the field's
  * name: check_point, defect, zone, face, side, place, severity, outcome,
  * override_reason, length_mm. True when there is none. */

@@ -80,3 +80,21 @@ test("a part past its limit of age is issued to nobody; one whose inspection is 
 	await act("DUE", "issue", { member: await holder("2002"), condition: "good" });
 	assert.equal((await dutyOf("DUE", "advanced_inspection")).is_overdue, true);
 });
+
+test("a table does not let damage serve on that the trade does not let", async () => {
+	await add("CRACKED", "helmet");
+	await department.stop();
+	const rows = (...found) => "reference,tag,check_point,defect,severity,outcome,state,override_reason\n" + found.map((one) => `OLD-1,CRACKED,${one}\n`).join("");
+	assert.equal(department.import("inspections", `reference,kind,inspected_on,inspector,tag,conclusion\nOLD-1,advanced,${earlier(20)},2001,CRACKED,return_to_service\n`).code, 0);
+	for (const [found, why] of [["shell,cracked,major,serve_on,accepted,seen often", /column outcome: This finding cannot have that outcome. The trade's own is "Retire"/],
+		["shell,cracked,major,clean,open,", /column outcome: This finding cannot have that outcome/], ["shell,abrasion,minor,serve_on,accepted,", /column override_reason: The trade's own outcome is/],
+		["shell,abrasion,critical,serve_on,accepted,shallow", /column outcome: A part with critical damage cannot serve on/],
+		["dial,cracked,major,serve_on,accepted,shallow", /column defect: The handbook does not know that defect at that point/]]) {
+		const result = department.import("findings", rows(found));
+		assert.notEqual(result.code, 0, found);
+		assert.match(result.err, why);
+	}
+	assert.equal(department.import("findings", rows("shell,abrasion,minor,serve_on,accepted,shallow", "dial,cracked,major,retire,open,")).code, 0);
+	await department.start();
+	assert.deepEqual(await codesOf("CRACKED"), ["retire_finding"]);
+});
