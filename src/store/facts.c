@@ -81,6 +81,12 @@ SQL(facts_safety_notices,
     " FROM safety_notice_item i JOIN safety_notice n ON n.id = i.notice_id"
     " WHERE i.component_id BETWEEN ?1 AND ?2 AND i.state IN ('left', 'sent', 'out_of_use')"
     " ORDER BY i.component_id, i.notice_id");
+/* Worked on because a notice asked to send it: back since the day that was recorded. */
+SQL(facts_sent_for_notices,
+    "SELECT a.component_id, n.asked_on, a.answered_on FROM safety_notice_answer a"
+    " JOIN safety_notice n ON n.id = a.notice_id WHERE a.component_id BETWEEN ?1 AND ?2"
+    " AND a.answer = 'done' AND a.action = 'send' AND a.revoked_on IS NULL"
+    " ORDER BY a.component_id");
 SQL(facts_follow_ups,
     "SELECT u.component_id, u.duty, u.due_on, u.reason, i.signed_at FROM follow_up u"
     " JOIN finding f ON f.id = u.finding_id JOIN inspection i ON i.id = f.inspection_id"
@@ -236,6 +242,12 @@ static void take_replacement(struct gathering *g, const struct cursor *c) {
 	keep_later(&g->back_on, cursor_day(c, 1));
 }
 
+/* Where it went by a ticket, too, it may have been looked at before somebody answered. */
+static void take_sent_for_notice(struct gathering *g, const struct cursor *c) {
+	if (g->facts->inspected_on[INSPECTION_RETURN] <= cursor_day(c, 1))
+		keep_later(&g->back_on, cursor_day(c, 2));
+}
+
 /* Room for one more element of an array that lives in the arena. */
 static bool grow(struct arena *a, void **array, size_t count, size_t *room, size_t bytes) {
 	if (count < *room) return true;
@@ -368,6 +380,7 @@ static const struct {
     {&facts_parts, take_part},
     {&facts_dispatches, take_dispatch},
     {&facts_replacements, take_replacement},
+    {&facts_sent_for_notices, take_sent_for_notice}, /* behind the parts, which it looks at */
     {&facts_findings, take_finding},
     {&facts_follow_ups, take_follow_up},
     {&facts_holds, take_hold},

@@ -98,3 +98,17 @@ test("a table does not let damage serve on that the trade does not let", async (
 	await department.start();
 	assert.deepEqual(await codesOf("CRACKED"), ["retire_finding"]);
 });
+
+test("what a notice sent to the maker is looked at when it is back, as after any repair", async () => {
+	for (const tag of ["SENT-1", "SENT-2"]) await add(tag, "gloves", { maker: "Elm and Rowe" });
+	const notice = await officer.post("/safety-notices", { issuer: "Elm and Rowe", issued_on: earlier(1), title: "Seams", wrong: "Seams open.", action: "send", maker: "Elm and Rowe" });
+	const answered = async (tag, body) => officer.post(`${notice}/answers`, { component: [await idOf(officer, tag)], note: "to the maker", ...body }, (await officer.get(notice)).version);
+	await answered("SENT-1", { answer: "sent" });
+	assert.deepEqual(await codesOf("SENT-1"), ["safety_notice"]);
+	await answered("SENT-1", { answer: "done" });
+	assert.deepEqual(await codesOf("SENT-1"), ["return_inspection"]);
+	await inspect(inspector, "return", ["SENT-1"]);
+	assert.deepEqual(await codesOf("SENT-1"), []);
+	await answered("SENT-2", { answer: "not_affected" });
+	assert.deepEqual(await codesOf("SENT-2"), []);
+});

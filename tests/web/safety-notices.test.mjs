@@ -68,6 +68,8 @@ test("a preview counts and stores nothing; recorded, it hits at once and holds b
 	await close(at, {}, 422);
 	await answer(inspector, at, ["PX-HELMET"], { answer: "done", note: "Spring put in" });
 	assert.deepEqual(await blockers("PX-HELMET"), []);
+	assert.equal((await componentOf(member, "PX-HELMET")).state, "awaiting_inspection", "somebody worked on it");
+	await inspect(inspector, "return", ["PX-HELMET"]);
 	assert.equal((await componentOf(member, "PX-HELMET")).state, "in_service");
 	await answer(inspector, at, ["PX-HELMET"], { answer: "done" }, 422);
 	await close(at, {}, 422);
