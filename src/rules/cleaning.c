@@ -2,6 +2,8 @@
 
 #include <string.h>
 
+#include "rules/kind.h"
+
 static bool is_washed_by_hand(const struct kind *k) {
 	return strcmp(k->element, "helmet") == 0 || strcmp(k->element, "footwear") == 0;
 }
@@ -35,17 +37,17 @@ size_t cleaning_beyond(const struct washing *w, const struct program *p, struct 
 		       struct cleaning_limit beyond[CLEANING_LIMITS]) {
 	static const char shells[] =
 	    "trade press, turnout maintenance guidelines, on the 2008 edition";
+	bool aluminized = w->reflective || kind_is_reflective(w->kind);
 	const struct {
 		bool is;
 		struct cleaning_limit limit;
 	} manner[] = {
 	    {w->bleach,
 	     {"no chlorine bleach and no solvent", "trade press, cleaning guides, 2023 and 2024"}},
-	    {w->by_machine && w->reflective, {"aluminized parts are never machine washed", shells}},
+	    {w->by_machine && aluminized, {"aluminized parts are never machine washed", shells}},
 	    {w->by_machine && is_washed_by_hand(w->kind),
 	     {"helmets, faceshields and footwear are washed by hand", "from memory"}},
-	    {w->machine_dried && w->reflective,
-	     {"aluminized parts are never machine dried", shells}},
+	    {w->machine_dried && aluminized, {"aluminized parts are never machine dried", shells}},
 	};
 	size_t count = beyond_measures(w, p, a, beyond);
 	for (size_t i = 0; i < sizeof manner / sizeof *manner; i++)

@@ -27,6 +27,10 @@ bool slot_takes(const struct slot *slot, const struct kind *k, bool reflective) 
 	return false;
 }
 
+bool kind_is_reflective(const struct kind *k) {
+	return k->is_outer && !k->hazard[HAZARD_STRUCTURAL];
+}
+
 bool kind_is_beneath(const struct handbook *hb, const struct kind *a, const struct kind *b) {
 	for (size_t i = 0; i < hb->beneath_count; i++)
 		if (hb->beneath[i].kind == a && hb->beneath[i].beneath == b) return true;

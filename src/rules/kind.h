@@ -26,6 +26,9 @@ bool kind_next_slot(const struct handbook *hb, enum hazard h, size_t *at, struct
 /* Can a part of this kind, reflective or not, fill the slot? */
 bool slot_takes(const struct slot *slot, const struct kind *k, bool reflective);
 
+/* Reflective whatever its record says: an outer layer that is worn against radiant heat only. */
+bool kind_is_reflective(const struct kind *k);
+
 /* Does b lie beneath a when worn? */
 bool kind_is_beneath(const struct handbook *hb, const struct kind *a, const struct kind *b);
 /* The duty that a thorough inspection of a part is: a liner is opened. */

@@ -4,6 +4,7 @@
 
 #include "base/limits.h"
 #include "base/text.h"
+#include "rules/kind.h"
 
 #define LIMIT_PREFIX "limit_"
 
@@ -270,6 +271,7 @@ static bool decides(const struct program_rule *a, const struct program_rule *b) 
 const struct program_rule *program_rule_for(const struct program *p, enum duty_code duty,
 					    const struct kind *k, bool reflective, bool cbrn) {
 	const struct program_rule *best = NULL;
+	reflective = reflective || kind_is_reflective(k);
 	for (size_t i = 0; i < p->set->rule_count; i++) {
 		const struct program_rule *candidate = &p->rule[i];
 		const struct rule *r = candidate->rule;

@@ -56,6 +56,9 @@ START_TEST(aluminized_shells_go_into_no_machine) {
 	w.reflective = dry.reflective = true;
 	ck_assert_uint_eq(washed_beyond(&w, limit), 1);
 	ck_assert_uint_eq(washed_beyond(&dry, limit), 1);
+	/* Of these there is no other sort. */
+	dry = (struct washing){.kind = handbook_kind(hb, "shroud"), .machine_dried = true};
+	ck_assert_uint_eq(washed_beyond(&dry, limit), 1);
 }
 END_TEST
 

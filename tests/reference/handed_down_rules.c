@@ -28,6 +28,9 @@ START_TEST(reflective_shell_ages_faster) {
 	/* To be confirmed: overcover and shroud are aluminized outer shells too;
 	 * reflective gloves, footwear and faceshields keep ten years unless set tighter. */
 	struct component_facts c = in_use("shroud", "2021-09");
+	ck_assert_str_eq(due(&c, DUTY_RETIREMENT), "2026-08-31"); /* there is no other sort */
+	c.kind = handbook_kind(hb, "overcover");
+	ck_assert_str_eq(due(&c, DUTY_RETIREMENT), "2026-08-31");
 	c.reflective = true;
 	ck_assert_str_eq(due(&c, DUTY_RETIREMENT), "2026-08-31");
 	c.kind = handbook_kind(hb, "gloves");

@@ -356,8 +356,10 @@ START_TEST(no_difference_is_overlooked) {
 		size_t count;
 		const char *duty = duty_word[i % DUTY_COUNT];
 		struct rule ours = any_rule("ours", duty, 12), other = any_rule("other", duty, 0);
-		ours.kind_code = hb->kind[i / 4 / DUTY_COUNT].code;
-		ours.reflective = i / DUTY_COUNT & 1 ? WANTS_YES : WANTS_NO;
+		const struct kind *k = &hb->kind[i / 4 / DUTY_COUNT];
+		ours.kind_code = k->code;
+		ours.reflective =
+		    i / DUTY_COUNT & 1 || kind_is_reflective(k) ? WANTS_YES : WANTS_NO;
 		ours.cbrn = i / DUTY_COUNT & 2 ? WANTS_YES : WANTS_NO;
 		two_rules(&rows, ours, other);
 		const struct program_difference *d = differences(&rows, &count);
