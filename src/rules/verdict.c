@@ -38,17 +38,20 @@ bool part_asks_labels(const struct handbook *hb, const struct part_subject *s) {
 	return false;
 }
 
-/* Exposed and not cleaned since, whatever the eye says. */
-static bool is_contaminated(const struct standing *before) {
+static bool stood_before(const struct part_record *part, const char *code) {
+	const struct standing *before = part->before;
 	for (size_t i = 0; before && i < before->blocker_count; i++)
-		if (strcmp(before->blocker[i].code, "contaminated") == 0) return true;
+		if (strcmp(before->blocker[i].code, code) == 0) return true;
 	return false;
 }
 
+/* Exposed and not cleaned since, whatever the eye says, is dirty too. */
 bool part_is_dirty(const struct part_record *part) {
 	return part_asks_clean(&part->subject) &&
-	       (part->clean == AGREES_NO || is_contaminated(part->before));
+	       (part->clean == AGREES_NO || stood_before(part, "contaminated"));
 }
+
+bool part_is_away(const struct part_record *part) { return stood_before(part, "at_provider"); }
 
 /* --- a finding ------------------------------------------------------------------ */
 
@@ -216,7 +219,7 @@ static void lack(struct work *w, const struct check_point *point, const char *co
 static void gather_unanswered(struct work *w) {
 	const struct part_record *part = w->part;
 	const struct part_subject *s = &part->subject;
-	if (part_is_dirty(part)) return;
+	if (part_is_dirty(part) || part_is_away(part)) return;
 	if (part_asks_clean(s) && part->clean == AGREES_UNANSWERED)
 		lack(w, NULL, "clean", "Is it clean?");
 	if (part_asks_labels(w->hb, s)) {
@@ -301,8 +304,9 @@ bool verdict_can_mend(const struct part_record *part, const struct open_finding 
 	const struct check_point *point = checklist_point(part->checklist, open->check_point);
 	bool may_end = open->outcome && open->outcome->closed_by == CLOSED_BY_RETURN &&
 		       open->came_back_on != DAY_NONE && open->came_back_on <= part->on;
-	return may_end && !part_is_dirty(part) && part->subject.inspection == INSPECTION_RETURN &&
-	       point && point_is_asked(point, &part->subject);
+	return may_end && !part_is_dirty(part) && !part_is_away(part) &&
+	       part->subject.inspection == INSPECTION_RETURN && point &&
+	       point_is_asked(point, &part->subject);
 }
 
 bool verdict_mends(const struct part_record *part, const struct open_finding *open) {
@@ -336,6 +340,7 @@ static bool lifts_labels(const struct work *w, const struct blocker *b) {
 /* Does this inspection, once signed, take a blocker from before out of the way? */
 static bool lifts(const struct work *w, const struct blocker *b) {
 	const struct part_subject *s = &w->part->subject;
+	if (part_is_away(w->part)) return false;
 	if (strcmp(b->code, "not_clean") == 0) return part_asks_clean(s) && settles(w->part->clean);
 	if (strcmp(b->code, "labels_disagree") == 0) return lifts_labels(w, b);
 	if (part_is_dirty(w->part)) return false;
@@ -360,6 +365,7 @@ static void gather_before(struct work *w) {
 }
 
 static enum conclusion conclude(const struct work *w) {
+	if (part_is_away(w->part)) return CONCLUSION_NOT_FINISHED;
 	if (part_is_dirty(w->part)) return CONCLUSION_CLEAN_FIRST;
 	if (w->unanswered_count) return CONCLUSION_NOT_FINISHED;
 	if (w->retires) return CONCLUSION_RETIRE;

@@ -110,6 +110,11 @@ struct part_record {
  * stays. */
 bool part_is_dirty(const struct part_record *part);
 
+/* It left for a provider while it was being inspected: nobody can tell what was seen before and
+ * what was only written down after. Nothing more is asked of it, so that the other parts can be
+ * signed; it is not finished, and nothing is settled. */
+bool part_is_away(const struct part_record *part);
+
 /* Something without an answer. */
 struct unanswered {
 	const struct check_point *point; /* NULL: a question before the points */

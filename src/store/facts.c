@@ -190,9 +190,9 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 		g->failed = true;
 		return;
 	}
+	if (strcmp(conclusion, "not_finished") == 0) return; /* it says nothing */
 	const struct exposure *tainted = kind == INSPECTION_ROUTINE ? NULL : tainted_by(g, on);
-	bool is_done = !tainted && strcmp(conclusion, "clean_first") != 0 &&
-		       strcmp(conclusion, "not_finished") != 0;
+	bool is_done = !tainted && strcmp(conclusion, "clean_first") != 0;
 	/* A part brought in has no answers, but its conclusion says whether it was clean. What was
 	 * to be cleaned first because it was exposed meanwhile waits too, whatever was answered. */
 	bool is_brought_in = cursor_int(c, 7) != 0;

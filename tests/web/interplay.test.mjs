@@ -2,7 +2,7 @@
 // nor counted, by the other.
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { answer, begin, componentOf, earlier, idOf, inspect, sign, staffed } from "./inspecting.mjs";
+import { answer, answerPart, begin, componentOf, earlier, idOf, inspect, prepare, sign, staffed } from "./inspecting.mjs";
 
 let department, inspector, member, officer;
 before(async () => { ({ department, inspector, member, officer } = await staffed()); });
@@ -26,16 +26,26 @@ async function ticketFor(tag, found) {
 }
 const tear = { check_point: "fabric", defect: "tear", zone: "left_knee", outcome: "repair", length_mm: 19 };
 
-test("what is being inspected does not leave for the provider, so nobody inspects what is away", async () => {
-	const at = await ticketFor("SX-TROUSER-SHELL", tear);
-	const draft = await begin(inspector, "advanced", "SX-TROUSER-SHELL");
-	const refused = await inspector.send(`${at}/send`, {}, (await inspector.get(at)).version, 409);
-	assert.match(refused.doc.detail, new RegExp(`SX-TROUSER-SHELL is being inspected, in inspection ${draft}`));
-	const { inspection } = await inspector.get(`/inspections/${draft}`);
-	await inspector.post(`/inspections/${draft}/abandon`, { reason: "it has to go" }, inspection.version);
+test("an inspection of what left for the provider meanwhile is none of that part", async () => {
+	const at = await ticketFor("SX-TROUSER-SHELL", tear), before = await dutyOf("SX-TROUSER-SHELL", "advanced_inspection");
+	const draft = await begin(inspector, "advanced", "SX-TROUSER-SHELL", "SX-TROUSER-LINER");
 	await inspector.post(`${at}/send`, {}, (await inspector.get(at)).version);
-	assert.equal((await componentOf(officer, "SX-TROUSER-SHELL")).state, "at_provider");
+	// What is here is answered and signed; the other is answered for all the same.
+	await answer(inspector, draft, {});
+	const { parts } = await sign(inspector, draft);
+	assert.deepEqual(parts.map(({ tag, conclusion }) => [tag, conclusion]), [["SX-TROUSER-SHELL", "not_finished"], ["SX-TROUSER-LINER", "return_to_service"]]);
+	assert.equal((await dutyOf("SX-TROUSER-SHELL", "advanced_inspection")).due_on, before.due_on);
+	assert.notEqual((await dutyOf("SX-TROUSER-LINER", "advanced_inspection")).due_on, before.due_on);
 	await assert.rejects(begin(inspector, "advanced", "SX-TROUSER-SHELL"), /away or retired/);
+});
+
+test("what left for the provider unanswered does not keep the other parts from being signed", async () => {
+	const at = await ticketFor("SX-GLOVES", { check_point: "shell", defect: "hole", zone: "left_thumb", outcome: "replace" });
+	const draft = await begin(inspector, "advanced", "SX-GLOVES", "SX-HELMET");
+	for (const part of (await prepare(inspector, draft))) if (part.tag === "SX-HELMET") await answerPart(inspector, draft, part.component);
+	await inspector.post(`${at}/send`, {}, (await inspector.get(at)).version);
+	const { parts } = await sign(inspector, draft);
+	assert.deepEqual(parts.map(({ tag, conclusion }) => [tag, conclusion]), [["SX-GLOVES", "not_finished"], ["SX-HELMET", "return_to_service"]].sort((a, b) => parts.findIndex((p) => p.tag === a[0]) - parts.findIndex((p) => p.tag === b[0])));
 });
 
 const charred = { check_point: "heat", defect: "charred", zone: "left_sleeve", outcome: "repair" };

@@ -26,8 +26,8 @@ const IN_THE_WAY = `
 		WHERE c.id = e.ended_by_cleaning OR (c.cleaned_on > e.exposed_on AND c.class IN ('specialized', CASE e.cause WHEN 'combustion' THEN 'advanced' ELSE 'specialized' END)) GROUP BY e.id),
 	signed AS (SELECT p.*, p.kind <> 'routine' AND EXISTS (SELECT 1 FROM exposure e LEFT JOIN serves s ON s.exposure = e.id WHERE e.component_id = p.component_id
 		AND e.revoked_on IS NULL AND e.exposed_on < p.inspected_on AND (s.cleaned_on IS NULL OR s.cleaned_on > p.inspected_on)) AS tainted FROM inspection_part p WHERE p.signed = 1),
-	look AS (SELECT id, component_id, inspection_id, kind, inspected_on, model_agrees, size_agrees, CASE WHEN tainted THEN 'no' ELSE clean END AS clean,
-		CASE WHEN tainted THEN 'clean_first' ELSE conclusion END AS conclusion FROM signed),
+	look AS (SELECT id, component_id, inspection_id, kind, inspected_on, model_agrees, size_agrees, CASE WHEN tainted OR conclusion = 'clean_first' THEN 'no' ELSE clean END AS clean,
+		CASE WHEN tainted THEN 'clean_first' ELSE conclusion END AS conclusion FROM signed WHERE conclusion <> 'not_finished'),
 	answered AS (
 		SELECT component_id, 'not_clean' AS why, inspected_on, id, clean AS answer FROM look WHERE clean IS NOT NULL
 		UNION ALL SELECT component_id, 'labels_disagree', inspected_on, id, model_agrees FROM look WHERE model_agrees IN ('yes', 'no')
