@@ -1,5 +1,6 @@
 #include "base/limits.h"
 #include "rules.h"
+#include "rules/kind.h"
 
 static struct arena arena;
 static const struct handbook *hb;
