@@ -75,7 +75,8 @@ struct allowed_outcome {
 size_t allowed_outcomes(const struct subject_defect *d,
 			struct allowed_outcome allowed[ALLOWED_OUTCOMES_MAX]);
 
-/* May what was found come to that outcome, for that reason? Faults as below; true: there is none. */
+/* May what was found come to that outcome, for that reason? Faults as below; true: there is none.
+ */
 bool finding_check_outcome(const struct finding *fd, const struct subject_defect *d,
 			   struct fault_list *faults, struct arena *a);
 
