@@ -91,7 +91,11 @@ static const struct field component_field[COMPONENT_FIELDS] = {
 				 .label = "Placed in service",
 				 .kind = FIELD_DAY,
 				 .example = "2019-09-01"},
-    [COMPONENT_CBRN] = {.name = "cbrn", .label = "With the CBRN option", .kind = FIELD_YES_NO},
+    [COMPONENT_CBRN] = {.name = "cbrn",
+			.label = "With the CBRN option",
+			.help = "Say it at the liner too: that makes its complete inspection due "
+				"sooner.",
+			.kind = FIELD_YES_NO},
     [COMPONENT_TRIM] = {.name = "trim",
 			.label = "Carries retroreflective trim",
 			.kind = FIELD_YES_NO},

@@ -17,7 +17,9 @@ SQL(items_scopes,
     "SELECT notice_id, kind, hazard, maker, model, serial_from, serial_to, serials,"
     " made_from, made_to FROM safety_notice_scope"
     " WHERE notice_id BETWEEN ?1 AND ?2 AND dropped_on IS NULL ORDER BY notice_id, id");
-SQL(items_components, "SELECT id, kind, hazard, maker, model, serial, made, retired_on"
+/* Retired gear that serves for training is in people's hands until it is disposed of. */
+SQL(items_components, "SELECT id, kind, hazard, maker, model, serial, made,"
+		      " iif(training_on IS NOT NULL AND disposed_on IS NULL, NULL, retired_on)"
 		      " FROM component WHERE id BETWEEN ?1 AND ?2 ORDER BY id");
 SQL(items_stored, "SELECT component_id, notice_id, hit, reason, state FROM safety_notice_item"
 		  " WHERE component_id BETWEEN ?1 AND ?2 AND notice_id BETWEEN ?3 AND ?4"

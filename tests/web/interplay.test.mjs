@@ -122,3 +122,20 @@ test("what a notice sent to the maker is looked at when it is back, as after any
 	await answered("SENT-2", { answer: "not_affected" });
 	assert.deepEqual(await codesOf("SENT-2"), []);
 });
+
+test("gear under a notice that stops its use is no training gear either, until it is disposed of", async () => {
+	for (const tag of ["TRAIN-1", "TRAIN-2"]) await add(tag, "footwear", { maker: "Oak and Tarn" });
+	const forTraining = async (tag) => {
+		await act(tag, "retire", { ground: "age" });
+		await act(tag, "training", { use: "non_live", marked: true });
+		return (await componentOf(officer, tag)).state;
+	};
+	assert.equal(await forTraining("TRAIN-1"), "training_only");
+	const notice = await officer.post("/safety-notices", { issuer: "Oak and Tarn", issued_on: earlier(1), title: "Soles", wrong: "Soles break.", action: "stop_use", maker: "Oak and Tarn" });
+	assert.equal((await componentOf(officer, "TRAIN-1")).state, "retired", "marked before the notice");
+	assert.deepEqual(await codesOf("TRAIN-1"), ["retired", "safety_notice"]);
+	assert.equal(await forTraining("TRAIN-2"), "retired", "marked after it");
+	assert.equal((await officer.get(notice)).notice.left, 2);
+	for (const tag of ["TRAIN-1", "TRAIN-2"]) await act(tag, "dispose", { way: "destroyed", witness: "2001" });
+	assert.equal((await officer.get(notice)).notice.left, 0);
+});
