@@ -12,6 +12,7 @@
 #include "handlers/resources.h"
 #include "handlers/routes.h"
 #include "rules/cleaning.h"
+#include "rules/duty.h"
 #include "rules/unit.h"
 #include "store/component.h"
 #include "store/handbook.h"
@@ -38,19 +39,28 @@ static const struct field issue_field[ISSUE_FIELDS] = {
 static const struct resource issue_resource = {"component_issue", "components", issue_field,
 					       ISSUE_FIELDS};
 
-/* What is due otherwise is done after the issue; nothing makes it younger. */
-static enum err check_age(struct request *rq, const struct doc *row) {
+/* Nothing makes it younger, and some things are owed before it is used. What else is due may be
+ * done after the issue. */
+static const char *forbids_issue(const struct doc *duty, struct arena *a) {
+	const char *on = doc_text(duty, "due_on");
+	if (duty_is_before_use(doc_text(duty, "rule"))) return "";
+	if (!text_equal(doc_text(duty, "duty"), duty_word[DUTY_RETIREMENT]) ||
+	    !doc_bool(duty, "is_overdue"))
+		return NULL;
+	return arena_printf(a, "it was to be used until %s and no longer. ", on);
+}
+
+static enum err check_duties(struct request *rq, const struct doc *row) {
 	struct doc *duties = doc_list(&rq->arena);
 	if (!duties) return fault_memory(&rq->fault);
 	enum err err = component_duties(request_store(rq), doc_int(row, "id"), rq->today,
 					&rq->arena, duties, &rq->fault);
-	for (const struct doc *d = duties->first; err == ERR_OK && d; d = d->next)
-		if (text_equal(doc_text(d, "duty"), duty_word[DUTY_RETIREMENT]) &&
-		    doc_bool(d, "is_overdue"))
-			err = request_fail(
-			    rq, ERR_CONFLICT,
-			    "%s cannot be issued: it was to be used until %s and no longer. %s",
-			    doc_text(row, "tag"), doc_text(d, "due_on"), doc_text(d, "reason"));
+	for (const struct doc *d = duties->first; err == ERR_OK && d; d = d->next) {
+		const char *why = forbids_issue(d, &rq->arena);
+		if (why)
+			err = request_fail(rq, ERR_CONFLICT, "%s cannot be issued: %s%s",
+					   doc_text(row, "tag"), why, doc_text(d, "reason"));
+	}
 	return err;
 }
 
@@ -61,7 +71,7 @@ static enum err issue_check(struct request *rq, const struct doc *row) {
 		return request_fail(rq, ERR_CONFLICT, "%s is issued to %s. Take it back first.",
 				    doc_text(row, "tag"), doc_text(row, "holder_name"));
 	const struct doc *blockers = doc_get(row, "blockers");
-	if (!doc_count(blockers)) return check_age(rq, row);
+	if (!doc_count(blockers)) return check_duties(rq, row);
 	return request_fail(rq, ERR_CONFLICT, "%s cannot be issued: %s", doc_text(row, "tag"),
 			    doc_text(blockers->first, "text"));
 }

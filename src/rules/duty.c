@@ -420,6 +420,15 @@ const struct duty *duty_list_find(const struct duty_list *list, enum duty_code d
 	return NULL;
 }
 
+/* The others of that sort block by themselves; see standing.h. */
+bool duty_is_before_use(const char *rule) {
+	static const char *const before_use[] = {"after_barrier_work", "doubtful_test",
+						 "light_evaluation"};
+	for (size_t i = 0; i < sizeof before_use / sizeof *before_use; i++)
+		if (strcmp(before_use[i], rule) == 0) return true;
+	return false;
+}
+
 const char *duty_source(const struct program *p, const char *rule) {
 	/* What no rule set has to say, for it holds under each. */
 	static const struct {

@@ -163,6 +163,10 @@ void duty_list_make(struct duty_list *list, const struct component_facts *c,
 
 const struct duty *duty_list_find(const struct duty_list *list, enum duty_code duty);
 
+/* Is what the rule of that code asks for owed before the part is used again? Then the day it is due
+ * since is no day in time. */
+bool duty_is_before_use(const char *rule);
+
 /* Where the rule of that code comes from, in words; NULL: no such rule in the program. */
 const char *duty_source(const struct program *p, const char *rule);
 

@@ -139,3 +139,13 @@ test("gear under a notice that stops its use is no training gear either, until i
 	for (const tag of ["TRAIN-1", "TRAIN-2"]) await act(tag, "dispose", { way: "destroyed", witness: "2001" });
 	assert.equal((await officer.get(notice)).notice.left, 0);
 });
+
+test("what is to be tested or opened before use is not ready on the day that is found, nor issued", async () => {
+	await add("SPOTTED", "coat_liner");
+	await inspector.post("/field-tests", { component: await idOf(inspector, "SPOTTED"), test: "light", sign: true, zone: "left_sleeve" });
+	assert.equal((await componentOf(officer, "SPOTTED")).ready_until, earlier(1));
+	const refused = await act("SPOTTED", "issue", { member: await holder("2002"), condition: "good" }, 409);
+	assert.match(refused.doc.detail, /found it suspect: open the liner/);
+	await inspect(inspector, "liner", ["SPOTTED"]);
+	await act("SPOTTED", "issue", { member: await holder("2002"), condition: "good" });
+});
