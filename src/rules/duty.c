@@ -73,6 +73,7 @@ struct component_facts component_facts_none(void) {
 	    .unfit_on = DAY_NONE,
 	    .cleaned_on = DAY_NONE,
 	    .cleaned_before_on = DAY_NONE,
+	    .washed_on = DAY_NONE,
 	    .specialized_on = DAY_NONE,
 	    .harmed_on = DAY_NONE,
 	    .outside_on = DAY_NONE,

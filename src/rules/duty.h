@@ -99,6 +99,7 @@ struct component_facts {
 	day cleaned_on;
 	day cleaned_before_on;
 
+	day washed_on;      /* the latest cleaning of any class */
 	day specialized_on; /* the latest specialized cleaning */
 	day harmed_on;      /* the latest cleaning beyond what gear stands */
 	day outside_on;     /* the latest cleaning by a provider, of any class */

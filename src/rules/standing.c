@@ -157,6 +157,20 @@ static void block_findings(struct work *w) {
 	}
 }
 
+/* On the shelf as it was taken off: the next wearer is not to find that out. */
+static void block_came_back(struct work *w) {
+	char day_text[DAY_TEXT_SIZE];
+	const struct component_facts *c = w->c;
+	if (c->soiled_return_on == DAY_NONE || c->washed_on >= c->soiled_return_on) return;
+	if (c->is_issued || c->retired_on != DAY_NONE) return; /* see retirement.h */
+	block(w, "came_back_soiled", 0,
+	      arena_printf(w->a,
+			   "It came back soiled on %s and was not cleaned since. Ends with a "
+			   "cleaning.",
+			   day_format(c->soiled_return_on, day_text)));
+	w->is_cleaned_first = true;
+}
+
 static void block_dirty(struct work *w) {
 	char day_text[DAY_TEXT_SIZE], exposed_text[DAY_TEXT_SIZE];
 	const struct exposure *by = w->c->not_clean_by;
@@ -264,9 +278,9 @@ static void find_limit(struct standing *s, const struct duty_list *duties) {
 	}
 }
 
-/* At most: held, retired, away, back, withdrawn, not clean, model, size, unfit, and three unknown.
- */
-#define BLOCKERS_ONCE 12
+/* At most: held, retired, away, back, withdrawn, came back soiled, not clean, model, size, unfit,
+ * and three unknown. */
+#define BLOCKERS_ONCE 13
 
 void standing_make(struct standing *s, const struct component_facts *c,
 		   const struct duty_list *duties, const struct handbook *hb, struct arena *a) {
@@ -287,6 +301,7 @@ void standing_make(struct standing *s, const struct component_facts *c,
 	block_withdrawn(&w);
 	block_contaminated(&w);
 	block_findings(&w);
+	block_came_back(&w);
 	block_dirty(&w);
 	block_labels(&w);
 	block_unfit(&w);

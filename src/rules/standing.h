@@ -26,10 +26,11 @@ extern const char *const service_state_label[STATE_COUNT];
 
 /* Why it may not be used now. Codes:
  *   special_incident_hold retired at_provider return_inspection thorough_inspection
- *   safety_notice withdrawn contaminated finding retire_finding not_clean labels_disagree unfit
- * field_test unknown_made unknown_in_service unknown_label What is not known is never fine: without
- * a date of manufacture its age is unknown, in use without a day of service no interval can be
- * counted, and without maker, model or serial nobody can tell what it is. */
+ *   safety_notice withdrawn contaminated finding retire_finding came_back_soiled not_clean
+ *   labels_disagree unfit field_test unknown_made unknown_in_service unknown_label What is not
+ * known is never fine: without a date of manufacture its age is unknown, in use without a day of
+ * service no interval can be counted, and without maker, model or serial nobody can tell what it
+ * is. */
 struct blocker {
 	const char *code;
 	const char *text;      /* one sentence: what, and what ends it */

@@ -215,6 +215,7 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 
 static void take_cleaning(struct gathering *g, const struct cursor *c) {
 	const char *class = cursor_text(c, 2);
+	g->facts->washed_on = cursor_day(c, 1);
 	if (cursor_int(c, 3)) g->facts->harmed_on = cursor_day(c, 1);
 	if (cursor_int(c, 4)) g->facts->outside_on = cursor_day(c, 1);
 	if (strcmp(class, "routine") == 0) return;

@@ -337,6 +337,25 @@ START_TEST(unknown_is_never_fine) {
 }
 END_TEST
 
+START_TEST(came_back_soiled_and_not_cleaned) {
+	struct component_facts c = sound();
+	c.is_issued = false;
+	c.soiled_return_on = c.last_returned_on = on("2025-04-02");
+	stand(&c);
+	only("came_back_soiled", STATE_OUT_OF_SERVICE, "soiled on 2025-04-02");
+	c.washed_on = on("2025-04-01");
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 1);
+	c.washed_on = on("2025-04-02");
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 0);
+	c.washed_on = DAY_NONE;
+	c.is_issued = true; /* somebody wears it, as records of before have it */
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 0);
+}
+END_TEST
+
 START_TEST(everything_at_once_is_named) {
 	const struct open_follow_up fu = {DUTY_ADVANCED_INSPECTION, on("2025-05-01"),
 					  "Burnt above.", NULL};
@@ -478,6 +497,7 @@ Suite *rules_standing_suite(void) {
 	tcase_add_loop_test(c, exposed_until_cleaned, 0, EXPOSURE_CAUSE_COUNT);
 	tcase_add_test(c, held_as_it_was_found);
 	tcase_add_test(c, unknown_is_never_fine);
+	tcase_add_test(c, came_back_soiled_and_not_cleaned);
 	tcase_add_test(c, everything_at_once_is_named);
 	tcase_add_test(c, without_memory_it_is_out);
 	tcase_add_test(c, every_follow_up_is_in_the_way);

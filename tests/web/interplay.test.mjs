@@ -149,3 +149,16 @@ test("what is to be tested or opened before use is not ready on the day that is 
 	await inspect(inspector, "liner", ["SPOTTED"]);
 	await act("SPOTTED", "issue", { member: await holder("2002"), condition: "good" });
 });
+
+test("what came back soiled is cleaned before somebody else gets it", async () => {
+	await add("SOILED", "gloves");
+	const give = (wanted) => holder("2002").then((member) => act("SOILED", "issue", { member, condition: "good" }, wanted));
+	await give();
+	await act("SOILED", "return", { condition: "soiled" });
+	assert.deepEqual(await codesOf("SOILED"), ["came_back_soiled"]);
+	assert.match((await give(409)).doc.detail, /came back soiled on .* Ends with a cleaning/);
+	await act("SOILED", "cleanings", { class: "routine", reason: "soiled", performed_by: "Bo Larsen", on: earlier(1) });
+	assert.deepEqual(await codesOf("SOILED"), ["came_back_soiled"], "cleaned before");
+	await act("SOILED", "cleanings", { class: "routine", reason: "soiled", performed_by: "Bo Larsen" });
+	await give();
+});

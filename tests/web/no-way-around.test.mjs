@@ -51,6 +51,10 @@ const IN_THE_WAY = `
 		WHERE l.component_id = b.component_id AND l.kind = 'return' AND l.inspected_on >= b.returned_on
 		AND NOT EXISTS (SELECT 1 FROM found s WHERE s.component_id = l.component_id AND s.returned_on = l.inspected_on AND s.id >= l.inspection_id)
 		AND l.conclusion NOT IN ('clean_first', 'not_finished'))
+	UNION SELECT i.component_id, 'came_back_soiled' FROM issue i JOIN component c ON c.id = i.component_id AND c.retired_on IS NULL
+		WHERE i.condition_at_return IN ('soiled', 'contaminated')
+		AND NOT EXISTS (SELECT 1 FROM issue j WHERE j.component_id = i.component_id AND (j.returned_on IS NULL OR (j.returned_on, j.issued_on, j.id) > (i.returned_on, i.issued_on, i.id)))
+		AND NOT EXISTS (SELECT 1 FROM cleaning l WHERE l.component_id = i.component_id AND l.cleaned_on >= i.returned_on)
 	UNION SELECT component_id, 'thorough_inspection' FROM follow_up WHERE done_by_inspection IS NULL
 	UNION SELECT component_id, trim(why) FROM answered a WHERE answer = 'no' AND NOT EXISTS (SELECT 1 FROM answered b
 		WHERE b.component_id = a.component_id AND b.why = a.why AND (b.inspected_on, b.id) > (a.inspected_on, a.id))
@@ -256,7 +260,7 @@ async function afterTheEnd() {
 
 const ways = [
 	[5, () => act("issue", { member: one([2, 3, 4]), condition: "good", ...(chance(30) ? { on: earlier(below(9)) } : {}) })],
-	[4, () => act("return", { condition: one(["good", "contaminated", "damaged"]) })],
+	[4, () => act("return", { condition: one(["good", "soiled", "contaminated", "damaged"]) })],
 	[14, () => act("cleanings", { class: one(["routine", "advanced", "advanced", "specialized"]), reason: "soiled", performed_by: "Clearwater Wash",
 		on: earlier(below(5)), after_exposure: chance(40) }, inspector)],
 	[24, inspectSomething],
