@@ -226,6 +226,15 @@ static bool is_blank(const char *text, size_t length) {
 	return true;
 }
 
+/* What is picked is not filled in. */
+static void missing(struct reading *r) {
+	enum field_kind kind = r->field->kind;
+	const char *mend = kind == FIELD_YES_NO                       ? "Answer yes or no."
+			   : kind == FIELD_CHOICE || kind == FIELD_ID ? "Choose one."
+								      : "Fill it in.";
+	wrong(r, "%s is required. %s", r->field->label, mend);
+}
+
 static void read_value(struct reading *r, const struct input_pair *in) {
 	struct value *v = r->value;
 	v->state = VALUE_VALID;
@@ -234,7 +243,7 @@ static void read_value(struct reading *r, const struct input_pair *in) {
 		/* "No value": for a change it clears the field, for a new record it is absent. */
 		v->state = r->how->partial ? VALUE_VALID : VALUE_ABSENT;
 		v->text = NULL;
-		if (r->field->required) wrong(r, "%s is required. Fill it in.", r->field->label);
+		if (r->field->required) missing(r);
 		return;
 	}
 	if (!text_is_utf8(in->text, in->length)) {
@@ -337,7 +346,7 @@ enum err fields_read(const struct resource *r, const struct input *in,
 		} else if (pair) {
 			read_value(&reading, pair);
 		} else if (f->required && !how->partial && f->kind != FIELD_FILE) {
-			wrong(&reading, "%s is required. Fill it in.", f->label);
+			missing(&reading);
 		}
 	}
 	if (arena_failed(a)) return ERR_MEMORY;

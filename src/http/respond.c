@@ -212,6 +212,14 @@ static bool has_typed(const struct request *rq) {
 	return rq->value && !rq->resource->field_count;
 }
 
+/* What is secret goes into no form again. */
+static bool has_typed_secret(const struct request *rq) {
+	for (size_t i = 0; rq->value && i < rq->resource->field_count; i++)
+		if (field_is_secret(&rq->resource->field[i]) && value_given(&rq->value[i]))
+			return true;
+	return false;
+}
+
 static void page_errors(struct exchange *x, struct doc *chrome, enum err err) {
 	struct request *rq = &x->rq;
 	struct doc *errors = doc_set_list(chrome, "errors");
@@ -224,6 +232,7 @@ static void page_errors(struct exchange *x, struct doc *chrome, enum err err) {
 	doc_set_bool(chrome, "has_errors", rq->faults.count > 0 || err != ERR_OK);
 	doc_set_bool(chrome, "has_field_errors", rq->faults.count > 0);
 	doc_set_bool(chrome, "keeps_typed", has_typed(rq) && !x->form_lost);
+	doc_set_bool(chrome, "forgets_secret", has_typed_secret(rq));
 	doc_set_bool(chrome, "is_stale", rq->stale_form);
 	if (err == ERR_OK) {
 		doc_set_null(chrome, "problem");

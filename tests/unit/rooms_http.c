@@ -209,6 +209,32 @@ static const char *const bad_field[][2] = {
     {"name=%ff", "name"},
 };
 
+static const struct field picked[] = {
+    {.name = "name", .label = "Name", .kind = FIELD_TEXT, .required = true},
+    {.name = "color", .label = "Color", .kind = FIELD_CHOICE, .required = true, .choice = color},
+    {.name = "station", .label = "Station", .kind = FIELD_ID, .required = true},
+    {.name = "clean", .label = "Clean", .kind = FIELD_YES_NO, .required = true},
+};
+static const char *const how_picked[] = {
+    "Name is required. Fill it in.", "Color is required. Choose one.",
+    "Station is required. Choose one.", "Clean is required. Answer yes or no."};
+
+/* Whether the field is left out or sent empty. */
+START_TEST(what_is_missing_is_told_with_how_it_is_given) {
+	struct resource r = {"thing", "things", picked, sizeof picked / sizeof *picked};
+	const char *const form[] = {"", "name=&color=&station=&clean="};
+	struct value v[sizeof picked / sizeof *picked];
+	struct input in;
+	struct fault_list faults = {0};
+	struct field_reading how = {0};
+	ck_assert_int_eq(decode_form(form[_i], strlen(form[_i]), false, &arena, &in, NULL), ERR_OK);
+	ck_assert_int_eq(fields_read(&r, &in, &how, &arena, v, &faults), ERR_INVALID);
+	ck_assert_int_eq(faults.count, r.field_count);
+	for (size_t i = 0; i < r.field_count; i++)
+		ck_assert_str_eq(faults.fault[i].message, how_picked[i]);
+}
+END_TEST
+
 START_TEST(wrong_fields_are_named) {
 	struct value v[FIELDS];
 	struct fault_list faults;
@@ -288,6 +314,7 @@ Suite *http_suite(void) {
 	tcase_add_test(t, multipart_holds_one_file);
 	tcase_add_test(t, routes_are_found_by_shape);
 	tcase_add_test(t, fields_are_read_by_their_table);
+	tcase_add_loop_test(t, what_is_missing_is_told_with_how_it_is_given, 0, 2);
 	tcase_add_loop_test(t, wrong_fields_are_named, 0,
 			    (int)(sizeof bad_field / sizeof *bad_field));
 	tcase_add_test(t, templates_follow_the_mustache_specification);

@@ -31,6 +31,20 @@ async function browserOf(role, options = {}) {
 	return { chrome, page };
 }
 
+/** Labels of the cells of a list on a phone that lie over what comes after them. In the page. */
+function crowdedLabels() {
+	const cells = [...document.querySelectorAll(".cards td[data-label]")].filter((cell) => cell.checkVisibility());
+	return cells.filter((cell) => {
+		const { fontSize, lineHeight, width } = getComputedStyle(cell, "::before"), label = document.createElement("div");
+		label.textContent = cell.dataset.label;
+		Object.assign(label.style, { fontSize, lineHeight, width, position: "absolute" });
+		document.body.append(label);
+		const high = label.offsetHeight, top = cell.getBoundingClientRect().top, list = cell.querySelector("ul");
+		label.remove();
+		return cell.clientHeight < high || (list && list.getBoundingClientRect().top < top + high);
+	}).map((cell) => cell.dataset.label);
+}
+
 describe("pages", () => {
 	test("every link leads to a page, and the page is a document too", async () => {
 		const told = new Set();
@@ -114,6 +128,7 @@ describe("pages", () => {
 					await page.evaluate((look) => { document.documentElement.className = look; }, look);
 					const wide = await page.evaluate(() => document.documentElement.scrollWidth);
 					if (wide > 360) wrong.push(`${path} ${look}: ${wide} px wide`);
+					wrong.push(...(await page.evaluate(crowdedLabels)).map((label) => `${path} ${look}: no room for "${label}"`));
 				}
 				await violations(path, "out of doors", ["color-contrast-enhanced"]);
 			}

@@ -240,6 +240,8 @@ describe("a PIN", () => {
 			assert.match(answer.text, i < 5 ? new RegExp(`after ${5 - i} more wrong ones? it is locked`) : /is locked now\. Sign in with badge and password, or ask an officer/);
 			assert.match(answer.text, /href="#f-pin"/);
 			assert.ok(!answer.text.includes(wrong));
+			assert.match(answer.text, /The password or PIN has to be typed again/);
+			assert.doesNotMatch(answer.text, /Nothing you typed is lost/);
 			if (i === 2) {
 				const waits = await device.giveIn(account["2001"]);
 				assert.equal(waits.status, 429, "also the right one has to wait");
