@@ -285,6 +285,13 @@ bool component_has_blocker(const struct doc *row, const char *code) {
 	return false;
 }
 
+/* The repair ticket it is away with, or 0. */
+static int64_t sent_ticket(const struct doc *page) {
+	for (const struct doc *r = doc_get(page, "repairs")->first; r; r = r->next)
+		if (text_equal(doc_text(r, "state"), "sent")) return doc_int(r, "dispatch");
+	return 0;
+}
+
 /* What may be done with it now; the acts check it again. */
 static void add_acts(const struct request *rq, const struct doc *row, struct doc *page) {
 	const char *state = doc_text(row, "state");
@@ -297,6 +304,8 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 	enum role role = hold ? ROLE_NOBODY : rq->who.role;
 	if (hold && rq->who.role >= ROLE_INSPECTOR) doc_set_int(can, "custody", hold);
 	else doc_set_null(can, "custody");
+	if (away && role >= ROLE_INSPECTOR) doc_set_int(can, "come_back", sent_ticket(page));
+	else doc_set_null(can, "come_back");
 	doc_set_bool(can, "hold", role >= ROLE_INSPECTOR);
 	bool soiled =
 	    component_has_blocker(row, "contaminated"); /* cleaned first, then inspected */
@@ -326,7 +335,7 @@ static void add_acts(const struct request *rq, const struct doc *row, struct doc
 }
 
 /* Where each thing in the way is on record. */
-static void link_blockers(const struct doc *row) {
+static void link_blockers(const struct doc *row, const struct doc *page) {
 	static const struct {
 		const char *key, *path;
 	} record_of[] = {{"finding", "/findings/"},
@@ -339,6 +348,8 @@ static void link_blockers(const struct doc *row) {
 			if (doc_int(b, record_of[i].key))
 				doc_set_printf(b, "url", "%s%lld", record_of[i].path,
 					       (long long)doc_int(b, record_of[i].key));
+		if (text_equal(doc_text(b, "code"), "at_provider"))
+			doc_set_printf(b, "url", "/dispatches/%lld", (long long)sent_ticket(page));
 	}
 }
 
@@ -359,7 +370,7 @@ static enum err extend(struct request *rq, const struct doc *row, struct doc *pa
 	if (err != ERR_OK) return err;
 	doc_set_text(page, "state_label", choice_label(state_choice, doc_text(row, "state")));
 	doc_set_text(page, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
-	link_blockers(row);
+	link_blockers(row, page);
 	add_acts(rq, row, page);
 	return ERR_OK;
 }

@@ -84,6 +84,13 @@ static enum err part_next(struct request *rq, const struct inspection_view *v,
 	return err;
 }
 
+/* Of what serves on, the first of what is due stands for the rest until it is opened. */
+static void first_due(struct doc *m) {
+	const struct doc *first = doc_get(m, "duties")->first;
+	doc_set_text(m, "first_duty", first ? doc_text(first, "duty_label") : NULL);
+	doc_set_text(m, "first_due_on", first ? doc_text(first, "due_on") : NULL);
+}
+
 static enum err next_show(struct request *rq) {
 	struct inspection_view v;
 	enum err err = inspection_view_load(rq, rq->id[0], &v);
@@ -96,7 +103,10 @@ static enum err next_show(struct request *rq) {
 	struct doc *list = doc_set_list(rq->doc, "next_of_parts");
 	for (size_t i = 0; err == ERR_OK && i < v.part_count; i++)
 		err = part_next(rq, &v, &v.part[i], list);
-	for (const struct doc *m = list->first; m; m = m->next) out += doc_bool(m, "is_out");
+	for (struct doc *m = list->first; err == ERR_OK && m; m = m->next) {
+		out += doc_bool(m, "is_out");
+		first_due(m);
+	}
 	doc_set_int(rq->doc, "out_count", out);
 	doc_set_bool(rq->doc, "has_out", out > 0);
 	rq->title = "What happens next";

@@ -28,7 +28,7 @@ test("each part says where it goes: ticket, tag, cleaning, cover, what is due", 
 	assert.equal((await department.json(`/inspections/${id}/next`, { token: inspector.token })).status, 409);
 	await answer(inspector, id, { "SX-COAT-SHELL": { check_point: "heat", defect: "charred", zone: "chest", outcome: "repair" } });
 	const review = await html(`/inspections/${id}/review`);
-	assert.match(plain(review), /SX-COAT-SHELL: Charred ; Chest, outside\. major; Repair/);
+	assert.match(plain(review), /SX-COAT-SHELL: Charred ; Chest, outside; major\. Repair/);
 	await sign(inspector, id);
 	const doc = await inspector.get(`/inspections/${id}/next`), of = Object.fromEntries(doc.next_of_parts.map((part) => [part.tag, part]));
 	const shell = of["SX-COAT-SHELL"], liner = of["SX-COAT-LINER"], hood = of["SX-HOOD"];

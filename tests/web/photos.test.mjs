@@ -320,7 +320,7 @@ describe("in the browser", () => {
 		await page.selectOption("[name=zone]", { index: 1 });
 		for (const name of ["Front", "Outside"]) await page.getByRole("radio", { name, exact: true }).check();
 		await page.locator("label.choice", { hasText: "Major" }).click();
-		await page.locator("fieldset", { hasText: "What follows" }).locator("label.choice").first().click();
+		await page.locator("fieldset", { hasText: "Outcome" }).locator("label.choice").first().click();
 		await page.getByRole("button", { name: "Save finding" }).click();
 		await page.getByText("The form is sent when it has arrived.").waitFor();
 		release();

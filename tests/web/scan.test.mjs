@@ -62,14 +62,14 @@ describe("a tag that is nowhere", () => {
 		assert.deepEqual((await search("PX-HEL")).similar, [], "what is found is enough");
 	});
 
-	test("a new item with that tag for those who may, without scripts too", async () => {
+	test("a new part with that tag for those who may, without scripts too", async () => {
 		const officer = await signedIn("2003", { javaScriptEnabled: false });
 		await officer.goto(`${department.url}/search?q=${encodeURIComponent("NEW+&7")}`);
-		await officer.getByRole("button", { name: "Record a new item with this tag" }).click();
+		await officer.getByRole("button", { name: "Record a new part with this tag" }).click();
 		assert.equal(await officer.inputValue("#f-tag"), "NEW+&7");
 		const member = await signedIn("2002");
 		await member.goto(`${department.url}/search?q=PX-HE1MET`);
-		assert.equal(await member.getByRole("button", { name: /Record a new item/ }).count(), 0);
+		assert.equal(await member.getByRole("button", { name: /Record a new part/ }).count(), 0);
 		await member.getByRole("link", { name: "PX-HELMET" }).click();
 		assert.equal(await member.textContent("h1"), "PX-HELMET");
 	});

@@ -1,0 +1,111 @@
+// What somebody with wet hands has to see without looking for it: who is signed in, what is still
+// to be answered, what to do next, and a way back.
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { browser, signIn } from "./harness.mjs";
+import { begin, idOf, inspect, prepare, staffed } from "./inspecting.mjs";
+import { enrolled } from "./tablet.mjs";
+
+let department, inspector, member, officer, chrome;
+before(async () => {
+	({ department, inspector, member, officer } = await staffed());
+	chrome = await browser();
+});
+after(() => department.finish());
+
+const phone = { viewport: { width: 360, height: 740 }, reducedMotion: "reduce" };
+async function open(options) {
+	const page = await (await chrome.newContext({ ...phone, ...options })).newPage();
+	await signIn(page, department, "2001");
+	return page;
+}
+const html = async (path, client = inspector) => (await department.json(path, { token: client.token, headers: { accept: "text/html" } })).text;
+
+/** What is read out of the part of the page that matches, what the stylesheet writes into it too. */
+async function heard(page, selector) {
+	const asking = await page.context().newCDPSession(page);
+	const { root } = await asking.send("DOM.getDocument");
+	const { nodeId } = await asking.send("DOM.querySelector", { nodeId: root.nodeId, selector });
+	const { nodes } = await asking.send("Accessibility.queryAXTree", { nodeId, role: "StaticText" });
+	return nodes.map((node) => node.name.value).join("").replace(/\s+/g, " ").trim();
+}
+
+for (const javaScriptEnabled of [false, true])
+	test(`how many points of a group have no answer, scripts ${javaScriptEnabled ? "on" : "off"}`, async () => {
+		const tag = javaScriptEnabled ? "SX-HELMET" : "PX-HELMET", id = await begin(inspector, "advanced", tag);
+		await prepare(inspector, id);
+		const page = await open({ javaScriptEnabled }), at = `${department.url}/inspections/${id}/parts/${await idOf(inspector, tag)}`;
+		await page.goto(at);
+		const points = await page.locator("main fieldset:has(input[value=sound])").count();
+		assert.ok(points > 1);
+		assert.equal(await heard(page, ".left"), `${points} without an answer`);
+		await page.locator("label.choice-sound").first().click();
+		assert.equal(await heard(page, ".left"), `${points - 1} without an answer`);
+		// Saved with points left the same page comes, and says why.
+		await Promise.all([page.waitForEvent("load"), page.click("main form:not([data-photos]) button[type=submit]:not([name])")]);
+		assert.equal(await heard(page, ".left"), `${points - 1} without an answer`);
+		for (const sound of await page.locator("label.choice-sound").all()) {
+			await sound.evaluate((one) => one.scrollIntoView({ block: "center" }));
+			await sound.click();
+		}
+		assert.equal(await page.locator(".left").evaluate((one) => getComputedStyle(one).visibility), "hidden");
+		await page.context().close();
+	});
+
+test("an answer can be tapped on a phone without scrolling", async () => {
+	const id = await begin(inspector, "advanced", "PX-GLOVES");
+	await prepare(inspector, id);
+	const page = await open();
+	await page.goto(`${department.url}/inspections/${id}/parts/${await idOf(inspector, "PX-GLOVES")}`);
+	const sound = await page.locator("label.choice-sound").first().boundingBox(), bar = await page.locator(".sticky").boundingBox();
+	assert.ok(sound.y + sound.height <= bar.y, `${sound.y + sound.height} is under the bar at ${bar.y}`);
+	await page.context().close();
+});
+
+test("who is signed in stands on every page, without opening the menu", async () => {
+	const page = await open({ javaScriptEnabled: false });
+	for (const path of ["/", "/inspections", "/components"]) {
+		await page.goto(department.url + path);
+		const name = page.locator(".top .signed-in");
+		assert.match(await name.textContent(), /Ines Okafor/);
+		assert.ok(await name.isVisible());
+	}
+	await page.context().close();
+});
+
+test("a part at a provider leads to its ticket, and to what is done when it is back", async () => {
+	await inspect(inspector, "advanced", ["PX-FOOTWEAR"], { "PX-FOOTWEAR": { check_point: "pair", defect: "incomplete_pair", outcome: "replace", zone: "right_sole" } });
+	const component = await idOf(inspector, "PX-FOOTWEAR");
+	const [{ finding }] = (await inspector.get(`/dispatches/new?component=${component}`)).candidates.filter((one) => one.tag === "PX-FOOTWEAR");
+	const ticket = await inspector.post("/dispatches", { provider: 1, finding: [finding] });
+	assert.doesNotMatch(await html(ticket), /<dd><\/dd>/, "nothing is left blank");
+	assert.doesNotMatch(await html(`/components/${component}`), /It came back/, "it is not away yet");
+	await inspector.post(`${ticket}/send`, {}, (await inspector.get(ticket)).version);
+	const away = (await inspector.get(`/components/${component}`)).component.blockers.find((one) => one.code === "at_provider");
+	assert.equal(away.url, ticket);
+	assert.ok((await html(`/components/${component}`)).includes(`href="${ticket}/return">It came back from repair`));
+	assert.ok(!(await html(`/components/${component}`, member)).includes("It came back"), "whoever may not is not led there");
+});
+
+test("what was never issued says so in its record", async () => {
+	const made = await officer.post("/components", { tag: "NEW-1", kind: "hood", hazard: "structural", station: 1 });
+	const page = await html(`${made}/record`, officer);
+	assert.match(page, /not issued now; earlier issues below/);
+	const issued = await html(`/components/${await idOf(inspector, "SX-HOOD")}/record`);
+	assert.match(issued, /<dd>\d{4}-\d\d-\d\d, [a-z]+; earlier issues below/);
+});
+
+test("from \"what was found\" there is a way back to the check points", async () => {
+	const id = await begin(inspector, "advanced", "SX-GLOVES"), part = `/inspections/${id}/parts/${await idOf(inspector, "SX-GLOVES")}`;
+	await prepare(inspector, id);
+	const [point] = (await inspector.get(part)).points, { group } = await inspector.get(part);
+	assert.match(await html(`${part}/findings?point=${point.code}`), new RegExp(`<a [^>]*href="${part.replaceAll("/", "\\/")}\\?group=${group}">Back`));
+});
+
+test("a device that is no shared tablet yet is led from the sign-in to where it becomes one", async () => {
+	const page = (cookie) => fetch(`${department.url}/sign-in?names=yes`, { headers: { accept: "text/html", cookie } }).then((answer) => answer.text());
+	assert.match(await page(""), /href="\/tablet\/enrol"/);
+	const { station } = (await officer.get("/members?q=2001")).rows[0];
+	const tablet = await enrolled(department, officer.token, station, "Bay 1");
+	assert.doesNotMatch(await page(`pegwarden_tablet=${tablet.cookies.get("pegwarden_tablet")}`), /href="\/tablet\/enrol"/);
+});
