@@ -59,7 +59,7 @@ const open = async (page, path) => {
 };
 /** Where on the page the mark of a shape would be. */
 const marked = (page, id) => page.evaluate(async (id) => {
-	const use = [...document.querySelectorAll("use.zone")].find((one) => one.getAttribute("href").endsWith(`#${id.shape}`) && (one.dataset.side ?? "") === id.side);
+	const use = [...document.querySelectorAll("use[data-zone], use.zone")].find((one) => one.getAttribute("href").endsWith(`#${id.shape}`) && (one.dataset.side ?? "") === id.side);
 	globalThis.drawn ??= new DOMParser().parseFromString(await (await fetch(use.getAttribute("href").split("#")[0])).text(), "image/svg+xml");
 	const [, x, y] = globalThis.drawn.getElementById(`${id.shape}.mark`).getAttribute("d").match(/^M([\d.]+) ([\d.]+)h0$/);
 	use.scrollIntoView({ block: "center" });
@@ -208,7 +208,7 @@ describe("the page of a finding", () => {
 		}, [path, "/static/figures/coat_shell.svg", "/static/figure.js"]);
 		network.set("gone");
 		await page.goto(network.url + path);
-		await page.waitForFunction(() => document.querySelector("use.zone").getBoundingClientRect().width > 48);
+		await page.waitForFunction(() => document.querySelector("use[data-zone]").getBoundingClientRect().width > 48);
 		await page.waitForSelector("text=this page is the one that this tablet kept");
 		await page.locator("use[data-zone=right_pocket][data-side=outside]").first().tap();
 		assert.equal(await picked(page), "right_pocket  outside");

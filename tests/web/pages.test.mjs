@@ -141,7 +141,7 @@ describe("pages", () => {
 	test("a page shows the time of the department's clocks, a document the instant", async () => {
 		const { started_at } = (await department.json("/", { token: place.tokens.inspector })).doc.drafts[0];
 		assert.match(started_at, /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\dZ$/);
-		assert.ok(found.inspector.get("/").includes(`begun ${started_at.slice(0, 16).replace("T", " ")}<`), "which are set to UTC here");
+		assert.ok(found.inspector.get("/").includes(`begun <span class="day">${started_at.slice(0, 16).replace("T", " ")}<`), "which are set to UTC here");
 	});
 
 	test("out of doors is a setting of the device, without scripts", async () => {
