@@ -459,6 +459,10 @@ const char *duty_source(const struct program *p, const char *rule) {
 	for (size_t i = 0; i < sizeof always / sizeof *always; i++)
 		if (strcmp(always[i].rule, rule) == 0) return always[i].source;
 	for (size_t i = 0; i < p->set->rule_count; i++)
-		if (strcmp(p->set->rule[i].code, rule) == 0) return p->set->rule[i].source;
+		if (strcmp(p->set->rule[i].code, rule) == 0)
+			return program_is_own(&p->rule[i])
+				   ? "The department's own months, see its rules; the rule set has "
+				     "others"
+				   : p->set->rule[i].source;
 	return NULL;
 }

@@ -168,7 +168,8 @@ const struct duty *duty_list_find(const struct duty_list *list, enum duty_code d
  * since is no day in time. */
 bool duty_is_before_use(const char *rule);
 
-/* Where the rule of that code comes from, in words; NULL: no such rule in the program. */
+/* Where the rule of that code comes from, in words: not from the rule set's source where the months
+ * are the department's. NULL: no such rule in the program. */
 const char *duty_source(const struct program *p, const char *rule);
 
 /* The last day a part of that label date may be used; months > 0. Strictly read, a

@@ -169,6 +169,11 @@ enum err program_init(struct program *p, const struct handbook *hb,
 	return ERR_OK;
 }
 
+bool program_is_own(const struct program_rule *r) {
+	int repeat_months = r->rule->repeat_months ? r->rule->repeat_months : r->rule->first_months;
+	return r->first_months != r->rule->first_months || r->repeat_months != repeat_months;
+}
+
 bool program_owns(const struct program *p, const char *name) {
 	struct reading r;
 	read_name(p->set, name, &r);

@@ -43,6 +43,9 @@ struct program_setting {
 	const char *value;
 };
 
+/* Are its months the department's rather than the rule set's? */
+bool program_is_own(const struct program_rule *rule);
+
 /* From the department's settings, in any order; those that are not of the
  * program are left alone. ERR_INVALID names the setting that cannot be. The
  * program lives in the arena and borrows the handbook. */

@@ -288,6 +288,10 @@ START_TEST(retires_by_the_earlier_limit) {
 	ck_assert(d->bears_on_readiness);
 	ck_assert_ptr_nonnull(strstr(duty_source(&p, "maker_limit"), "maker's instructions"));
 	ck_assert_str_eq(duty_source(&p, "advanced"), p.set->rule[0].source);
+	/* The set's source does not speak for months that are not the set's. */
+	p.rule[0].repeat_months--;
+	ck_assert_ptr_nonnull(strstr(duty_source(&p, "advanced"), "The department's own months"));
+	p.rule[0].repeat_months++;
 }
 END_TEST
 
