@@ -30,6 +30,7 @@
 #include "store/hold.h"
 #include "store/photo.h"
 #include "store/price.h"
+#include "store/retirement.h"
 #include "store/station.h"
 
 /* Words of component_kind in migrations/0002-handbook.sql, in the order of work. */
@@ -132,8 +133,26 @@ static enum err find_ensemble(struct request *rq, const char *code, const char *
 	return ERR_OK;
 }
 
+/* What is looked at follows from the kind and the hazard; a list that was begun is of the old. */
+static enum err check_kind(struct request *rq, const struct doc *row) {
+	char today[DAY_TEXT_SIZE];
+	struct doc *hindrance = NULL;
+	if (text_equal(keep_text(rq, COMPONENT_KIND, row), doc_text(row, "kind")) &&
+	    text_equal(keep_text(rq, COMPONENT_HAZARD, row), doc_text(row, "hazard")))
+		return ERR_OK;
+	enum err err =
+	    retirement_hindrance(request_store(rq), doc_int(row, "id"),
+				 day_format(rq->today, today), &rq->arena, &hindrance, &rq->fault);
+	if (err != ERR_OK || !doc_int(hindrance, "draft")) return err;
+	return request_field_fault(rq, "kind",
+				   "It is being inspected as what it was, in inspection %lld. Sign "
+				   "or abandon that one first.",
+				   (long long)doc_int(hindrance, "draft"));
+}
+
 static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 	enum err err = row ? component_check_serves(rq, row) : ERR_OK;
+	if (err == ERR_OK && row) err = check_kind(rq, row);
 	if (err != ERR_OK) return err;
 	const char *trim = value_text(&rq->value[COMPONENT_TRIM]);
 	struct component_row c = {

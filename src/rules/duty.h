@@ -91,8 +91,8 @@ struct component_facts {
 	/* The latest signed part with model (size) answered yes or no said no. */
 	day model_disagrees_on;
 	day size_disagrees_on;
-	/* The latest signed part that is not routine was brought in without a check
-	 * list and concluded out of service or retire, and no finding tells why. */
+	/* A signed part was brought in without a check list and concluded out of service or retire,
+	 * no finding tells why, and none that is not routine came after it. */
 	day unfit_on;
 
 	/* Advanced and specialized cleanings: the latest, and the one before it. */

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/text.h"
 #include "store/internal.h"
 
 /* One source of facts a table, each ordered by component. Column 0 is always the
@@ -21,7 +22,8 @@ SQL(facts_issues, "SELECT component_id, issued_on, returned_on,"
 		  " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, issued_on");
 SQL(facts_parts,
     "SELECT component_id, kind, inspected_on, conclusion, clean, model_agrees, size_agrees,"
-    " checklist_id IS NULL, id, inspection_id FROM inspection_part"
+    " checklist_id IS NULL, id, inspection_id,"
+    " (SELECT l.kind FROM checklist l WHERE l.id = checklist_id) FROM inspection_part"
     " WHERE id BETWEEN (?1 << 20) AND (?2 << 20) + 1048575 AND signed = 1 ORDER BY id");
 /* Does a finding of the same inspection, on the part or above it, say why it was not fit? */
 SQL(facts_explained,
@@ -192,7 +194,10 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	}
 	if (strcmp(conclusion, "not_finished") == 0) return; /* it says nothing */
 	const struct exposure *tainted = kind == INSPECTION_ROUTINE ? NULL : tainted_by(g, on);
-	bool is_done = !tainted && strcmp(conclusion, "clean_first") != 0;
+	/* Nor is it one of this kind of part where its kind was put right since. */
+	const char *looked_for = cursor_text(c, 10);
+	bool is_done = !tainted && strcmp(conclusion, "clean_first") != 0 &&
+		       (!looked_for || !facts->kind || text_equal(looked_for, facts->kind->code));
 	/* A part brought in has no answers, but its conclusion says whether it was clean. What was
 	 * to be cleaned first because it was exposed meanwhile waits too, whatever was answered. */
 	bool is_brought_in = cursor_int(c, 7) != 0;
@@ -207,8 +212,9 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	if (facts->not_clean_on == on) facts->not_clean_by = tainted;
 	take_answer(&g->model_seen_on, &facts->model_disagrees_on, model, on);
 	take_answer(&g->size_seen_on, &facts->size_disagrees_on, size, on);
-	/* A wearer's look does not undo what a trained person concluded. */
-	if (!is_done || kind == INSPECTION_ROUTINE) return;
+	/* A wearer's look does not undo what a trained person concluded; that it is not fit,
+	 * everybody may say. */
+	if (!is_done || (kind == INSPECTION_ROUTINE && !is_unfit)) return;
 	take_answer(&g->done_on, &facts->unfit_on, is_unfit ? "no" : "yes", on);
 	if (facts->unfit_on == on) g->unfit_part = cursor_int(c, 8);
 }

@@ -145,6 +145,8 @@ static enum err exposure_in_error(struct event *e, struct store *st, struct faul
 
 /* --- inspection ------------------------------------------------------------------------------ */
 
+SQL(test_list,
+    "SELECT min(l.id) FROM checklist l JOIN component c ON c.kind = l.kind WHERE c.id = ?1");
 SQL(test_brought_in, "UPDATE inspection_part SET checklist_id = NULL WHERE id = ?1");
 
 struct look {
@@ -157,9 +159,11 @@ static enum err begin_look(struct event *e, struct store *st, const struct look 
 			   int64_t *inspection, int64_t *part, struct fault *f) {
 	const struct inspection_start start = {
 	    .kind = l->kind, .inspector = 1, .started_at = instant(e), .inspected_on = day_text(e)};
+	int64_t list = 0;
 	e->done = true;
 	enum err err = inspection_insert(st, &start, inspection, f);
-	if (err == ERR_OK) err = inspection_part_insert(st, *inspection, e->component, 1, 1, f);
+	if (err == ERR_OK) err = store_number(st, &test_list, 0, &list, f, "i", e->component);
+	if (err == ERR_OK) err = inspection_part_insert(st, *inspection, e->component, list, 1, f);
 	if (err == ERR_OK)
 		err = store_number(st, &test_part, 0, part, f, "ii", *inspection, e->component);
 	if (err != ERR_OK) return err;

@@ -162,3 +162,36 @@ test("what came back soiled is cleaned before somebody else gets it", async () =
 	await act("SOILED", "cleanings", { class: "routine", reason: "soiled", performed_by: "Bo Larsen" });
 	await give();
 });
+
+test("a wearer who found it unfit, by a table, is believed until somebody trained looks", async () => {
+	await add("DOUBTED", "hood");
+	await department.stop();
+	const table = (day, kind, conclusion) => department.import("inspections", `reference,kind,inspected_on,inspector,tag,conclusion\nD-${day}-${kind},${kind},${earlier(day)},2001,DOUBTED,${conclusion}\n`);
+	for (const row of [[9, "advanced", "return_to_service"], [6, "routine", "out_of_service"], [5, "routine", "return_to_service"]]) assert.equal(table(...row).code, 0);
+	await department.start();
+	assert.deepEqual(await codesOf("DOUBTED"), ["unfit"]);
+	await inspect(inspector, "routine", ["DOUBTED"]);
+	assert.deepEqual(await codesOf("DOUBTED"), ["unfit"]);
+	await inspect(inspector, "advanced", ["DOUBTED"]);
+	assert.deepEqual(await codesOf("DOUBTED"), []);
+});
+
+test("a part is inspected as what it is: a list of another kind is none of it", async () => {
+	await add("CHANGED", "hood");
+	const draft = await begin(inspector, "advanced", "CHANGED");
+	const change = async (wanted) => {
+		const { id, version } = await componentOf(officer, "CHANGED");
+		return officer.send(`/components/${id}`, { kind: "helmet" }, version, wanted);
+	};
+	assert.match((await change(422)).doc.detail, new RegExp(`being inspected as what it was, in inspection ${draft}`));
+	const before = (await dutyOf("CHANGED", "advanced_inspection"))?.due_on;
+	await answer(inspector, draft);
+	await sign(inspector, draft);
+	await act("CHANGED", "issue", { member: await holder("2002"), condition: "good" });
+	assert.notEqual((await dutyOf("CHANGED", "advanced_inspection")).due_on, before);
+	const asHood = (await dutyOf("CHANGED", "advanced_inspection")).fact;
+	await change(200);
+	assert.deepEqual([asHood, (await dutyOf("CHANGED", "advanced_inspection")).fact], ["inspected", "in_service"]);
+	await inspect(inspector, "advanced", ["CHANGED"]);
+	assert.equal((await dutyOf("CHANGED", "advanced_inspection")).fact, "inspected");
+});
