@@ -31,7 +31,10 @@ SQL(dispatch_of_id,
 SQL(items_of_dispatch,
     "SELECT i.id, " ITEM_COLUMNS ", i.result, i.work_done, i.cost_cents,"
     " i.replacement_id AS replacement, r.tag AS replacement_tag, t.state AS component_state,"
-    " c.retired_on"
+    " c.retired_on, (SELECT group_concat((b.value ->> 'text') || coalesce(' Known or suspected: '"
+    "   || x.contaminants || '.', ''), ' ') FROM json_each(t.blockers) b"
+    "   LEFT JOIN exposure x ON x.id = b.value ->> 'exposure'"
+    "   WHERE b.value ->> 'code' = 'contaminated') AS contaminated"
     " FROM dispatch_item i JOIN finding f ON f.id = i.finding_id" ITEM_JOINS
     " LEFT JOIN component r ON r.id = i.replacement_id"
     " LEFT JOIN standing t ON t.component_id = c.id"

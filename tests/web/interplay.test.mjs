@@ -195,3 +195,12 @@ test("a part is inspected as what it is: a list of another kind is none of it", 
 	await inspect(inspector, "advanced", ["CHANGED"]);
 	assert.equal((await dutyOf("CHANGED", "advanced_inspection")).fact, "inspected");
 });
+
+test("who repairs it is told what it is contaminated with: it is cleaned first", async () => {
+	await add("FUELLED", "trouser_shell");
+	const at = await ticketFor("FUELLED", tear), pages = async () => [(await department.json(`${at}/ticket.csv`, { token: inspector.token })).text,
+		await (await fetch(`${department.url}${at}/ticket`, { headers: { accept: "text/html", authorization: `Bearer ${inspector.token}` } })).text()];
+	for (const text of await pages()) assert.doesNotMatch(text, /Exposed to/);
+	await inspector.post("/exposures", { component: [await idOf(inspector, "FUELLED")], cause: "fuels", contaminants: "Jet A" });
+	for (const text of await pages()) assert.match(text, /Exposed to fuels on .* until a specialized cleaning is recorded\..* Known or suspected: Jet A\./);
+});
