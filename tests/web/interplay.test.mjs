@@ -204,3 +204,16 @@ test("who repairs it is told what it is contaminated with: it is cleaned first",
 	await inspector.post("/exposures", { component: [await idOf(inspector, "FUELLED")], cause: "fuels", contaminants: "Jet A" });
 	for (const text of await pages()) assert.match(text, /Exposed to fuels on .* until a specialized cleaning is recorded\..* Known or suspected: Jet A\./);
 });
+
+test("a barrier that went away twice owes a test since the second time", async () => {
+	await add("TWICE", "coat_liner");
+	await department.stop();
+	const ticket = (number, sent, back) => `${number},REMEND,returned,${earlier(sent)},2001,${earlier(sent)},${earlier(back)},R-9,TWICE,barrier,pinhole,back,repaired\n`;
+	const tables = [["inspections", `reference,kind,inspected_on,inspector,tag,conclusion\nR-9,advanced,${earlier(60)},2001,TWICE,out_of_service\nR-10,return,${earlier(10)},2001,TWICE,return_to_service\n`],
+		["findings", `reference,tag,check_point,defect,zone,severity,outcome,state,closed_on\nR-9,TWICE,barrier,pinhole,back,major,repair,mended,${earlier(10)}\n`],
+		["repairs", "number,provider,state,created_on,created_by,sent_on,returned_on,reference,tag,check_point,defect,zone,result\n" + ticket("R-2026-0902", 30, 20) + ticket("R-2026-0901", 55, 45)],
+		["field_tests", `tag,test,tested_on,performed_by,provider,recorded_by,sign,time_ms,pressure_pa,material_spots,seam_spots\nTWICE,water,${earlier(50)},Remend Works,REMEND,2001,no,15000,6895,3,3\n`]];
+	for (const [kind, text] of tables) { const { code, err } = department.import(kind, text); assert.equal(code, 0, `${kind}: ${err}`); }
+	await department.start();
+	assert.equal((await dutyOf("TWICE", "leak_test"))?.due_on, earlier(10), "what they tested the first time tells nothing of the second");
+});
