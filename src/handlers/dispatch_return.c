@@ -77,6 +77,17 @@ static enum err return_resource(struct request *rq, const struct resource **out)
 	return ERR_OK;
 }
 
+/* What describes a new part is folded where nothing was replaced, as far as is known. */
+static bool tells_of_new(const struct request *rq, const struct resource *r, size_t at) {
+	const struct value *result = rq->value ? &rq->value[at + RESULT] : NULL;
+	if (result && text_equal(result->raw, "replaced")) return true;
+	for (int q = NEW_TAG; q < ASKS; q++)
+		if ((rq->value && !text_empty(rq->value[at + (size_t)q].raw)) ||
+		    fault_list_find(&rq->faults, r->field[at + (size_t)q].name))
+			return true;
+	return false;
+}
+
 static enum err return_form(struct request *rq) {
 	enum err err = dispatch_show(rq);
 	if (err != ERR_OK) return err;
@@ -88,11 +99,14 @@ static enum err return_form(struct request *rq) {
 	struct doc *form = fields_form(r, &rq->arena, NULL, rq->value, &rq->faults, rq->stale_form);
 	struct doc *items = (struct doc *)(uintptr_t)doc_get(rq->doc, "items"),
 		   *input = form->first;
-	for (struct doc *i = items->first; i; i = i->next) {
+	size_t at = 0;
+	for (struct doc *i = items->first; i; i = i->next, at += ASKS) {
 		struct doc *own = doc_set_list(i, "form");
+		doc_set_bool(i, "shows_new", doc_bool(i, "is_replace") || tells_of_new(rq, r, at));
 		for (int q = 0; q < ASKS && input; q++) {
 			struct doc *next = input->next;
 			input->next = NULL;
+			doc_set_bool(input, "is_of_new", q >= NEW_TAG);
 			doc_add(own, input);
 			input = next;
 		}

@@ -3,6 +3,8 @@
  * each use, so members record it for what they wear; inspectors for all gear. From then on it
  * is contaminated until the cleaning it asks for (rules/exposure.h).
  */
+#include <string.h>
+
 #include "handlers/app.h"
 #include "handlers/list.h"
 #include "handlers/record.h"
@@ -30,6 +32,13 @@ static const struct list_column column[] = {{"tag", "tag"},
 					    {"note", "note"},
 					    {"revoked_reason", "revoked_reason"},
 					    {NULL, NULL}};
+/* The list says it in the words of the page; of a cause what stands before its examples. */
+static void label_row(struct doc *row) {
+	const char *cause = choice_label(exposure_cause_choice, doc_text(row, "cause"));
+	doc_set_printf(row, "cause_label", "%.*s", (int)strcspn(cause, ":"), cause);
+	doc_set_text(row, "state_label", choice_label(state_choice_of, doc_text(row, "state")));
+}
+
 static const struct list_page page = {
     .path = "/exposures",
     .title = "Exposures",
@@ -37,7 +46,8 @@ static const struct list_page page = {
     .filter = {{.label = "State", .choice = state_choice_of},
 	       {.label = "Cause", .choice = exposure_cause_choice},
 	       {.label = "Station", .options = list_station_options}},
-    .column = column};
+    .column = column,
+    .label = label_row};
 
 static enum err exposure_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err exposure_csv(struct request *rq) { return list_export(rq, &page); }
@@ -137,8 +147,7 @@ static enum err show(struct request *rq) {
 	doc_set(d, "exposure", row);
 	int word = word_find(exposure_cause_word, EXPOSURE_CAUSE_COUNT, doc_text(row, "cause"));
 	enum exposure_cause cause = (enum exposure_cause)(word < 0 ? EXPOSURE_OTHER : word);
-	doc_set_text(d, "cause_label", choice_label(exposure_cause_choice, doc_text(row, "cause")));
-	doc_set_text(row, "state_label", choice_label(state_choice_of, doc_text(row, "state")));
+	label_row(row);
 	doc_set_text(d, "asks",
 		     exposure_asks_specialized(cause) ? "Specialized cleaning"
 						      : "Advanced cleaning");

@@ -27,11 +27,17 @@ static const struct list_column column[] = {{"tag", "tag"},
 					    {"authority", "authority"},
 					    {"release_reason", "release_reason"},
 					    {NULL, NULL}};
+/* The list says it in the words of the page. */
+static void label_row(struct doc *row) {
+	doc_set_text(row, "state_label", choice_label(hold_state_choice, doc_text(row, "state")));
+}
+
 static const struct list_page page = {.path = "/holds",
 				      .title = "Special incident holds",
 				      .source = &hold_list,
 				      .filter = {{.label = "State", .choice = hold_state_choice}},
-				      .column = column};
+				      .column = column,
+				      .label = label_row};
 
 static enum err hold_index(struct request *rq) { return list_answer(rq, &page); }
 static enum err hold_csv(struct request *rq) { return list_export(rq, &page); }
@@ -198,7 +204,7 @@ static enum err show(struct request *rq) {
 	if (err != ERR_OK) return err;
 	doc_set(d, "hold", row);
 	bool open = !doc_text(row, "released_on");
-	doc_set_text(row, "state_label", choice_label(hold_state_choice, doc_text(row, "state")));
+	label_row(row);
 	doc_set_text(d, "container_label",
 		     choice_label(hold_container_choice, doc_text(row, "container")));
 	doc_set_bool(d, "is_open", open);

@@ -22,7 +22,7 @@ static const struct field field[FIELDS] = {
     [NOTE] = {.name = "note", .label = "Note", .kind = FIELD_NOTE},
     [PIN] = {.name = "pin",
 	     .label = "Your PIN",
-	     .help = "Who signs says so again. Asked only in a session that began with a PIN.",
+	     .help = "So that nobody signs in another's name on a shared tablet.",
 	     .kind = FIELD_PIN,
 	     .max = PIN_DIGITS_MAX},
 };

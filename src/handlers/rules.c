@@ -130,9 +130,11 @@ static struct resource *rules_of(struct arena *a, const struct handbook *hb,
 				    .choice = routine_choice};
 	for (size_t i = 0; i < set->rule_count; i++) {
 		const struct rule *rule = &set->rule[i];
+		bool once = rule->duty == DUTY_RETIREMENT;
 		field[n++] =
-		    months_field(a, rule, "_first_months", "the first time", rule->first_months);
-		if (rule->duty == DUTY_RETIREMENT) continue; /* once */
+		    months_field(a, rule, "_first_months",
+				 once ? "from manufacture" : "the first time", rule->first_months);
+		if (once) continue;
 		field[n++] =
 		    months_field(a, rule, "_repeat_months", "each next time",
 				 rule->repeat_months ? rule->repeat_months : rule->first_months);

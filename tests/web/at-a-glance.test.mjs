@@ -87,6 +87,37 @@ test("a part at a provider leads to its ticket, and to what is done when it is b
 	assert.ok(!(await html(`/components/${component}`, member)).includes("It came back"), "whoever may not is not led there");
 });
 
+test("what is back from repair is asked about a new part only where it was replaced", async () => {
+	await inspect(inspector, "advanced", ["PX-COAT-SHELL", "PX-TROUSER-SHELL"], { "PX-TROUSER-SHELL": { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "left_knee" },
+		"PX-COAT-SHELL": { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "chest" } });
+	const found = (await inspector.get("/dispatches/new")).candidates.filter((one) => ["PX-COAT-SHELL", "PX-TROUSER-SHELL"].includes(one.tag)).map((one) => one.finding);
+	assert.equal(found.length, 2);
+	const ticket = await inspector.post("/dispatches", { provider: 1, finding: found });
+	await inspector.post(`${ticket}/send`, {}, (await inspector.get(ticket)).version);
+	const page = await open({ javaScriptEnabled: false });
+	await page.goto(`${department.url}${ticket}/return`);
+	const tag = (part) => page.locator("section.card").nth(part).locator("input[name^=new_tag]");
+	assert.equal(await tag(0).isVisible(), false);
+	// Said to be replaced without saying by what: the page that answers shows where to say it.
+	const results = page.locator("select[name^=result]");
+	await results.nth(0).selectOption("replaced");
+	await results.nth(1).selectOption("repaired");
+	await Promise.all([page.waitForEvent("load"), page.click("main form button[type=submit]")]);
+	assert.ok(await page.locator("#errors").isVisible());
+	assert.deepEqual([await tag(0).isVisible(), await tag(1).isVisible()], [true, false]);
+	await page.context().close();
+});
+
+test("lists say it in the words of the pages", async () => {
+	const component = [await idOf(inspector, "SX-TROUSER-SHELL")];
+	await inspector.post("/exposures", { component, cause: "cbrn", contaminants: "powder" });
+	const exposures = await html("/exposures");
+	assert.match(exposures, /Waits for its cleaning/);
+	assert.match(exposures, />CBRN agents: powder</);
+	await inspector.post("/holds", { component, incident: "fall", kept_where: "locker", container: "paper" });
+	assert.match(await html("/holds"), /<span class="state state-open">Held</);
+});
+
 test("what was never issued says so in its record", async () => {
 	const made = await officer.post("/components", { tag: "NEW-1", kind: "hood", hazard: "structural", station: 1 });
 	const page = await html(`${made}/record`, officer);

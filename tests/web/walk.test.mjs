@@ -114,7 +114,7 @@ for (const scripts of [false, true]) {
 			await press(page);
 			await page.waitForURL(/\/dispatches\/\d+$/);
 			const ticket = new URL(page.url()).pathname;
-			await page.click("text=Sent to the provider");
+			await page.click("text=It was sent to the provider");
 			await page.waitForSelector("text=It came back");
 			await page.goto(department.url + ticket + "/ticket");
 			assert.match(await page.textContent("main"), /left outer leg seam, 12 cm above the cuff/);
