@@ -403,6 +403,7 @@ static enum err options(struct request *rq, struct doc *form) {
 
 static const struct record record = {.path = "/components",
 				     .word = "component",
+				     .titled = "part",
 				     .resource = &component_resource,
 				     .get = component_get_row,
 				     .save = save,

@@ -23,6 +23,8 @@ enum err record_show(struct request *rq, const struct record *r) {
 	return r->extend ? r->extend(rq, row, page) : ERR_OK;
 }
 
+static const char *titled(const struct record *r) { return r->titled ? r->titled : r->word; }
+
 enum err record_form(struct request *rq, const struct record *r) {
 	struct doc *row = NULL;
 	enum err err = rq->id[0] ? record_load(rq, r, &row) : ERR_OK;
@@ -36,12 +38,12 @@ enum err record_form(struct request *rq, const struct record *r) {
 	if (row) {
 		doc_set_printf(page, "action", "%s/%lld", r->path, (long long)rq->id[0]);
 		doc_set_text(page, "back", doc_text(page, "action"));
-		rq->title =
-		    arena_printf(&rq->arena, "Change %s %s", r->word, doc_text(row, r->title_key));
+		rq->title = arena_printf(&rq->arena, "Change %s %s", titled(r),
+					 doc_text(row, r->title_key));
 	} else {
 		doc_set_text(page, "action", r->path);
 		doc_set_text(page, "back", r->path);
-		rq->title = arena_printf(&rq->arena, "New %s", r->word);
+		rq->title = arena_printf(&rq->arena, "New %s", titled(r));
 	}
 	return r->options ? r->options(rq, form) : ERR_OK;
 }

@@ -108,6 +108,13 @@ test("what is back from repair is asked about a new part only where it was repla
 	await page.context().close();
 });
 
+test("the caution about used gear stands where used gear is taken in hand", async () => {
+	const component = await idOf(inspector, "SX-HOOD");
+	for (const path of [`/components/${component}/return`, `/components/${component}/cleanings`, `/exposures/new?component=${component}`, `/inspections/new?component=${component}`])
+		assert.match(await html(path), /Treat gear as contaminated until it is known to be clean/, path);
+	assert.doesNotMatch(await html("/components/new", officer), /Treat gear as contaminated/);
+});
+
 test("lists say it in the words of the pages", async () => {
 	const component = [await idOf(inspector, "SX-TROUSER-SHELL")];
 	await inspector.post("/exposures", { component, cause: "cbrn", contaminants: "powder" });
