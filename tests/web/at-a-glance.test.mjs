@@ -115,6 +115,17 @@ test("the caution about used gear stands where used gear is taken in hand", asyn
 	assert.doesNotMatch(await html("/components/new", officer), /Treat gear as contaminated/);
 });
 
+test("what is folded on the screen is there on paper", async () => {
+	const id = await inspect(inspector, "advanced", ["SX-FOOTWEAR"]).then((signed) => signed.inspection.id), page = await open();
+	await page.goto(`${department.url}/inspections/${id}/next`);
+	const due = page.locator("details li", { hasText: "Retirement" }), seen = () => due.evaluate((one) => one.checkVisibility());
+	assert.equal(await seen(), false);
+	assert.match(await page.locator("details > summary", { hasText: "Due next" }).textContent(), /Due next: [A-Z][a-z ]+ \d{4}-\d\d-\d\d/);
+	await page.emulateMedia({ media: "print" });
+	assert.equal(await seen(), true);
+	await page.context().close();
+});
+
 test("lists say it in the words of the pages", async () => {
 	const component = [await idOf(inspector, "SX-TROUSER-SHELL")];
 	await inspector.post("/exposures", { component, cause: "cbrn", contaminants: "powder" });
