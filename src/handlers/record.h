@@ -11,8 +11,8 @@
 #include "http/request.h"
 
 struct record {
-	const char *path; /* "/stations" */
-	const char *word; /* "station" */
+	const char *path;   /* "/stations" */
+	const char *word;   /* "station" */
 	const char *titled; /* in titles, where people say it otherwise; or NULL */
 	const struct resource *resource;
 	enum err (*get)(struct request *rq, int64_t id, struct doc **row);
