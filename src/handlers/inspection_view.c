@@ -147,6 +147,7 @@ static enum err fill_part(struct request *rq, struct inspection_view *v, struct 
 		return request_fail(rq, ERR_CORRUPT, "Component %s has an unknown kind.", p->tag);
 	p->record.on = day_parse(doc_text(v->row, "inspected_on"));
 	p->record.started_at = doc_text(v->row, "started_at");
+	p->record.has_left = doc_text(row, "left_on") != NULL;
 	p->record.clean = agreement_of(row, "clean");
 	p->record.model_agrees = agreement_of(row, "model_agrees");
 	p->record.size_agrees = agreement_of(row, "size_agrees");

@@ -182,9 +182,11 @@ static void block_dirty(struct work *w) {
 				"inspection does not count. Clean it, then inspect it again.",
 				day_text, exposure_cause_label[by->cause],
 				day_format(by->on, exposed_text))
-		 : arena_printf(w->a,
-				"Not clean when inspected on %s: clean it, then inspect it again.",
-				day_text));
+		 : arena_printf(
+		       w->a,
+		       "Not clean, or exposed meanwhile, when inspected on %s: clean it, then "
+		       "inspect it again.",
+		       day_text));
 }
 
 static void block_labels(struct work *w) {

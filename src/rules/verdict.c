@@ -51,7 +51,9 @@ bool part_is_dirty(const struct part_record *part) {
 	       (part->clean == AGREES_NO || stood_before(part, "contaminated"));
 }
 
-bool part_is_away(const struct part_record *part) { return stood_before(part, "at_provider"); }
+bool part_is_away(const struct part_record *part) {
+	return part->has_left || stood_before(part, "at_provider");
+}
 
 /* --- a finding ------------------------------------------------------------------ */
 
@@ -241,6 +243,11 @@ static void block(struct work *w, const char *code, int64_t finding, const char 
 }
 
 static void gather_preparation(struct work *w) {
+	if (w->part->has_left)
+		block(
+		    w, "left_meanwhile", 0,
+		    "It left for a provider while it was being inspected: this inspection is none "
+		    "of it. When it is back, inspect it anew.");
 	if (part_is_dirty(w->part))
 		block(w, "not_clean", 0,
 		      "Not clean: dirt hides damage. Clean it, then inspect it.");
@@ -373,13 +380,14 @@ static enum conclusion conclude(const struct work *w) {
 }
 
 #define QUESTIONS 3 /* clean, model, size */
+#define LEFT 1
 
 void verdict_make(struct verdict *v, const struct part_record *part, const struct handbook *hb,
 		  struct arena *a) {
 	struct work w = {.part = part, .hb = hb, .a = a};
 	*v = (struct verdict){.conclusion = CONCLUSION_NOT_FINISHED};
 	size_t before = part->before ? part->before->blocker_count : 0;
-	w.blocker = arena_array(a, struct blocker, QUESTIONS + part->finding_count + before);
+	w.blocker = arena_array(a, struct blocker, QUESTIONS + LEFT + part->finding_count + before);
 	w.unanswered = arena_array(a, struct unanswered, QUESTIONS + part->checklist->point_count);
 	w.follow_up = arena_array(a, struct follow_up, part->finding_count * hb->kind_count + 1);
 	if (arena_failed(a)) return; /* the arena remembers; not finished is the safe answer */

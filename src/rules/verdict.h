@@ -104,6 +104,7 @@ struct part_record {
 	const struct standing *before;
 	day on;                 /* of the inspection */
 	const char *started_at; /* instant, RFC 3339; what became due later is not lifted */
+	bool has_left;          /* for a provider, while it was being inspected; back or not */
 };
 
 /* Found not clean, or exposed and not cleaned since: nothing more is asked of it and nothing is
@@ -113,7 +114,7 @@ bool part_is_dirty(const struct part_record *part);
 
 /* It left for a provider while it was being inspected: nobody can tell what was seen before and
  * what was only written down after. Nothing more is asked of it, so that the other parts can be
- * signed; it is not finished, and nothing is settled. */
+ * signed; it is not finished, and nothing is settled, also when it is back. */
 bool part_is_away(const struct part_record *part);
 
 /* Something without an answer. */

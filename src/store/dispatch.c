@@ -58,6 +58,12 @@ SQL(dispatch_item_add, "INSERT INTO dispatch_item (dispatch_id, component_id, fi
 		       " SELECT ?1, component_id, id FROM finding WHERE id = ?2");
 SQL(dispatch_sent, "UPDATE dispatch SET state = 'sent', sent_on = ?2, expected_on ="
 		   " coalesce(?3, expected_on), version = version + 1 WHERE id = ?1");
+SQL(parts_left_in_drafts,
+    "UPDATE inspection_part SET left_on = ?2, version = version + 1 WHERE left_on IS NULL"
+    " AND id IN (SELECT p.id FROM dispatch_item t JOIN inspection_part p ON p.id BETWEEN"
+    "   (t.component_id << 20) AND (t.component_id << 20) + 1048575"
+    "   JOIN inspection n ON n.id = p.inspection_id WHERE t.dispatch_id = ?1"
+    "   AND n.state = 'draft')");
 SQL(dispatch_returned, "UPDATE dispatch SET state = 'returned', returned_on = ?2,"
 		       " performer_class = ?3, version = version + 1 WHERE id = ?1");
 SQL(dispatch_cancelled,
@@ -173,7 +179,8 @@ enum err dispatch_item_insert(struct store *st, int64_t dispatch, int64_t findin
 
 enum err dispatch_set_sent(struct store *st, int64_t id, const char *on, const char *expected_on,
 			   struct fault *f) {
-	return store_run(st, &dispatch_sent, f, "itt", id, on, expected_on);
+	enum err err = store_run(st, &dispatch_sent, f, "itt", id, on, expected_on);
+	return err == ERR_OK ? store_run(st, &parts_left_in_drafts, f, "it", id, on) : err;
 }
 
 enum err dispatch_set_returned(struct store *st, int64_t id, const char *on,

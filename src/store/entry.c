@@ -54,7 +54,8 @@ static bool came_later(const char *column) {
 	    "dry_mf",           "retired_ground",  "retired_by",  "disposal_way",
 	    "disposal_witness", "training_on",     "training_by", "training_mark",
 	    "time_of_day",      "performer_class", "sanitized",   "in_house",
-	    "pin_hash",         "pin_locked_at",   "worked_s",    "worked_until"};
+	    "pin_hash",         "pin_locked_at",   "worked_s",    "worked_until",
+	    "left_on"};
 	for (size_t i = 0; i < sizeof later / sizeof *later; i++)
 		if (strcmp(later[i], column) == 0) return true;
 	return false;

@@ -18,7 +18,7 @@ SQL(parts_of_inspection,
     " k.label AS kind_label, c.hazard, c.maker, c.model, c.size, c.made,"
     " c.trim AS has_trim, c.reflective AS is_reflective, p.checklist_id AS checklist,"
     " p.clean, p.model_agrees, p.size_agrees, p.answers AS answers_json, p.conclusion,"
-    " p.blocker_count, p.worked_s, p.worked_until, p.version,"
+    " p.blocker_count, p.worked_s, p.worked_until, p.left_on, p.version,"
     " (SELECT blocker_count > 0 FROM standing WHERE component_id = p.component_id) AS"
     " is_blocked_now,"
     " (SELECT x.id FROM exposure x, inspection_part n WHERE n.id = p.id"

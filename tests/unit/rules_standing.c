@@ -192,7 +192,8 @@ START_TEST(not_clean) {
 	struct component_facts c = sound();
 	c.not_clean_on = on("2025-04-01");
 	stand(&c);
-	only("not_clean", STATE_OUT_OF_SERVICE, "Not clean when inspected on 2025-04-01");
+	only("not_clean", STATE_OUT_OF_SERVICE,
+	     "Not clean, or exposed meanwhile, when inspected on 2025-04-01");
 	const struct exposure late = {.cause = EXPOSURE_FUELS, .on = on("2025-03-30")};
 	c.not_clean_by = &late;
 	stand(&c);

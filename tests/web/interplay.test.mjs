@@ -39,6 +39,21 @@ test("an inspection of what left for the provider meanwhile is none of that part
 	await assert.rejects(begin(inspector, "advanced", "SX-TROUSER-SHELL"), /away or retired/);
 });
 
+test("what was answered before a part went away and came back mends nothing, on the same day either", async () => {
+	await add("DAY-TRIP", "trouser_shell");
+	const at = await ticketFor("DAY-TRIP", tear), draft = await begin(inspector, "return", "DAY-TRIP");
+	await answer(inspector, draft);
+	await inspector.post(`${at}/send`, {}, (await inspector.get(at)).version);
+	const page = await inspector.get(`${at}/return`);
+	await inspector.post(`${at}/return`, { [`result.${page.items[0].id}`]: "repaired" }, page.version);
+	const { parts: [part] } = await sign(inspector, draft);
+	assert.equal(part.conclusion, "not_finished");
+	assert.match(part.blockers[0].text, /left for a provider while it was being inspected/);
+	assert.deepEqual(await codesOf("DAY-TRIP"), ["return_inspection", "finding"]);
+	await inspect(inspector, "return", ["DAY-TRIP"]);
+	assert.deepEqual(await codesOf("DAY-TRIP"), []);
+});
+
 test("what left for the provider unanswered does not keep the other parts from being signed", async () => {
 	const at = await ticketFor("SX-GLOVES", { check_point: "shell", defect: "hole", zone: "left_thumb", outcome: "replace" });
 	const draft = await begin(inspector, "advanced", "SX-GLOVES", "SX-HELMET");
