@@ -2,6 +2,7 @@
 
 #include "handlers/advice.h"
 #include "handlers/app.h"
+#include "handlers/figure.h"
 #include "handlers/performer.h"
 #include "handlers/words.h"
 #include "store/advice.h"
@@ -28,6 +29,11 @@ void dispatch_label_repairs(struct doc *items) {
 
 /* --- loading --- */
 
+static void number_items(struct doc *items) {
+	int64_t number = 0;
+	for (struct doc *i = items->first; i; i = i->next) doc_set_int(i, "number", ++number);
+}
+
 enum err dispatch_load(struct request *rq, struct doc **row, struct doc *items) {
 	enum err err = dispatch_get(request_store(rq), rq->id[0], &rq->arena, row, &rq->fault);
 	if (err == ERR_OK && !*row)
@@ -35,6 +41,7 @@ enum err dispatch_load(struct request *rq, struct doc **row, struct doc *items) 
 				   (long long)rq->id[0]);
 	if (err == ERR_OK)
 		err = dispatch_items(request_store(rq), rq->id[0], &rq->arena, items, &rq->fault);
+	number_items(items);
 	return err;
 }
 
@@ -68,6 +75,19 @@ static enum err advise(struct request *rq, struct doc *item, bool can_quote) {
 	return advice_document(rq, item, doc_int(item, "component"), cents);
 }
 
+/* The first item of each part has the drawing with all of that part. */
+static void draw(struct request *rq, struct doc *items) {
+	const struct handbook *hb = app_handbook(request_app(rq));
+	int64_t before = 0;
+	for (struct doc *i = items->first; i; i = i->next) {
+		int64_t component = doc_int(i, "component");
+		const struct kind *kind = handbook_kind(hb, doc_text(i, "kind"));
+		if (kind && component != before) figure_numbered(rq, i, kind, items, component);
+		else doc_set_null(i, "figure");
+		before = component;
+	}
+}
+
 enum err dispatch_show(struct request *rq) {
 	struct doc *row, *d = rq->doc = doc_map(&rq->arena), *items = doc_set_list(d, "items");
 	enum err err = dispatch_load(rq, &row, items);
@@ -79,6 +99,7 @@ enum err dispatch_show(struct request *rq) {
 	performer_remark(row);
 	doc_set(d, "dispatch", row);
 	dispatch_label_repairs(items);
+	draw(rq, items);
 	const char *state = doc_text(row, "state");
 	doc_set_text(d, "state_label", choice_label(dispatch_state_choice, state));
 	bool may = rq->who.role >= ROLE_INSPECTOR;

@@ -32,10 +32,10 @@ static enum err dispatch_ticket(struct request *rq) {
 
 static enum err ticket_csv(struct request *rq) {
 	static const char *const key[] = {
-	    "tag",          "serial", "kind_label",   "maker",      "model",
-	    "size",         "made",   "defect_label", "zone_label", "face",
-	    "side",         "place",  "length_mm",    "severity",   "outcome_label",
-	    "repair_label", "note",   "contaminated", NULL};
+	    "number",        "tag",          "serial", "kind_label",   "maker",
+	    "model",         "size",         "made",   "defect_label", "zone_label",
+	    "face",          "side",         "place",  "length_mm",    "severity",
+	    "outcome_label", "repair_label", "note",   "contaminated", NULL};
 	struct doc *row, *items = doc_list(&rq->arena);
 	enum err err = dispatch_load(rq, &row, items);
 	if (err != ERR_OK) return err;

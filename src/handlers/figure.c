@@ -83,14 +83,23 @@ static void add_shape(const struct figure_picture *picture, const struct figure_
 		     asked && figure_is_at(picture, shape, asked->zone, asked->face, asked->side));
 }
 
-static void add_picture(const struct figure *figure, const struct figure_picture *picture,
-			const struct doc *findings, const struct figure_place *asked,
-			struct doc *pictures) {
+static const char *file_of(const struct kind *kind, struct arena *a) {
+	return arena_printf(a, "/static/figures/%s.svg", kind->code);
+}
+
+static struct doc *picture_document(const struct figure_picture *picture, struct doc *pictures) {
 	struct doc *m = doc_add_map(pictures);
 	const char *view = choice_label(figure_view_choice, figure_view_word[picture->view]);
 	doc_set_text(m, "lines", picture->id);
 	doc_set_printf(m, "label", "%s%s%s", view, picture->side ? ", " : "",
 		       picture->side ? picture->side : "");
+	return m;
+}
+
+static void add_picture(const struct figure *figure, const struct figure_picture *picture,
+			const struct doc *findings, const struct figure_place *asked,
+			struct doc *pictures) {
+	struct doc *m = picture_document(picture, pictures);
 	struct doc *shapes = doc_set_list(m, "shapes"), *marks = doc_set_list(m, "marks");
 	for (size_t i = 0; i < figure->shape_count; i++) {
 		const struct figure_shape *shape = &figure->shape[i];
@@ -136,7 +145,7 @@ void figure_document(struct request *rq, struct doc *page, const struct kind *ki
 	const struct handbook *hb = app_handbook(app);
 	const struct figure *figure = app_figure(app, kind);
 	struct doc *m = doc_set_map(page, "figure");
-	doc_set_printf(m, "file", "/static/figures/%s.svg", kind->code);
+	doc_set_text(m, "file", file_of(kind, m->arena));
 	doc_set_bool(m, "is_asked", asked != NULL);
 	struct doc *pictures = doc_set_list(m, "pictures");
 	for (size_t i = 0; i < figure->picture_count; i++)
@@ -146,4 +155,86 @@ void figure_document(struct request *rq, struct doc *page, const struct kind *ki
 		if (hb->zone[i].kind == kind) add_place(&hb->zone[i], findings, places);
 	add_place(NULL, findings, places);
 	doc_set_bool(m, "has_places", doc_count(places) > 0);
+}
+
+/* --- numbered ------------------------------------------------------------------------- */
+
+/* In units of the drawing: numbers at one place stand in rows, inside of the picture. */
+#define NUMBER_STEP 26
+#define NUMBERS_IN_ROW 4
+#define NUMBER_EDGE 12
+
+static int clamp(int value, int from, int to) {
+	return value < from ? from : value > to ? to : value;
+}
+
+/* Where the i-th of count numbers at a shape stands. */
+static void place_number(const struct figure_shape *shape, int i, int count, struct doc *mark) {
+	int row = i / NUMBERS_IN_ROW, before = row * NUMBERS_IN_ROW,
+	    width = NUMBER_STEP * (clamp(count - before, 1, NUMBERS_IN_ROW) - 1),
+	    left =
+		clamp(shape->mark_x - width / 2, NUMBER_EDGE, FIGURE_UNITS - NUMBER_EDGE - width);
+	doc_set_int(mark, "x", left + NUMBER_STEP * (i - before));
+	doc_set_int(mark, "y", shape->mark_y + NUMBER_STEP * row);
+}
+
+struct numbered {
+	const struct figure *figure;
+	const struct doc *rows;
+	int64_t component;
+};
+
+static bool is_numbered_at(const struct numbered *n, const struct figure_picture *picture,
+			   const struct figure_shape *shape, const struct doc *row) {
+	return doc_int(row, "component") == n->component &&
+	       figure_is_at(picture, shape, doc_text(row, "zone"), doc_text(row, "face"),
+			    doc_text(row, "side"));
+}
+
+/* Those at a shape; said is what was said of the picture before, and then of these. */
+static const char *add_numbers(const struct numbered *n, const struct figure_picture *picture,
+			       const struct figure_shape *shape, struct doc *marks,
+			       const char *said) {
+	int count = 0, i = 0;
+	for (const struct doc *row = n->rows->first; row; row = row->next)
+		count += is_numbered_at(n, picture, shape, row);
+	for (const struct doc *row = n->rows->first; row; row = row->next) {
+		if (!is_numbered_at(n, picture, shape, row)) continue;
+		struct doc *m = doc_add_map(marks);
+		long long number = (long long)doc_int(row, "number");
+		doc_set_int(m, "number", number);
+		place_number(shape, i++, count, m);
+		said = arena_printf(marks->arena, "%s%s%lld %s", said, *said ? ", " : "", number,
+				    shape->zone->label);
+	}
+	return said;
+}
+
+/* A picture in which nothing is, is left out. */
+static void add_numbered_picture(const struct numbered *n, const struct figure_picture *picture,
+				 struct doc *pictures) {
+	struct doc *shapes = doc_list(pictures->arena), *marks = doc_list(pictures->arena);
+	const char *said = "";
+	for (size_t i = 0; i < n->figure->shape_count; i++) {
+		const struct figure_shape *shape = &n->figure->shape[i];
+		size_t before = doc_count(marks);
+		said = add_numbers(n, picture, shape, marks, said);
+		if (doc_count(marks) > before) doc_set_text(doc_add_map(shapes), "id", shape->id);
+	}
+	if (doc_count(marks) == 0) return;
+	struct doc *m = picture_document(picture, pictures);
+	doc_set_text(m, "said", said);
+	doc_set(m, "shapes", shapes);
+	doc_set(m, "marks", marks);
+}
+
+void figure_numbered(struct request *rq, struct doc *map, const struct kind *kind,
+		     const struct doc *rows, int64_t component) {
+	const struct numbered n = {app_figure(request_app(rq), kind), rows, component};
+	struct doc *m = doc_map(map->arena), *pictures = doc_set_list(m, "pictures");
+	doc_set_text(m, "file", file_of(kind, m->arena));
+	for (size_t i = 0; i < n.figure->picture_count; i++)
+		add_numbered_picture(&n, &n.figure->picture[i], pictures);
+	if (doc_count(pictures)) doc_set(map, "figure", m);
+	else doc_set_null(map, "figure");
 }

@@ -26,4 +26,12 @@ struct figure_place {
 void figure_document(struct request *rq, struct doc *page, const struct kind *kind,
 		     const struct doc *findings, const struct figure_place *asked);
 
+/*
+ * Sets map["figure"] for templates/parts/figure-numbered.html: file, and the pictures (label, said,
+ * shapes, marks {number x y}) in which something is; null when it is nowhere in the drawing.
+ * rows: zone, face, side, component and number of each; those of that component are in it.
+ */
+void figure_numbered(struct request *rq, struct doc *map, const struct kind *kind,
+		     const struct doc *rows, int64_t component);
+
 #endif

@@ -55,8 +55,29 @@ static enum err read_picture(struct reading *r, const struct id *id, enum figure
 	return ERR_OK;
 }
 
-/* The mark follows its shape. */
-static enum err read_mark(struct reading *r, const char *text) {
+/* A whole number of units, and what must follow it. */
+static bool read_units(const struct reading *r, const char **at, const char *end, int *units) {
+	size_t digits = strspn(*at, "0123456789");
+	const char *text = arena_copy(r->a, *at, digits);
+	int64_t number;
+	if (!text || !text_to_int(text, 0, FIGURE_UNITS, &number) ||
+	    !text_starts(*at + digits, end))
+		return false;
+	*units = (int)number;
+	*at += digits + strlen(end);
+	return true;
+}
+
+static bool read_place(const struct reading *r, const char *rest, struct figure_shape *shape) {
+	static const char before[] = "\" d=\"M";
+	if (!text_starts(rest, before)) return false;
+	rest += sizeof before - 1;
+	return read_units(r, &rest, " ", &shape->mark_x) &&
+	       read_units(r, &rest, "h0\"", &shape->mark_y);
+}
+
+/* The mark follows its shape, and its id is followed by where it is. */
+static enum err read_mark(struct reading *r, const char *text, const char *rest) {
 	size_t count = r->figure->shape_count;
 	struct figure_shape *last = count ? &r->shape[count - 1] : NULL;
 	size_t length = last ? strlen(last->id) : 0;
@@ -64,7 +85,7 @@ static enum err read_mark(struct reading *r, const char *text) {
 	    !text_equal(text + length, ".mark"))
 		return refuse(r, text, "does not follow its shape");
 	last->has_mark = true;
-	return ERR_OK;
+	return read_place(r, rest, last) ? ERR_OK : refuse(r, text, "does not say where it is");
 }
 
 static enum err read_shape(struct reading *r, const struct id *id, enum figure_view view) {
@@ -86,14 +107,15 @@ static enum err read_shape(struct reading *r, const struct id *id, enum figure_v
 	return ERR_OK;
 }
 
-static enum err read_id(struct reading *r, const char *text) {
+/* rest: what follows the id. */
+static enum err read_id(struct reading *r, const char *text, const char *rest) {
 	struct id id;
 	bool whole = split(&id, text, r->a);
 	int view = word_find(figure_view_word, VIEW_COUNT, id.part[0]);
 	if (view < 0 && id.count == 1 && !id.is_mark) return ERR_OK; /* the drawing's own */
 	if (view < 0) return refuse(r, text, "begins with no view");
 	if (!whole || id.count > 3) return refuse(r, text, "has too many parts");
-	if (id.is_mark) return read_mark(r, text);
+	if (id.is_mark) return read_mark(r, text, rest);
 	bool is_picture = id.count == 1 || word_find(side_word, SIDE_COUNT, id.part[1]) >= 0;
 	return is_picture ? read_picture(r, &id, (enum figure_view)view)
 			  : read_shape(r, &id, (enum figure_view)view);
@@ -114,8 +136,9 @@ static enum err read_ids(struct reading *r, const char *svg) {
 	enum err err = ERR_OK;
 	while (err == ERR_OK && (svg = strstr(svg, id_begins)) != NULL) {
 		svg += sizeof id_begins - 1;
-		const char *id = arena_copy(r->a, svg, strcspn(svg, "\""));
-		err = id ? read_id(r, id) : fault_memory(r->f);
+		size_t length = strcspn(svg, "\"");
+		const char *id = arena_copy(r->a, svg, length);
+		err = id ? read_id(r, id, svg + length) : fault_memory(r->f);
 	}
 	return err;
 }

@@ -5,15 +5,17 @@
  *   VIEW.SIDE, or VIEW       the lines of a picture; with SIDE where zones have sides
  *   VIEW.ZONE, VIEW.ZONE.FACE  a shape; with FACE where the zone has faces and the view,
  *                            "below" or "side", is of both
- *   (a shape's id).mark      where what was found there is marked
+ *   (a shape's id).mark      where what was found there is marked: d="M<x> <y>h0", in whole units
  * A view has the same shapes in each of its pictures. Ids without a dot that are no view are
- * the drawing's own. Every picture is drawn in a square of 320 units from 0 0.
+ * the drawing's own. Every picture is drawn in a square of FIGURE_UNITS from 0 0.
  */
 #ifndef PEGWARDEN_RULES_FIGURE_H
 #define PEGWARDEN_RULES_FIGURE_H
 
 #include "base/arena.h"
 #include "rules/handbook.h"
+
+#define FIGURE_UNITS 320
 
 enum figure_view { VIEW_FRONT, VIEW_BACK, VIEW_BELOW, VIEW_SIDE, VIEW_COUNT };
 extern const char *const figure_view_word[VIEW_COUNT]; /* "front", "back", "below", "side" */
@@ -30,7 +32,8 @@ struct figure_shape {
 	enum figure_view view;
 	const struct zone *zone;
 	const char *face; /* "front", "back"; NULL where the zone has no faces */
-	bool has_mark;    /* while reading */
+	int mark_x, mark_y;
+	bool has_mark; /* while reading */
 };
 
 struct figure {

@@ -14,7 +14,7 @@ SQL(dispatch_of_id,
 #define ITEM_COLUMNS                                                                               \
 	"c.id AS component, c.tag, c.serial, c.kind, k.label AS kind_label, c.maker, c.model,"     \
 	" c.size, c.made, c.hazard, f.id AS finding, df.label AS defect_label, z.label AS"         \
-	" zone_label, f.face, f.side, f.place, f.outcome, o.label AS outcome_label,"               \
+	" zone_label, f.zone, f.face, f.side, f.place, f.outcome, o.label AS outcome_label,"       \
 	" f.outcome = 'replace' AS is_replace, f.severity, f.length_mm, f.note, sd.repair_class,"  \
 	" sd.basic_up_to_mm"
 #define ITEM_JOINS                                                                                 \

@@ -11,7 +11,7 @@
 enum err dispatch_get(struct store *st, int64_t id, struct arena *a, struct doc **row,
 		      struct fault *f) MUST_CHECK;
 /* Item by item: id component tag serial kind kind_label maker model size made finding
- * defect_label zone_label face side place outcome outcome_label severity length_mm note
+ * defect_label zone zone_label face side place outcome outcome_label severity length_mm note
  * result work_done cost_cents replacement replacement_tag is_replace repair_class
  * basic_up_to_mm (of the handbook; see finding_repair_class). */
 enum err dispatch_items(struct store *st, int64_t id, struct arena *a, struct doc *list,

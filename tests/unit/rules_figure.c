@@ -24,7 +24,9 @@ static enum err read_kind(const char *kind, const char *svg) {
 	return figure_read(&figure, handbook_kind(hb, kind), hb, svg, &arena, &fault);
 }
 
-#define SHAPE(id) "<path id=\"" id "\"/><path id=\"" id ".mark\"/>"
+#define MARK(id, place) "<path id=\"" id ".mark\"" place "/>"
+#define AT " d=\"M212 82h0\""
+#define SHAPE(id) "<path id=\"" id "\"/>" MARK(id, AT)
 #define LINES(id) "<g id=\"" id "\"/>"
 #define PICTURES(view) LINES(view ".outside") LINES(view ".inside")
 #define COAT                                                                                       \
@@ -39,6 +41,8 @@ START_TEST(a_drawing_says_what_is_in_it) {
 	ck_assert_str_eq(figure.picture[1].side, "inside");
 	ck_assert_str_eq(figure.shape[0].face, "front");
 	ck_assert_ptr_null(figure.shape[1].face);
+	ck_assert_int_eq(figure.shape[1].mark_x, 212);
+	ck_assert_int_eq(figure.shape[1].mark_y, 82);
 	ck_assert_int_eq(figure.shape[2].view, VIEW_BACK);
 	ck_assert_str_eq(figure.shape[2].face, "back");
 }
@@ -81,12 +85,26 @@ static const struct {
     {"helmet", SHAPE("front.crown") PICTURES("front") SHAPE("back.crown") LINES("back"),
      "back.crown is in a picture"},
     {"helmet", "<path id=\"front.crown\"/>" PICTURES("front"), "front.crown has no mark"},
-    {"helmet", SHAPE("front.crown") "<path id=\"front.crown.mark\"/>" PICTURES("front"),
+    {"helmet", SHAPE("front.crown") MARK("front.crown", AT) PICTURES("front"),
      "front.crown.mark does not follow"},
-    {"helmet", "<path id=\"front.crown.mark\"/>" PICTURES("front"),
-     "front.crown.mark does not follow"},
-    {"helmet", "<path id=\"front.crown\"/><path id=\"front.crow.mark\"/>" PICTURES("front"),
+    {"helmet", MARK("front.crown", AT) PICTURES("front"), "front.crown.mark does not follow"},
+    {"helmet", "<path id=\"front.crown\"/>" MARK("front.crow", AT) PICTURES("front"),
      "front.crow.mark does not follow"},
+    {"helmet", "<path id=\"front.crown\"/>" MARK("front.crown", "") PICTURES("front"),
+     "front.crown.mark does not say where"},
+    {"helmet", "<path id=\"front.crown\"/>" MARK("front.crown", " d=\"M212h0\"") PICTURES("front"),
+     "front.crown.mark does not say where"},
+    {"helmet", "<path id=\"front.crown\"/>" MARK("front.crown", " d=\"M212 82\"") PICTURES("front"),
+     "front.crown.mark does not say where"},
+    {"helmet",
+     "<path id=\"front.crown\"/>" MARK("front.crown", " d=\"M212 821h0\"") PICTURES("front"),
+     "front.crown.mark does not say where"},
+    {"helmet",
+     "<path id=\"front.crown\"/>" MARK("front.crown", " d=\"M-1 82h0\"") PICTURES("front"),
+     "front.crown.mark does not say where"},
+    {"helmet",
+     "<path id=\"front.crown\"/>" MARK("front.crown", " d=\"M2.5 82h0\"") PICTURES("front"),
+     "front.crown.mark does not say where"},
     {"coat_shell", COAT SHAPE("front.sleeve.back"), "front.sleeve.back says a face"},
     {"coat_shell", COAT SHAPE("below.sleeve.up"), "below.sleeve.up says a face"},
     {"coat_shell", COAT SHAPE("below.sleeve"), "below.sleeve does not say"},

@@ -1,5 +1,6 @@
 // The drawings: each place of each kind is in them and can be tapped; what is tapped is what is
-// stored; the list says the same; what was found in a part's life is shown.
+// stored; the list says the same; what was found in a part's life is shown, and on a repair ticket
+// what is on the ticket.
 import assert from "node:assert/strict";
 import { readFileSync, readdirSync } from "node:fs";
 import { createRequire } from "node:module";
@@ -12,18 +13,19 @@ import { begin, componentOf, earlier, idOf, prepare, staffed } from "./inspectin
 
 const require = createRequire(import.meta.url);
 let department, client, chrome, tablet, inspection, kinds;
-const coat = "SX-COAT-SHELL";
+const coat = "SX-COAT-SHELL", helmet = "SX-HELMET";
 
 before(async () => {
 	({ department, inspector: client } = await staffed());
 	await department.stop();
 	const found = (where, state, closed, note) => `OLD-1,${coat},heat,ember_burn,${where},minor,${state === "accepted" ? "serve_on" : "repair"},${state},${closed},${note}`;
+	const strap = (place) => `OLD-1,${helmet},chin_strap,cut,chin_strap,,,minor,repair,open,,${place}`;
 	const tables = {
 		components: "tag,kind,hazard,station,maker,model,size,made,in_service_on\nSX-GOGGLES,goggles,structural,ST1,Harrow and Pell,E1,M,2024-02,2026-01-10\n",
-		inspections: `reference,kind,inspected_on,inspector,tag,conclusion\nOLD-1,advanced,${earlier(60)},2001,${coat},out_of_service\nOLD-2,return,${earlier(30)},2001,${coat},out_of_service\n`,
+		inspections: `reference,kind,inspected_on,inspector,tag,conclusion\n${[coat, helmet].map((tag) => `OLD-1,advanced,${earlier(60)},2001,${tag},out_of_service\n`).join("")}OLD-2,return,${earlier(30)},2001,${coat},out_of_service\n`,
 		findings: ["reference,tag,check_point,defect,zone,face,side,severity,outcome,state,closed_on,place",
 			found("left_sleeve,back,outside", "mended", earlier(30), "above the cuff"), found("left_sleeve,back,outside", "open", "", "at the seam"),
-			found("chest,,inside", "open", "", ""), found("hem,,", "mended", earlier(30), "all around"), found(",,", "open", "", "nobody said where")].join("\n") + "\n",
+			found("chest,,inside", "open", "", ""), found("hem,,", "mended", earlier(30), "all around"), found(",,", "open", "", "nobody said where"), strap("at the buckle"), strap("at the clip")].join("\n") + "\n",
 	};
 	for (const [kind, text] of Object.entries(tables)) {
 		const made = department.import(kind, text);
@@ -82,6 +84,19 @@ const marked = (page, id) => page.evaluate(async (id) => {
 const shapes = (page) => page.evaluate(() => [...document.querySelectorAll("use[data-zone]")].map((use) => ({ shape: use.getAttribute("href").split("#")[1],
 	zone: use.dataset.zone, face: use.dataset.face ?? "", side: use.dataset.side ?? "" })));
 const chosen = (page) => page.evaluate(() => [...document.querySelectorAll("use.chosen")].map((use) => [use.dataset.zone, use.dataset.face ?? "", use.dataset.side ?? ""].join(" ")));
+async function accessible(paths) {
+	const context = await chrome.newContext({ viewport: { width: 800, height: 1280 }, bypassCSP: true, reducedMotion: "reduce" }), page = await context.newPage();
+	await signIn(page, department, "2001");
+	for (const path of paths)
+		for (const colorScheme of ["light", "dark"]) {
+			await page.emulateMedia({ colorScheme });
+			await open(page, path);
+			await page.evaluate(readFileSync(require.resolve("axe-core/axe.min.js"), "utf8"));
+			const { violations } = await page.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }));
+			assert.deepEqual(violations.map((one) => `${one.id} ${one.nodes[0].html.slice(0, 200)}`), [], path);
+		}
+	await context.close();
+}
 const picked = (page) => page.evaluate(() => ["zone", "face", "side"].map((name) => document.querySelector("form[data-keep]").elements[name]?.value ?? "").join(" "));
 
 describe("the drawings", () => {
@@ -241,18 +256,92 @@ test("the page of a component draws its life, each place linked to what was foun
 	await tablet.waitForURL(/\/findings\/\d+$/);
 });
 
-test("both pages are accessible, light and dark", async () => {
-	const context = await chrome.newContext({ viewport: { width: 800, height: 1280 }, bypassCSP: true, reducedMotion: "reduce" }), page = await context.newPage();
-	await signIn(page, department, "2001");
-	for (const path of [await formOf(coat, "heat", "ember_burn"), `/components/${await idOf(client, coat)}`])
-		for (const colorScheme of ["light", "dark"]) {
-			await page.emulateMedia({ colorScheme });
-			await open(page, path);
-			await page.evaluate(readFileSync(require.resolve("axe-core/axe.min.js"), "utf8"));
-			const { violations } = await page.evaluate(() => globalThis.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }));
-			assert.deepEqual(violations.map((one) => `${one.id} ${one.nodes[0].html.slice(0, 200)}`), [], path);
+describe("a repair ticket", () => {
+	let ticket, items;
+	const make = async (wanted) => {
+		const { candidates } = await client.get("/dispatches/new");
+		return client.post("/dispatches", { provider: 1, finding: candidates.filter(wanted).map((one) => one.finding) });
+	};
+	/** Each picture: what it says of itself, its numbers, and which of these are off the shapes that are marked. */
+	const drawn = (page) => page.$$eval(".picture svg", (all) => all.map((svg) => {
+		const boxes = [...svg.querySelectorAll("use.zone")].map((one) => one.getBoundingClientRect()), numbers = [...svg.querySelectorAll("text.number")];
+		const off = numbers.filter((one) => {
+			const box = one.getBoundingClientRect(), x = (box.left + box.right) / 2, y = (box.top + box.bottom) / 2;
+			return !boxes.some((shape) => x > shape.left - 20 && x < shape.right + 20 && y > shape.top - 20 && y < shape.bottom + 20);
+		});
+		return { said: svg.getAttribute("aria-label"), numbers: numbers.map((one) => one.textContent), off: off.length, width: svg.getBoundingClientRect().width };
+	}));
+	const words = (page) => page.$$eval(".cards tbody tr, section.card", (all) => all.map((one) => one.innerText.replace(/\s+/g, " ")));
+
+	test("of what nobody said where has no drawing, and says so", async () => {
+		const path = await make((one) => one.place === "nobody said where"), { items: [item], version } = await client.get(path);
+		assert.equal(item.figure, null);
+		for (const page of [path, `${path}/ticket`]) {
+			await open(tablet, page);
+			assert.equal(await tablet.locator(".figure").count(), 0);
+			assert.match((await words(tablet)).join(), /Place not said, nobody said where/);
 		}
-	await context.close();
+		await client.post(`${path}/cancel`, {}, version);
+	});
+
+	test("shows its findings and no others, by the numbers that stand beside the words, on the page and in print", async () => {
+		ticket = await make(() => true);
+		({ items } = await client.get(ticket));
+		const [sleeve, chest, nowhere, buckle, clip] = ["at the seam", null, "nobody said where", "at the buckle", "at the clip"].map((place) => items.find((one) => one.place === place).number);
+		assert.deepEqual(sorted([sleeve, chest, nowhere, buckle, clip]), [1, 2, 3, 4, 5]);
+		const wanted = [`Front, inside: ${chest} Chest`, `Back, outside: ${sleeve} Left sleeve`];
+		for (const [path, media] of [[ticket, "screen"], [`${ticket}/ticket`, "screen"], [`${ticket}/ticket`, "print"]]) {
+			await tablet.emulateMedia({ media });
+			await open(tablet, path);
+			const pictures = await drawn(tablet), ofStrap = pictures.filter(({ said }) => said.endsWith(`: ${buckle} Chin strap, ${clip} Chin strap`));
+			assert.deepEqual(sorted(pictures.filter((one) => !ofStrap.includes(one)).map(({ said }) => said)), sorted(wanted), path);
+			assert.ok(ofStrap.length > 0, `${path}: ${pictures.map(({ said }) => said)}`);
+			for (const { said, numbers, off, width } of pictures) {
+				assert.deepEqual(numbers.map(Number), said.match(/\d+/g).map(Number), said);
+				assert.equal(off, 0, said);
+				assert.ok(width > 200, `${said}: ${width}`);
+			}
+			const said = await words(tablet);
+			for (const item of items) assert.ok(said.some((text) => new RegExp(`\\b${item.number}\\b`).test(text) && text.includes(item.tag) && text.includes(item.zone_label ?? "Place not said") && text.includes(item.place ?? "")), `${path}: ${item.number} in ${said}`);
+		}
+		await tablet.emulateMedia({ media: "screen" });
+	});
+
+	test("numbers at one place stand side by side", async () => {
+		await open(tablet, ticket);
+		const overlap = await tablet.$$eval(".picture svg", (all) => all.flatMap((svg) => {
+			const marks = [...svg.querySelectorAll("g[transform]")].map((one) => one.getAttribute("transform").match(/\d+/g).map(Number));
+			return marks.flatMap(([x, y], i) => marks.slice(i + 1).filter(([u, v]) => Math.abs(x - u) < 22 && Math.abs(y - v) < 22));
+		}));
+		assert.deepEqual(overlap, []);
+		assert.ok(await tablet.$$eval(".picture svg", (all) => all.some((svg) => svg.querySelectorAll("path.mark").length > 1)));
+	});
+
+	test("has the numbers in its table, too, and weighs little", async () => {
+		const [header, ...rows] = (await department.json(`${ticket}/ticket.csv`, { token: client.token })).text.trim().split("\r\n").map((line) => line.split(","));
+		const at = (name) => header.indexOf(name);
+		assert.deepEqual(rows.map((row) => [Number(row[at("number")]), row[at("tag")]]), items.map((one) => [one.number, one.tag]));
+		const sheet = readFileSync(join(root, "static/pegwarden.css")).length;
+		for (const path of [ticket, `${ticket}/ticket`]) {
+			const { text } = await department.json(path, { token: client.token, headers: { accept: "text/html" } });
+			assert.ok(text.length + sheet < 60_000, `${path}: ${text.length}`);
+			// What a drawing costs beside the words of its findings.
+			assert.ok(text.match(/<div class="figure">.*?<\/div>/gs).every((one) => one.length < 3000));
+		}
+	});
+
+	test("the drawings are accessible", async () => {
+		await accessible([ticket, `${ticket}/ticket`]);
+		for (const forcedColors of ["active", "none"]) {
+			await tablet.emulateMedia({ forcedColors });
+			const colours = await tablet.$$eval("text.number", (all) => all.map((one) => [getComputedStyle(one).fill, getComputedStyle(one.previousElementSibling).stroke]));
+			assert.ok(colours.length > 1 && colours.every(([number, mark]) => number !== mark), `${forcedColors}: ${colours}`);
+		}
+	});
+});
+
+test("both pages are accessible, light and dark", async () => {
+	await accessible([await formOf(coat, "heat", "ember_burn"), `/components/${await idOf(client, coat)}`]);
 });
 
 test("how a point is looked at has its drawing, which the page shows", async () => {
