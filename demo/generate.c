@@ -37,7 +37,9 @@ static const struct {
 		       "training_by,training_mark"},
     {"issues.csv", "tag,badge,issued_on,condition,returned_on,condition_at_return,note"},
     {"cleanings.csv", "tag,cleaned_on,class,reason,performed_by,provider"},
-    {"inspections.csv", "reference,kind,inspected_on,inspector,performer,tag,conclusion"},
+    {"inspections.csv", "reference,kind,inspected_on,inspector,performer,tag,conclusion,worked_s"},
+    {"answered_together.csv",
+     "reference,tag,group_code,group_title,points,opened_at,answered_at,answered_by"},
     {"findings.csv", "reference,tag,check_point,defect,zone,face,side,place,length_mm,severity,"
 		     "outcome,override_reason,state,closed_on,closed_reason,note"},
     {"repairs.csv", "number,provider,state,created_on,created_by,sent_on,expected_on,returned_on,"

@@ -192,7 +192,7 @@ static void add_past_repair(struct town *t, const struct set *s, const struct fl
 	    "");
 	snprintf(seen, sizeof seen, "%s-R-%s", reference, tag + strlen(s->code) + 1);
 	ROW(t, INSPECTIONS, seen, "return", days_ago(t, found_days - 30, on), s->inspector, "", tag,
-	    "return_to_service");
+	    "return_to_service", "");
 }
 
 /* --- findings --- */
@@ -265,25 +265,31 @@ static void add_replaced(struct town *t, const struct set *s, const struct part 
 	    p->trim ? "yes" : "no", "", "", "", "", "", days_ago(t, 200, on[1]), "", "", "",
 	    "replaced", "1003", "", "", "", "", "");
 	ROW(t, INSPECTIONS, reference, "advanced", days_ago(t, 230, found), s->inspector, "", tag,
-	    "out_of_service");
+	    "out_of_service", "");
 	ROW(t, FINDINGS, reference, tag, f->point, f->defect, f->zone, "front", "outside", f->place,
 	    "", f->severity, "replace", "", "replaced", on[1], "Replaced.", "");
 	ROW(t, REPAIRS, number, "CORVANE", "returned", days_ago(t, 228, on[0]), s->inspector,
 	    days_ago(t, 226, on[2]), "", on[1], reference, tag, f->point, f->defect, "replaced", "",
 	    "180.00", new_tag);
 	ROW(t, INSPECTIONS, seen, "return", days_ago(t, 199, on[3]), s->inspector, "", new_tag,
-	    "return_to_service");
+	    "return_to_service", "");
 }
 
 /* After the last cleaning most coats were looked at for their drag rescue device. */
 static void add_look_after_cleaning(struct town *t, const struct set *s, const char *tag, int age) {
 	int cleaned = (s->last_inspection_days + 179) % 180 + 1, days = cleaned - 2;
-	char reference[48], on[DAY_TEXT_SIZE];
+	char reference[48], on[DAY_TEXT_SIZE], worked[12], opened[32], answered[32];
 	if (days < 1 || cleaned > s->last_inspection_days || cleaned >= age - 60 || age % 12 == 0)
 		return;
 	snprintf(reference, sizeof reference, "%s-D", tag);
+	snprintf(worked, sizeof worked, "%d", 40 + age % 90);
 	ROW(t, INSPECTIONS, reference, "routine", days_ago(t, days, on), s->inspector, "", tag,
-	    "return_to_service");
+	    "return_to_service", worked);
+	if (age % 3) return;
+	snprintf(opened, sizeof opened, "%sT14:05:00Z", on);
+	snprintf(answered, sizeof answered, "%sT14:05:%02dZ", on, 20 + age % 40);
+	ROW(t, TOGETHER, reference, tag, "closures", "Collar and closures",
+	    "collar front_closure hardware", opened, answered, s->inspector);
 }
 
 /* --- a part --- */
@@ -322,15 +328,18 @@ static void add_inspections(struct town *t, const struct set *s, const struct pa
 			    size_t count) {
 	for (int year = 2; year >= 0; year--) {
 		int days = s->last_inspection_days + year * 365;
-		char on[DAY_TEXT_SIZE], reference[40], tag[40];
+		char on[DAY_TEXT_SIZE], reference[40], tag[40], worked[12];
 		if (days > s->age_days - 90 || days > 1095) continue;
 		snprintf(reference, sizeof reference, "%s-%d", s->code, 3 - year);
 		for (size_t i = 0; i < count; i++) {
 			bool bad = roll(&t->dice, year ? 40 : 50) == 0 && !s->is_sound;
 			snprintf(tag, sizeof tag, "%s-%s", s->code, parts[i].stem);
 			bool blocks = bad && add_finding(t, s, &parts[i], reference, tag, days);
+			snprintf(worked, sizeof worked, "%d",
+				 150 + (s->age_days + 37 * (int)i) % 400);
 			ROW(t, INSPECTIONS, reference, "advanced", days_ago(t, days, on),
-			    s->inspector, "", tag, blocks ? "out_of_service" : "return_to_service");
+			    s->inspector, "", tag, blocks ? "out_of_service" : "return_to_service",
+			    worked);
 		}
 	}
 }
@@ -345,7 +354,7 @@ static void add_liner_inspection(struct town *t, const struct set *s, const stru
 		if (!strstr(parts[i].kind, "liner")) continue;
 		snprintf(tag, sizeof tag, "%s-%s", s->code, parts[i].stem);
 		ROW(t, INSPECTIONS, reference, "liner", days_ago(t, s->last_inspection_days, on),
-		    s->inspector, "", tag, "return_to_service");
+		    s->inspector, "", tag, "return_to_service", "");
 	}
 }
 

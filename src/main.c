@@ -31,7 +31,8 @@ static const struct verb {
      "           read a table: stations, members, providers, components or their history"},
     {"export", verb_export, true,
      "--data DIR --kind KIND [--to FILE]\n"
-     "           write what is on record as a table that import reads"},
+     "           write what is on record as a table that import reads; photos are in\n"
+     "           none, only a backup keeps those"},
     {"notify", verb_notify, true,
      "--data DIR [--dry-run]\n           give the day's notices and send what waits"},
     {"setting", verb_setting, true,

@@ -105,6 +105,10 @@
 /* Intervals and limits of life, in months: no gear lives for 50 years. */
 #define LIMIT_MONTHS_MAX 600
 
+/* The time worked on a part in a table, in seconds: 115 days, more than pages of ten minutes at
+ * most ever come to. */
+#define LIMIT_WORKED_S_MAX 10000000
+
 /* --- safe repetition ------------------------------------------------------ */
 
 #define LIMIT_IDEMPOTENCY_KEY_CHARS_MAX 64

@@ -59,26 +59,6 @@ static const struct field finding_field[FOUND_FIELDS] = {
 
 const struct resource import_finding_columns = {"finding", "findings", finding_field, FOUND_FIELDS};
 
-/* The inspection that a row names, and it looked at the component. */
-static enum err find_inspection(struct import_row *r, size_t reference, size_t tag,
-				int64_t component, struct doc **seen) {
-	struct doc *part = NULL;
-	const char *name = import_text(r, reference);
-	enum err err = history_find_inspection(r->store, name, r->arena, seen, r->fault);
-	if (err == ERR_OK && !*seen)
-		return import_fault(
-		    r, reference,
-		    "There is no inspection \"%s\" on record. Import that first, or correct it.",
-		    name);
-	if (err == ERR_OK)
-		err = history_find_part(r->store, doc_int(*seen, "id"), component, r->arena, &part,
-					r->fault);
-	if (err == ERR_OK && !part)
-		return import_fault(r, tag, "Inspection %s did not look at %s.", name,
-				    import_text(r, tag));
-	return err;
-}
-
 /* The state is one that the outcome can have, with the day on which it ended. */
 static enum err check_state(struct import_row *r, const struct outcome *outcome,
 			    const char *found_on) {
@@ -169,7 +149,7 @@ enum err import_finding(struct import_row *r) {
 					.note = import_text(r, FOUND_NOTE)};
 	enum err err = import_reference(r, FOUND_TAG, component_by_tag, &found.component);
 	if (err == ERR_OK)
-		err = find_inspection(r, FOUND_REFERENCE, FOUND_TAG, found.component, &seen);
+		err = import_inspected(r, FOUND_REFERENCE, FOUND_TAG, found.component, &seen);
 	if (err == ERR_OK) err = check_words(r, &found, doc_text(seen, "inspected_on"));
 	if (err != ERR_OK) return err;
 	found.inspection = doc_int(seen, "id");
@@ -195,7 +175,7 @@ enum err import_named_finding(struct import_row *r, size_t first, int64_t compon
 				     .side = import_text(r, first + NAMED_SIDE),
 				     .place = import_text(r, first + NAMED_PLACE)};
 	enum err err =
-	    find_inspection(r, first + NAMED_REFERENCE, first + NAMED_TAG, component, &seen);
+	    import_inspected(r, first + NAMED_REFERENCE, first + NAMED_TAG, component, &seen);
 	if (err != ERR_OK) return err;
 	of.inspection = doc_int(seen, "id");
 	err = history_finding_of(r->store, &of, id, r->fault);

@@ -1,6 +1,7 @@
 /*
- * Inspections done, a row for each part that was looked at.
+ * Inspections done, a row for each part that was looked at, and how rows of other tables name one.
  */
+#include "base/limits.h"
 #include "handlers/import_row.h"
 #include "store/component.h"
 #include "store/handbook.h"
@@ -17,6 +18,7 @@ enum {
 	SEEN_TAG,
 	SEEN_CONCLUSION,
 	SEEN_PERFORMER_CLASS,
+	SEEN_WORKED,
 	SEEN_FIELDS
 };
 static const struct field inspection_field[SEEN_FIELDS] = {
@@ -37,6 +39,12 @@ static const struct field inspection_field[SEEN_FIELDS] = {
      .choice = conclusion_choice,
      .required = true},
     IMPORT_PERFORMER_COLUMN,
+    {.name = "worked_s",
+     .label = "Time worked on it, in seconds",
+     .help = "Empty: it was not measured.",
+     .kind = FIELD_INTEGER,
+     .min = 0,
+     .max = LIMIT_WORKED_S_MAX},
 };
 
 const struct resource import_inspection_columns = {"inspection", "inspections", inspection_field,
@@ -105,6 +113,28 @@ enum err import_inspection(struct import_row *r) {
 	if (err != ERR_OK) return err;
 	struct history_part part = {.component = made.component,
 				    .kind = made.kind,
-				    .conclusion = import_text(r, SEEN_CONCLUSION)};
+				    .conclusion = import_text(r, SEEN_CONCLUSION),
+				    .worked_s = value_int(&r->value[SEEN_WORKED], -1)};
 	return seen ? add_to(r, seen, &part) : add_inspection(r, &made, &part);
+}
+
+/* --- named by others --- */
+
+enum err import_inspected(struct import_row *r, size_t reference, size_t tag, int64_t component,
+			  struct doc **seen) {
+	struct doc *part = NULL;
+	const char *name = import_text(r, reference);
+	enum err err = history_find_inspection(r->store, name, r->arena, seen, r->fault);
+	if (err == ERR_OK && !*seen)
+		return import_fault(
+		    r, reference,
+		    "There is no inspection \"%s\" on record. Import that first, or correct it.",
+		    name);
+	if (err == ERR_OK)
+		err = history_find_part(r->store, doc_int(*seen, "id"), component, r->arena, &part,
+					r->fault);
+	if (err == ERR_OK && !part)
+		return import_fault(r, tag, "Inspection %s did not look at %s.", name,
+				    import_text(r, tag));
+	return err;
 }

@@ -67,6 +67,10 @@ enum err import_performer(struct import_row *r, size_t column, int64_t provider,
 enum err import_check_performer(struct import_row *r, size_t column, const struct performer *who,
 				enum work work) MUST_CHECK;
 
+/* The inspection that a row names in those columns, and it looked at the component. */
+enum err import_inspected(struct import_row *r, size_t reference, size_t tag, int64_t component,
+			  struct doc **seen) MUST_CHECK;
+
 /*
  * The columns by which a row names a finding: its inspection, its part, and what it is and where.
  * import_named_finding reads them, beginning at the field `first`; *id is never 0.
@@ -103,6 +107,7 @@ enum err import_component(struct import_row *r) MUST_CHECK;
 enum err import_issue(struct import_row *r) MUST_CHECK;
 enum err import_cleaning(struct import_row *r) MUST_CHECK;
 enum err import_inspection(struct import_row *r) MUST_CHECK;
+enum err import_together(struct import_row *r) MUST_CHECK;
 enum err import_finding(struct import_row *r) MUST_CHECK;
 enum err import_repair(struct import_row *r) MUST_CHECK;
 enum err import_quote(struct import_row *r) MUST_CHECK;
@@ -140,6 +145,7 @@ extern const struct resource import_component_columns; /* from ROW_LINE on */
 extern const struct resource import_issue_columns;
 extern const struct resource import_cleaning_columns;
 extern const struct resource import_inspection_columns;
+extern const struct resource import_together_columns;
 extern const struct resource import_finding_columns;
 extern const struct resource import_repair_columns;
 extern const struct resource import_quote_columns;

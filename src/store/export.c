@@ -53,10 +53,20 @@ SQL_SCAN(
 SQL_SCAN(export_inspections,
 	 "SELECT " REFERENCE " AS reference, i.kind, i.inspected_on, m.badge AS inspector,"
 	 " i.performer, i.note, c.tag, p.conclusion,"
-	 " coalesce(i.performer_class, 'unknown') AS performer_class FROM inspection i"
+	 " coalesce(i.performer_class, 'unknown') AS performer_class, p.worked_s"
+	 " FROM inspection i"
 	 " JOIN inspection_part p ON p.inspection_id = i.id"
 	 " JOIN component c ON c.id = p.component_id JOIN member m ON m.id = i.inspector_id"
 	 " WHERE i.state = 'signed' ORDER BY i.inspected_on, i.id, p.position");
+/* The points are a list within its cell: codes parted by spaces. */
+SQL_SCAN(export_together,
+	 "SELECT " REFERENCE " AS reference, c.tag, t.group_code, t.group_title,"
+	 " (SELECT group_concat(value, ' ') FROM (SELECT value FROM json_each(t.points)"
+	 " ORDER BY key)) AS points, t.opened_at, t.answered_at, m.badge AS answered_by"
+	 " FROM answered_together t JOIN inspection i ON i.id = t.inspection_id"
+	 " JOIN inspection_part p ON p.inspection_id = i.id AND p.component_id = t.component_id"
+	 " JOIN component c ON c.id = t.component_id JOIN member m ON m.id = t.answered_by"
+	 " WHERE i.state = 'signed' ORDER BY i.inspected_on, i.id, p.position, t.id");
 /* Without those taken back before their inspection was signed. */
 SQL_SCAN(
     export_findings,
@@ -164,6 +174,7 @@ static const struct {
     {"issues", &export_issues},
     {"cleanings", &export_cleanings},
     {"inspections", &export_inspections},
+    {"answered_together", &export_together},
     {"findings", &export_findings},
     {"repairs", &export_repairs},
     {"quotes", &export_quotes},

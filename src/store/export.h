@@ -1,7 +1,7 @@
 /*
  * What is on record, as tables that import takes: the same columns, other
  * records named by code, badge and tag. Drafts, abandoned inspections, answers
- * at single check points and accounts are not in them.
+ * at single check points, photos and accounts are not in them.
  */
 #ifndef PEGWARDEN_STORE_EXPORT_H
 #define PEGWARDEN_STORE_EXPORT_H

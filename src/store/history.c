@@ -5,7 +5,6 @@
 #include "rules/kind.h"
 #include "rules/verdict.h"
 #include "store/handbook.h"
-#include "store/inspection.h"
 
 /* --- cleanings and issues ------------------------------------------------------------- */
 
@@ -60,15 +59,15 @@ SQL(history_inspection_add,
     " state, signed_at, reference, note, performer_class) VALUES (?1, (SELECT ensemble_id FROM"
     " component WHERE id = ?2), ?3, ?4, ?5 || 'T12:00:00Z', ?5, 'signed', ?5 || 'T12:00:00Z', ?6,"
     " ?7, ?8)");
-SQL(history_part, "SELECT conclusion FROM inspection_part WHERE inspection_id = ?1"
+SQL(history_part, "SELECT conclusion, worked_s FROM inspection_part WHERE inspection_id = ?1"
 		  " AND component_id = ?2");
 SQL(history_part_add,
     "INSERT INTO inspection_part (id, component_id, inspection_id, kind, inspected_on, signed,"
-    " inspector_name, position, conclusion)"
+    " inspector_name, position, conclusion, worked_s)"
     " SELECT (SELECT coalesce(max(id), ?2 << 20) + 1 FROM inspection_part"
     "         WHERE id BETWEEN (?2 << 20) AND (?2 << 20) + 1048575), ?2, i.id, i.kind,"
     " i.inspected_on, 1, coalesce(i.performer, m.given_name || ' ' || m.family_name),"
-    " (SELECT count(*) FROM inspection_part p WHERE p.inspection_id = i.id), ?3"
+    " (SELECT count(*) FROM inspection_part p WHERE p.inspection_id = i.id), ?3, nullif(?4, -1)"
     " FROM inspection i JOIN member m ON m.id = i.inspector_id WHERE i.id = ?1");
 /* Of one day, the order of recording is the order of work. */
 SQL(history_part_does, "UPDATE follow_up SET done_by_inspection = ?1, version = version + 1"
@@ -104,14 +103,25 @@ enum err history_find_part(struct store *st, int64_t inspection, int64_t compone
 
 enum err history_add_part(struct store *st, const struct history_part *p, struct fault *f) {
 	int kind = word_find(inspection_kind_word, INSPECTION_KIND_COUNT, p->kind);
-	enum err err =
-	    store_run(st, &history_part_add, f, "iit", p->inspection, p->component, p->conclusion);
+	enum err err = store_run(st, &history_part_add, f, "iiti", p->inspection, p->component,
+				 p->conclusion, p->worked_s);
 	if (text_equal(p->conclusion, "clean_first") || kind < 0) return err;
 	for (int duty = 0; err == ERR_OK && duty < DUTY_COUNT; duty++)
 		if (duty_done_by((enum duty_code)duty, (enum inspection_kind)kind))
 			err = store_run(st, &history_part_does, f, "iit", p->inspection,
 					p->component, duty_word[duty]);
 	return err;
+}
+
+SQL(history_together,
+    "SELECT t.group_code, t.group_title, t.opened_at, m.badge AS answered_by"
+    " FROM answered_together t JOIN member m ON m.id = t.answered_by WHERE t.inspection_id = ?1"
+    " AND t.component_id = ?2 AND t.answered_at = ?3 AND json(t.points) = json(?4) LIMIT 1");
+
+enum err history_find_together(struct store *st, const struct together_row *r, struct arena *a,
+			       struct doc **row, struct fault *f) {
+	return store_one(st, &history_together, a, row, f, "iitt", r->inspection, r->component,
+			 r->answered_at, r->points);
 }
 
 /* --- findings ------------------------------------------------------------------------------ */

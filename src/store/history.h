@@ -11,6 +11,7 @@
 #define PEGWARDEN_STORE_HISTORY_H
 
 #include "store/component.h"
+#include "store/inspection.h"
 #include "store/store.h"
 
 /* The cleaning itself, or else one of that class on that day with an id below `before`. */
@@ -50,10 +51,16 @@ struct history_part {
 	int64_t inspection, component;
 	const char *kind; /* of the inspection */
 	const char *conclusion;
+	int64_t worked_s; /* -1: not measured */
 };
 /* It does what was due beneath an earlier finding, as signing it would have. */
 enum err history_add_part(struct store *st, const struct history_part *part,
 			  struct fault *f) MUST_CHECK;
+
+/* What one tap answered at that instant: those points of that part. New ones: see
+ * answered_together_insert. */
+enum err history_find_together(struct store *st, const struct together_row *together,
+			       struct arena *a, struct doc **row, struct fault *f) MUST_CHECK;
 
 struct history_finding {
 	const char *check_point, *defect, *zone, *face, *side, *place, *severity, *outcome,

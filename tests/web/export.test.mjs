@@ -25,7 +25,8 @@ const numbers = (sql) => Database.rows(town.data, sql);
 /** Words that people wrote beside what they did. */
 const remarks = {
 	cleanings: "tag,cleaned_on,class,reason,performed_by,note\nPX-3004-CS,2026-01-05,advanced,after a fire,Clearwater Wash,dried on a hanger\n",
-	inspections: "reference,kind,inspected_on,inspector,note,tag,conclusion\nREMARK,routine,2026-01-06,3002,seen by lamp light,PX-3004-CS,return_to_service\n",
+	inspections: "reference,kind,inspected_on,inspector,note,tag,conclusion,worked_s\nREMARK,routine,2026-01-06,3002,seen by lamp light,PX-3004-CS,return_to_service,4321\n",
+	answered_together: "reference,tag,group_code,group_title,points,opened_at,answered_at,answered_by\nREMARK,PX-3004-CS,closures,As it was called then,hardware collar,2026-01-06T14:05:00Z,2026-01-06T14:05:07Z,3002\n",
 	findings: "reference,tag,check_point,defect,zone,severity,outcome,state,closed_on,note\nREMARK,PX-3004-CS,hardware,missing,left_pocket,minor,repair,mended,2026-01-20,as big as a thumb\n",
 	safety_notices: "number,issuer,issued_on,title,wrong,action,recorded_on,recorded_by,asked_on,closed_on,closed_by,closed_reason,withdrawn,line,maker,serial_from,serial_to,hazard,dropped_on,dropped_reason\nS-REMARK,An authority,2026-01-05,Rivets,\"Loose,\nand lost\",inspect,2026-01-06,3003,2026-01-08,2026-02-01,3003,taken back by letter,yes,1,Nobody and Sons,K9,K20,proximity,2026-01-09,read wrongly\n",
 	safety_answers: "number,tag,turn,answer,note,answered_on,answered_by,action,hit,edition,reference,revoked_on,revoked_by,revoked_reason\nS-REMARK,PX-3004-CS,1,done,rivets counted,2026-01-10,3002,inspect,possible,1,REMARK,2026-01-11,3003,another coat\n",
@@ -41,7 +42,7 @@ test("each table taken out is the same record again, elsewhere and here", () => 
 		assert.equal(result.code, 0, `${kind}: ${result.err}`);
 		assert.equal(tableOf(other, kind), table, kind);
 	}
-	for (const words of ["rivets counted", "another coat", "taken back by letter", "read wrongly", "dried on a hanger", "seen by lamp light", "as big as a thumb", "please call first"])
+	for (const words of ["rivets counted", "another coat", "taken back by letter", "read wrongly", "dried on a hanger", "seen by lamp light", ",4321", "As it was called then,hardware collar,2026-01-06T14:05:00Z", "as big as a thumb", "please call first"])
 		assert.ok(kinds.some((kind) => tableOf(other, kind).includes(words)), words);
 	const replaced = "SELECT c.tag, r.tag AS by FROM component c JOIN component r ON r.id = c.replaced_by ORDER BY 1";
 	assert.ok(numbers(replaced).length > 0);
@@ -107,6 +108,30 @@ for (const [name, kind, way, says] of bad)
 		assert.match(result.err, says);
 	});
 
+for (const [what, row, says] of [
+	["points of an inspection that did not look at the part", "REMARK,PX-3004-HE,closures,x,collar,2026-01-06T14:05:00Z,2026-01-06T14:06:00Z,3002", /column tag: Inspection REMARK did not look at PX-3004-HE/],
+	["a point that the part does not have", "REMARK,PX-3004-CS,closures,x,collar crown,2026-01-06T14:05:00Z,2026-01-06T14:06:00Z,3002", /column points: The handbook has no check point "crown" of PX-3004-CS/],
+	["two spaces between points", "REMARK,PX-3004-CS,closures,x,collar  hardware,2026-01-06T14:05:00Z,2026-01-06T14:06:00Z,3002", /column points: /],
+	["no instant", "REMARK,PX-3004-CS,closures,x,collar,2026-01-06T14:05:00Z,2 o'clock,3002", /column answered_at: Say it in UTC/],
+	["an answer before the page was opened", "REMARK,PX-3004-CS,closures,x,collar,2026-01-06T14:05:00Z,2026-01-06T14:04:59Z,3002", /column answered_at: It was answered before the page was opened/],
+	["somebody unknown", "REMARK,PX-3004-CS,closures,x,collar,2026-01-06T14:05:00Z,2026-01-06T14:06:00Z,9999", /column answered_by: There is no/],
+	["other values than on record", "REMARK,PX-3004-CS,closures,Another,hardware collar,2026-01-06T14:05:00Z,2026-01-06T14:05:07Z,3002", /column group_title: This is on record with other values/],
+])
+	test(`answered together, refused: ${what}`, () => {
+		const before = tableOf(town, "answered_together"), result = town.import("answered_together", `reference,tag,group_code,group_title,points,opened_at,answered_at,answered_by\n${row}\n`);
+		assert.equal(result.code, 1);
+		assert.match(result.err, says);
+		assert.equal(tableOf(town, "answered_together"), before);
+	});
+
+test("a time worked is a number of seconds, and a table without the column says nothing of it", () => {
+	const table = (seconds, header = ",worked_s") => town.import("inspections", `reference,kind,inspected_on,inspector,tag,conclusion${header}\nREMARK,routine,2026-01-06,3002,PX-3004-CS,return_to_service${seconds}\n`);
+	assert.match(table("", "").out, / 0 stored/);
+	assert.match(table(",").out, / 0 stored/);
+	assert.match(table(",-1").err, /column worked_s/);
+	assert.match(table(",4322").err, /column worked_s: This is on record with other values/);
+});
+
 test("what is retired stays so, and is issued to nobody", () => {
 	const [row] = numbers("SELECT c.tag, c.kind, c.hazard, s.code FROM component c JOIN station s ON s.id = c.station_id WHERE retired_on IS NOT NULL LIMIT 1");
 	const again = town.import("components", `tag,kind,hazard,station,retired_on,retired_reason\n${row.tag},${row.kind},${row.hazard},${row.code},2020-01-01,x\n`, ["--update"]);
@@ -132,6 +157,8 @@ test("by HTTP: the officer takes tables out, with their columns; others do not",
 		assert.equal(whole.text, tableOf(town, kind));
 		assert.equal(empty.text, whole.text.slice(0, whole.text.indexOf("\n") + 1), kind);
 	}
+	const page = await town.json("/imports", { token: officer, headers: { accept: "text/html" } });
+	assert.match(page.text, /Take a table out<\/h2>\s*<p[^>]*>[^]*?Tables cannot carry photos: <a href="\/photos">/, "what tables leave out is said where they are offered");
 	const { id, number } = numbers("SELECT id, number FROM dispatch WHERE number LIKE '=%'")[0];
 	const ticket = parse((await town.json(`/dispatches/${id}/ticket.csv`, { token: inspector })).text, { header: true });
 	assert.deepEqual(ticket.map((row) => row.ticket), [`'${number}`], "the number of a ticket is guarded too");

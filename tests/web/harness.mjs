@@ -12,7 +12,7 @@ export const root = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
 export const binary = process.env.PEGWARDEN ?? join(root, "build/pegwarden");
 const generate = process.env.GENERATE ?? join(root, "build/demo/generate");
 /** What can be imported and exported, in an order in which it can be. */
-export const kinds = ["stations", "members", "providers", "components", "issues", "cleanings", "inspections", "findings", "repairs", "quotes", "prices", "component_prices", "exposures", "field_tests", "fit_checks", "safety_notices", "safety_answers", "holds", "custody"];
+export const kinds = ["stations", "members", "providers", "components", "issues", "cleanings", "inspections", "answered_together", "findings", "repairs", "quotes", "prices", "component_prices", "exposures", "field_tests", "fit_checks", "safety_notices", "safety_answers", "holds", "custody"];
 export const password = "a long test password";
 const environment = { ...process.env, PEGWARDEN_SHARE: root };
 

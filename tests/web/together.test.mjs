@@ -2,7 +2,8 @@
 // the time worked on a part. (Both are this program's own rules, no source.)
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { FormClient, answerPart, begin, idOf, prepare, sign, staffed } from "./inspecting.mjs";
+import { run } from "./harness.mjs";
+import { FormClient, JsonClient, answerPart, begin, idOf, prepare, sign, staffed } from "./inspecting.mjs";
 import { Database } from "./sqlite.mjs";
 
 let department, inspector, officer, form;
@@ -125,4 +126,38 @@ test("time is counted from opening to saving, never twice", async () => {
 	assert.equal(state[0].worked_s, worked[1]);
 	const csv = await department.json("/inspections.csv", { token: inspector.token, headers: { accept: "text/csv" } });
 	assert.match(csv.text.split(/\r?\n/)[0], /,minutes_worked/);
+});
+
+test("tables take both along: into an empty department, and out of it again, byte by byte", async () => {
+	const { id, path } = await opened("advanced", "SX-TROUSER-SHELL");
+	for (const { code } of (await inspector.get(path)).groups) await together(path, await inspector.get(`${path}?group=${code}`));
+	await sign(inspector, id);
+	const tables = ["inspections", "answered_together"], out = (from, kind) => run(["export", "--data", from.data, "--kind", kind]);
+	const [part] = (await inspector.get(`/inspections/${id}`)).parts, copy = department.copy();
+	assert.ok(part.together.length > 1 && part.worked_s !== null);
+	for (const kind of tables) assert.equal(out(copy, kind), out(department, kind), kind);
+	assert.equal(out(copy, "answered_together").split("\r\n").filter((line) => line.includes("SX-TROUSER-SHELL")).length, part.together.length);
+
+	copy.account("2001", "inspector");
+	const client = new JsonClient(copy, copy.token("2001"));
+	await copy.start();
+	const [{ id: there }] = Database.rows(copy.data, `SELECT id FROM inspection WHERE reference LIKE 'PW-%-${id}'`);
+	const [same] = (await client.get(`/inspections/${there}`)).parts;
+	assert.equal(same.worked_s, part.worked_s);
+	const codes = (one) => one.together.map(({ points, group, opened_at, answered_at, answered_by }) => [group, points.map((point) => point.code), opened_at, answered_at, answered_by]);
+	assert.deepEqual(codes(same), codes(part));
+	const page = await copy.json(`/inspections/${there}`, { token: client.token, headers: { accept: "text/html" } });
+	assert.match(page.text, /Time worked: /);
+	assert.match(page.text, /Answered together: .* by Ines Okafor/);
+	await copy.finish();
+});
+
+test("what was made here and was not answered so cannot be brought in", async () => {
+	await department.stop();
+	const table = run(["export", "--data", department.data, "--kind", "answered_together"]), [header, line] = table.split("\r\n");
+	const wrong = department.import("answered_together", `${header}\n${line.replace(/T\d\d:\d\d:\d\dZ(,\d+)$/, "T23:59:59Z$1")}\n`);
+	assert.equal(wrong.code, 1);
+	assert.match(wrong.err, /column reference: Inspection PW-\S+ was made here, and these were not answered together in it/);
+	assert.match(department.import("answered_together", table).out, / 0 stored/);
+	await department.start();
 });
