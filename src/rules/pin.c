@@ -24,6 +24,16 @@ static bool repeats(const char *pin, size_t length) {
 	return false;
 }
 
+/* 112233, 111222333: three runs or more of one length, each of one digit. */
+static bool has_equal_runs(const char *pin, size_t length) {
+	for (size_t run = 2; run <= length / 3; run++) {
+		size_t i = 1;
+		while (i < length && (i % run == 0 || pin[i] == pin[i - 1])) i++;
+		if (i == length && length % run == 0) return true;
+	}
+	return false;
+}
+
 const char *pin_fault(const char *pin, const char *badge) {
 	size_t length = strlen(pin);
 	if (strspn(pin, "0123456789") != length || length < PIN_DIGITS_MIN ||
@@ -37,6 +47,9 @@ const char *pin_fault(const char *pin, const char *badge) {
 	if (repeats(pin, length))
 		return "This PIN is too easily guessed: it says the same digits again. Choose "
 		       "another.";
+	if (has_equal_runs(pin, length))
+		return "This PIN is too easily guessed: each of its digits is doubled or tripled. "
+		       "Choose another.";
 	if (badge && strlen(badge) > 2 && strstr(pin, badge))
 		return "Your badge is in this PIN, and everybody knows it. Choose another.";
 	return NULL;

@@ -2,7 +2,8 @@
  * PINs on a shared tablet: which ones are too easily guessed, and what wrong ones lead to.
  *
  * A PIN opens a session only together with the secret of an enrolled tablet, so whoever
- * guesses stands in the station. Lengths, waits and the lock: common practice, no source.
+ * guesses stands in the station. Lengths, what is too easily guessed, waits and the lock: common
+ * practice, no source.
  */
 #ifndef PEGWARDEN_RULES_PIN_H
 #define PEGWARDEN_RULES_PIN_H
@@ -19,7 +20,8 @@
 /* Why this may be nobody's PIN, as a sentence that says what to do; NULL when it may be one.
  * Refused: other than 6 to 12 digits, fewer than three different digits (111111, 121212),
  * equal steps from digit to digit (123456, 987654, 890123, 246802), a group of digits again
- * and again (123123), and the badge in it. badge NULL: not asked. */
+ * and again (123123), every digit doubled or tripled (112233, 550077), and the badge in it.
+ * badge NULL: not asked. */
 const char *pin_fault(const char *pin, const char *badge);
 
 /* Seconds until the next try after so many wrong ones: the first is anybody's slip, then 2,

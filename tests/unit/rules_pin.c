@@ -26,9 +26,17 @@ static const struct {
 	    {"123123", "same digits again"},
 	    {"602602", "same digits again"},
 	    {"12341234", "same digits again"},
-	    {"123412341234", "same digits again"}};
+	    {"123412341234", "same digits again"},
+	    {"112233", "doubled or tripled"},
+	    {"550077", "doubled or tripled"},
+	    {"11223344", "doubled or tripled"},
+	    {"990088112277", "doubled or tripled"},
+	    {"111222333", "doubled or tripled"},
+	    {"444422220000", "doubled or tripled"}};
 
-static const char *const fit[] = {"602214", "123457", "314159", "299792458", "102030405067"};
+static const char *const fit[] = {"602214", "123457", "314159", "299792458", "102030405067",
+				  /* Some digits doubled, or unevenly. */
+				  "112234", "122334", "1112233", "1122334", "663377441"};
 
 START_TEST(easy_pins_are_refused) {
 	const char *fault = pin_fault(easy[_i].pin, NULL);
@@ -60,8 +68,9 @@ START_TEST(of_a_million_nearly_all_may_be) {
 		refused += pin_fault(pin, NULL) != NULL;
 	}
 	/* With one digit or two: 10 + 45 * 62. Equal steps of three digits or more: 10 first
-	 * digits and 8 steps, 5 has two digits only. Three digits repeated: 10 * 9 * 8. */
-	ck_assert_int_eq(refused, 2800 + 80 + 720);
+	 * digits and 8 steps, 5 has two digits only. Three digits repeated: 10 * 9 * 8. Three
+	 * digits doubled: 10 * 9 * 8. */
+	ck_assert_int_eq(refused, 2800 + 80 + 720 + 720);
 }
 END_TEST
 

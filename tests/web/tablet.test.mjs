@@ -211,7 +211,7 @@ describe("a PIN", () => {
 		const set = async (typed) => desk.send(await desk.open("/pin"), "/pin", { password, pin: "415926", pin_again: "415926", ...typed });
 		const before = entries().length;
 		for (const [typed, field] of [[{ password: "not my password" }, "password"], [{ pin_again: "415927" }, "pin_again"], [{ pin: "111111", pin_again: "111111" }, "pin"],
-			[{ pin: "123456", pin_again: "123456" }, "pin"], [{ pin: "41592", pin_again: "41592" }, "pin"], [{ pin: "412005", pin_again: "412005" }, "pin"], [{ pin: "41592x", pin_again: "41592x" }, "pin"]]) {
+			[{ pin: "123456", pin_again: "123456" }, "pin"], [{ pin: "112233", pin_again: "112233" }, "pin"], [{ pin: "41592", pin_again: "41592" }, "pin"], [{ pin: "412005", pin_again: "412005" }, "pin"], [{ pin: "41592x", pin_again: "41592x" }, "pin"]]) {
 			const answer = await set(typed);
 			assert.equal(answer.status, 422);
 			assert.match(answer.text, new RegExp(`href="#f-${field}"`), JSON.stringify(typed));
