@@ -286,8 +286,8 @@ static void add_look_after_cleaning(struct town *t, const struct set *s, const c
 	ROW(t, INSPECTIONS, reference, "routine", days_ago(t, days, on), s->inspector, "", tag,
 	    "return_to_service", worked);
 	if (age % 3) return;
-	snprintf(opened, sizeof opened, "%sT14:05:00Z", on);
-	snprintf(answered, sizeof answered, "%sT14:05:%02dZ", on, 20 + age % 40);
+	snprintf(opened, sizeof opened, "%sT11:05:00Z", on);
+	snprintf(answered, sizeof answered, "%sT11:05:%02dZ", on, 20 + age % 40);
 	ROW(t, TOGETHER, reference, tag, "closures", "Collar and closures",
 	    "collar front_closure hardware", opened, answered, s->inspector);
 }
