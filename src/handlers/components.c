@@ -389,6 +389,8 @@ static enum err extend(struct request *rq, const struct doc *row, struct doc *pa
 	if (err != ERR_OK) return err;
 	doc_set_text(page, "state_label", choice_label(state_choice, doc_text(row, "state")));
 	doc_set_text(page, "hazard_label", choice_label(hazard_choice, doc_text(row, "hazard")));
+	const char *until = doc_text(row, "ready_until");
+	doc_set_bool(page, "was_ready", until && day_parse(until) < rq->today);
 	link_blockers(row, page);
 	add_acts(rq, row, page);
 	return ERR_OK;

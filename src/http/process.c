@@ -36,6 +36,11 @@ static enum err find_route(struct exchange *x, const char *method) {
 	case ROUTE_NO_PATH: return no_such_page(rq);
 	case ROUTE_NO_METHOD: break;
 	}
+	/* Whoever loads the page again that a form was answered with comes here. */
+	if (known && rq->method == METHOD_GET)
+		return request_fail(rq, ERR_METHOD,
+				    "There is nothing to look at here: a form is sent to this "
+				    "address. Go back to the form, or begin at the start page.");
 	return request_fail(rq, ERR_METHOD, "This address does not take %s.",
 			    known ? method : "that");
 }

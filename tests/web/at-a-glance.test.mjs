@@ -3,7 +3,7 @@
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
 import { browser, signIn } from "./harness.mjs";
-import { begin, idOf, inspect, prepare, staffed } from "./inspecting.mjs";
+import { begin, earlier, idOf, inspect, prepare, staffed } from "./inspecting.mjs";
 import { enrolled } from "./tablet.mjs";
 
 let department, inspector, member, officer, chrome;
@@ -124,6 +124,26 @@ test("what is folded on the screen is there on paper", async () => {
 	await page.emulateMedia({ media: "print" });
 	assert.equal(await seen(), true);
 	await page.context().close();
+});
+
+test("the address of a form, opened by itself, says what it is", async () => {
+	const answer = await department.json("/safety-notices/preview", { token: officer.token, headers: { accept: "text/html" } });
+	assert.equal(answer.status, 405);
+	assert.match(answer.text, /a form is sent to this address\. Go back to the form/);
+	assert.doesNotMatch(answer.text, /\bGET\b/);
+});
+
+test("what is over is not said of today, and nobody is advised about what is retired", async () => {
+	const made = await officer.post("/components", { tag: "OLD-1", kind: "coat_liner", hazard: "structural", station: 1, maker: "Harrow and Pell", serial: "SN-OLD-1", made: "2021-01", in_service_on: "2021-02-01" });
+	await officer.post(`${made}/prices`, { price: "620.00" }, (await officer.get(made)).component.version);
+	const { component, was_ready } = await officer.get(made);
+	assert.ok(component.ready_until < earlier(0) && was_ready);
+	assert.match(await html(made, officer), /was ready until/);
+	const serving = await inspector.get(`/components/${await idOf(inspector, "SX-HOOD")}`);
+	assert.equal(serving.was_ready, false);
+	assert.match(await html(made, officer), /Repair or replace/);
+	await officer.post(`${made}/retire`, { ground: "lost" }, component.version);
+	assert.doesNotMatch(await html(made, officer), /Repair or replace/);
 });
 
 test("lists say it in the words of the pages", async () => {
