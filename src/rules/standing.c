@@ -106,7 +106,8 @@ static void block_safety_notices(struct work *w, bool for_inspection) {
 static void block_withdrawn(struct work *w) {
 	if (!w->c->withdrawn_reason) return;
 	block(w, "withdrawn", 0,
-	      arena_printf(w->a, "Set aside by the safety officer: %s", w->c->withdrawn_reason));
+	      arena_printf(w->a, "Set aside until the safety officer releases it: %s",
+			   w->c->withdrawn_reason));
 }
 
 static void block_contaminated(struct work *w) {

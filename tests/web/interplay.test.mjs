@@ -94,7 +94,9 @@ test("what came back contaminated says so also where it was withdrawn for someth
 	await act("SET-ASIDE", "issue", { member: await holder("2002"), condition: "good" });
 	await act("SET-ASIDE", "withdraw", { reason: "Waits for a new label" });
 	await act("SET-ASIDE", "return", { condition: "contaminated" });
-	assert.match((await componentOf(officer, "SET-ASIDE")).withdrawn_reason, /Came back contaminated.*Waits for a new label/);
+	const { withdrawn_reason, blockers } = await componentOf(officer, "SET-ASIDE");
+	assert.match(withdrawn_reason, /Came back contaminated.*Waits for a new label/);
+	assert.match(blockers[0].text, /^Set aside until the safety officer releases it: Came back/, "by whom, the officer need not have been");
 });
 
 test("a part past its limit of age is issued to nobody; one whose inspection is due is", async () => {
