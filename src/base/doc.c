@@ -3,6 +3,8 @@
 #include <stdarg.h>
 #include <string.h>
 
+#include "base/limits.h"
+
 static struct doc *new_doc(struct arena *a, enum doc_type type) {
 	struct doc *d = arena_new(a, struct doc);
 	if (!d) return NULL;
@@ -197,4 +199,13 @@ void doc_write_json(const struct doc *d, struct buf *out) {
 		buf_add_char(out, '}');
 		break;
 	}
+}
+
+const char *doc_json(const struct doc *d, struct arena *a) {
+	struct buf b;
+	buf_init(&b, LIMIT_PAGE_BYTES_MAX);
+	doc_write_json(d, &b);
+	const char *text = buf_failed(&b) ? NULL : arena_copy(a, buf_text(&b), b.length);
+	buf_release(&b);
+	return text;
 }

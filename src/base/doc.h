@@ -75,5 +75,7 @@ bool doc_truth(const struct doc *d);
 
 /* RFC 8259, members in the order they were set. */
 void doc_write_json(const struct doc *d, struct buf *out);
+/* The same as a text in the arena; NULL without memory. */
+const char *doc_json(const struct doc *d, struct arena *a);
 
 #endif

@@ -22,15 +22,6 @@ static enum err run_table(struct change *c, struct store *st) {
 			    w->report);
 }
 
-static const char *json_text(struct arena *a, const struct doc *d) {
-	struct buf b;
-	buf_init(&b, LIMIT_PAGE_BYTES_MAX);
-	doc_write_json(d, &b);
-	const char *text = buf_failed(&b) ? NULL : arena_copy(a, buf_text(&b), b.length);
-	buf_release(&b);
-	return text;
-}
-
 /* Tries the whole import and takes it back, so that the preview says what storing does. */
 static enum err check(struct change *c, struct store *st, int64_t id, struct work *w) {
 	enum err err = change_try(c, st, run_table);
@@ -38,8 +29,8 @@ static enum err check(struct change *c, struct store *st, int64_t id, struct wor
 	fault_clear(&c->fault);
 	struct arena *a = w->report->arena;
 	struct import_check result = {.state = err == ERR_OK ? "ready" : "faulty",
-				      .faults = json_text(a, doc_get(w->report, "faults")),
-				      .preview = json_text(a, doc_get(w->report, "preview")),
+				      .faults = doc_json(doc_get(w->report, "faults"), a),
+				      .preview = doc_json(doc_get(w->report, "preview"), a),
 				      .rows = doc_int(w->report, "rows"),
 				      .faults_total = doc_int(w->report, "fault_count")};
 	if (!result.faults || !result.preview) return fault_memory(&c->fault);

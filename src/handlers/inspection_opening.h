@@ -11,13 +11,14 @@
 
 #include "handlers/inspection_view.h"
 
+#define OPENING_CHARS_MAX 80
 /* The field of a form that carries it. */
 #define OPENING_FIELD                                                                              \
 	{                                                                                          \
 		.name = "opening", .label = "Opening of the page",                                 \
 		.help =                                                                            \
 		    "As the page or its document said it: from it the time worked is counted.",    \
-		.kind = FIELD_TAG, .max = 80                                                       \
+		.kind = FIELD_TAG, .max = OPENING_CHARS_MAX                                        \
 	}
 
 /* Into rq->doc, for a page of a part: a group's code, or a finding's check point. What was sent

@@ -6,6 +6,7 @@
 #include "base/limits.h"
 #include "handlers/app.h"
 #include "handlers/inspection_opening.h"
+#include "handlers/inspection_together.h"
 #include "handlers/inspection_view.h"
 #include "handlers/photos.h"
 #include "handlers/routes.h"
@@ -89,18 +90,11 @@ static const char *path_of_part(struct request *rq, const struct inspection_view
 			    (long long)v->part[at].component);
 }
 
-/* What was typed for a field of the dynamic table, or NULL. */
-static const struct value *typed_value(const struct request *rq, const char *name) {
-	for (size_t i = 0; rq->value && rq->resource && i < rq->resource->field_count; i++)
-		if (text_equal(rq->resource->field[i].name, name)) return &rq->value[i];
-	return NULL;
-}
-
 static void add_question(struct request *rq, const struct part_view *p, int question,
 			 struct doc *questions) {
 	struct doc *m = doc_add_map(questions);
 	const char *name = ask_name(&rq->arena, question, p->component);
-	const struct value *typed = typed_value(rq, name);
+	const struct value *typed = request_value(rq, name);
 	const char *chosen = typed && typed->raw ? typed->raw : doc_text(p->row, ask[question].key);
 	doc_set_text(m, "name", name);
 	doc_set_printf(m, "id", "f-%s", name);
@@ -121,11 +115,11 @@ static void add_question(struct request *rq, const struct part_view *p, int ques
 /* The one tap, while nothing is answered one by one; else the questions are open. */
 static void add_all_yes(struct request *rq, const struct part_view *p, struct doc *m) {
 	const char *name = all_yes_name(&rq->arena, p->component);
-	const struct value *typed = typed_value(rq, name);
+	const struct value *typed = request_value(rq, name);
 	bool is_open = !asks_several(rq, p);
 	for (int q = 0; q < ASKS; q++) {
 		const char *question = ask_name(&rq->arena, q, p->component);
-		const struct value *one = typed_value(rq, question);
+		const struct value *one = request_value(rq, question);
 		is_open |= !text_empty(doc_text(p->row, ask[q].key)) || (one && one->raw) ||
 			   fault_list_find(&rq->faults, question);
 	}
@@ -163,8 +157,8 @@ static enum err preparation_show(struct request *rq) {
 static enum err answer_of(struct request *rq, const struct part_view *p, int question,
 			  const char **answer) {
 	const char *name = ask_name(&rq->arena, question, p->component);
-	const struct value *v = typed_value(rq, name);
-	const struct value *all = typed_value(rq, all_yes_name(&rq->arena, p->component));
+	const struct value *v = request_value(rq, name);
+	const struct value *all = request_value(rq, all_yes_name(&rq->arena, p->component));
 	*answer = v && value_given(v) ? value_text(v) : doc_text(p->row, ask[question].key);
 	if (!all || !is_asked(rq, p, question)) return ERR_OK;
 	bool takes_back = value_given(all) && !value_text(all);
@@ -231,26 +225,14 @@ static enum err load_part(struct request *rq, struct inspection_view *v, struct 
 	return err == ERR_OK ? inspection_view_form_part(rq, v, rq->id[1], p) : err;
 }
 
-/* Besides the points, whose codes have no such names. */
-enum { OPENING, ALL_SOUND, OWN_FIELDS };
-static const struct field own_field[OWN_FIELDS] = {
-    [OPENING] = OPENING_FIELD,
-    [ALL_SOUND] = {.name = "all_sound",
-		   .label = "All sound in this group",
-		   .help =
-		       "Every point of the group that has no answer yet is sound, but for those "
-		       "with a finding still open. The page must have been opened: its opening "
-		       "is asked for.",
-		   .kind = FIELD_YES_NO},
-};
-
 static enum err answers_resource(struct request *rq, const struct resource **resource) {
 	struct inspection_view v;
 	struct part_view *p;
 	enum err err = load_part(rq, &v, &p);
 	if (err != ERR_OK) return err;
 	const struct checklist *list = p->record.checklist;
-	struct field *field = arena_array(&rq->arena, struct field, list->point_count + OWN_FIELDS);
+	struct field *field =
+	    arena_array(&rq->arena, struct field, list->point_count + 1 + TOGETHER_FIELDS);
 	struct resource *r = arena_new(&rq->arena, struct resource);
 	if (!field || !r) return ERR_MEMORY;
 	size_t count = 0;
@@ -260,7 +242,8 @@ static enum err answers_resource(struct request *rq, const struct resource **res
 							.label = list->point[i].title,
 							.kind = FIELD_CHOICE,
 							.choice = answer_choice};
-	for (int i = 0; i < OWN_FIELDS; i++) field[count++] = own_field[i];
+	field[count++] = (struct field)OPENING_FIELD;
+	for (int i = 0; i < TOGETHER_FIELDS; i++) field[count++] = together_field[i];
 	*r = (struct resource){"inspection_answers", "inspections", field, count};
 	*resource = r;
 	return ERR_OK;
@@ -268,7 +251,7 @@ static enum err answers_resource(struct request *rq, const struct resource **res
 
 static void point_options(struct request *rq, const struct part_view *p,
 			  const struct check_point *point, struct doc *m) {
-	const struct value *typed = typed_value(rq, point->code);
+	const struct value *typed = request_value(rq, point->code);
 	const char *chosen =
 	    typed && typed->raw ? typed->raw : answer_word[p->answer[point->index]];
 	struct doc *options = doc_set_list(m, "options");
@@ -334,25 +317,6 @@ static void add_point(struct request *rq, const struct inspection_view *v,
 	point_findings(v->earlier, p, point->code, "earlier", m);
 }
 
-/* What "all sound" would answer, and what it leaves to be answered one by one. */
-static bool is_left_to_all(const struct part_view *p, size_t i, const struct check_group *g) {
-	return inspection_view_in_group(p, i, g) && p->answer[i] == ANSWER_NONE;
-}
-
-static void add_all_sound(const struct part_view *p, const struct check_group *g, struct doc *d) {
-	int64_t open = 0, left = 0;
-	for (size_t i = g->first; i < g->end; i++) {
-		if (!is_left_to_all(p, i, g)) continue;
-		bool is_open = inspection_view_is_open(p, p->record.checklist->point[i].code);
-		open += is_open;
-		left += !is_open;
-	}
-	doc_set_int(d, "left_count", left);
-	doc_set_bool(d, "can_all_sound", left > 0);
-	doc_set_int(d, "open_count", open);
-	doc_set_bool(d, "has_open", open > 0);
-}
-
 /* What follows this group in the order of work, answered or not: the way on while nobody can ask
  * what is unanswered. */
 static const char *path_after(struct request *rq, const struct inspection_view *v,
@@ -393,13 +357,13 @@ enum err inspection_part_page(struct request *rq) {
 	struct doc *d = rq->doc;
 	inspection_part_document(&v, p, doc_set_map(d, "part"));
 	inspection_where_document(rq, &v, g);
-	add_all_sound(p, g, d);
+	together_offer(p, g, d);
 	struct doc *points = doc_set_list(d, "points");
 	const struct checklist *list = p->record.checklist;
 	for (size_t i = g->first; i < g->end; i++)
 		if (inspection_view_in_group(p, i, g))
 			add_point(rq, &v, p, &list->point[i], points);
-	const struct value *sent = typed_value(rq, "opening");
+	const struct value *sent = request_value(rq, "opening");
 	inspection_opening_document(rq, p, g->code, sent ? value_text(sent) : NULL);
 	doc_set_int(d, "checklist_version", list->version);
 	doc_set_text(d, "after", path_after(rq, &v, p, doc_get(d, "groups")));
@@ -411,60 +375,15 @@ enum err inspection_part_page(struct request *rq) {
 
 /* --- storing answers ------------------------------------------------------------------ */
 
-/* The answers sent, over those that are stored. */
+/* The answers sent one by one, over those that are stored. */
 static void take_answers(const struct request *rq, struct part_view *p) {
 	const struct checklist *list = p->record.checklist;
 	for (size_t i = 0; i < list->point_count; i++) {
-		const struct value *typed = typed_value(rq, list->point[i].code);
-		if (!typed || !value_given(typed)) continue;
+		const struct value *typed = request_value(rq, list->point[i].code);
+		if (!typed || !value_given(typed) || together_takes(rq, p, i)) continue;
 		int word = word_find(answer_word, ANSWER_COUNT, value_text(typed));
 		p->answer[i] = word < 0 ? ANSWER_NONE : (enum answer)word;
 	}
-}
-
-static const char *json_text(struct request *rq, const struct doc *d) {
-	struct buf b;
-	buf_init(&b, LIMIT_BODY_BYTES_MAX);
-	doc_write_json(d, &b);
-	const char *text = buf_failed(&b) ? NULL : arena_copy(&rq->arena, buf_text(&b), b.length);
-	buf_release(&b);
-	return text;
-}
-
-/* "All sound": what is left of the group, and a record that it was answered so. */
-static enum err answer_together(struct request *rq, const struct inspection_view *v,
-				struct part_view *p, const struct check_group *g) {
-	const struct value *all = typed_value(rq, "all_sound"), *sent = typed_value(rq, "opening");
-	int64_t opened_s;
-	if (!all || !value_yes(all)) return ERR_OK;
-	if (!inspection_opening_holds(rq, p, g->code, sent ? value_text(sent) : NULL, &opened_s))
-		return request_fail(
-		    rq, ERR_CONFLICT,
-		    "The group \"%s\" of %s was not opened by you. Open it, look at "
-		    "its check points, then answer them together or one by one.",
-		    g->title, p->tag);
-	struct doc *points = doc_list(&rq->arena);
-	for (size_t i = g->first; i < g->end; i++) {
-		const char *code = p->record.checklist->point[i].code;
-		if (!is_left_to_all(p, i, g) || inspection_view_is_open(p, code)) continue;
-		p->answer[i] = ANSWER_SOUND;
-		doc_add_text(points, code);
-	}
-	if (!doc_count(points)) return ERR_OK;
-	char opened[INSTANT_TEXT_SIZE], now[INSTANT_TEXT_SIZE];
-	const struct together_row row = {
-	    .inspection = v->id,
-	    .component = p->component,
-	    .group_code = g->code,
-	    .group_title = g->title,
-	    .points = json_text(rq, points),
-	    .opened_at = instant_format(opened_s, opened),
-	    .answered_at = instant_format(rq->now_s, now),
-	    .answered_by = rq->who.member,
-	};
-	if (!row.points) return ERR_MEMORY;
-	request_action(rq, "answer group together");
-	return answered_together_insert(request_store(rq), &row, &rq->fault);
 }
 
 static enum err store_answers(struct request *rq, const struct part_view *p) {
@@ -473,7 +392,7 @@ static enum err store_answers(struct request *rq, const struct part_view *p) {
 	for (size_t i = 0; i < list->point_count; i++)
 		if (p->answer[i] != ANSWER_NONE)
 			doc_set_text(answers, list->point[i].code, answer_word[p->answer[i]]);
-	const char *text = json_text(rq, answers);
+	const char *text = doc_json(answers, &rq->arena);
 	if (!text) return ERR_MEMORY;
 	return inspection_part_answer(request_store(rq), p->id, text, &rq->fault);
 }
@@ -485,7 +404,7 @@ static enum err check_answers(struct request *rq, const struct part_view *p) {
 		    "%s is not clean: dirt hides damage. Clean it first, then inspect it.", p->tag);
 	const struct checklist *list = p->record.checklist;
 	for (size_t i = 0; i < list->point_count; i++) {
-		const struct value *typed = typed_value(rq, list->point[i].code);
+		const struct value *typed = request_value(rq, list->point[i].code);
 		if (typed && value_given(typed) &&
 		    text_equal(value_text(typed), "not_applicable") && !list->point[i].is_optional)
 			return request_field_fault(
@@ -505,10 +424,10 @@ static enum err part_answer(struct request *rq) {
 	if (err == ERR_OK) err = check_answers(rq, p);
 	if (err == ERR_OK) err = find_group(rq, p, &g);
 	if (err != ERR_OK) return err;
-	const struct value *sent = typed_value(rq, "opening");
+	const struct value *sent = request_value(rq, "opening");
 	request_action(rq, "answer check points");
 	take_answers(rq, p);
-	err = answer_together(rq, &v, p, g);
+	err = together_answer(rq, &v, p, g);
 	if (err == ERR_OK)
 		err = inspection_opening_count(rq, &v, p, g->code, sent ? value_text(sent) : NULL);
 	if (err == ERR_OK) err = store_answers(rq, p);

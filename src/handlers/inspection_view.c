@@ -377,6 +377,8 @@ static void together_document(const struct inspection_view *v, const struct part
 		doc_set_text(m, "opened_at", doc_text(row, "opened_at"));
 		doc_set_text(m, "answered_at", doc_text(row, "answered_at"));
 		doc_set_text(m, "answered_by", doc_text(row, "answered_by_name"));
+		doc_set_text(m, "away_opened_at", doc_text(row, "away_opened_at"));
+		doc_set_text(m, "away_answered_at", doc_text(row, "away_answered_at"));
 		struct doc *points = doc_set_list(m, "points");
 		const struct doc *codes = doc_get(row, "points");
 		for (const struct doc *c = codes ? codes->first : NULL; c; c = c->next) {

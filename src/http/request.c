@@ -101,3 +101,9 @@ void request_go(struct request *rq, bool created, const char *format, ...) {
 	va_end(args);
 	if (created) rq->status = 201;
 }
+
+const struct value *request_value(const struct request *rq, const char *name) {
+	for (size_t i = 0; rq->value && rq->resource && i < rq->resource->field_count; i++)
+		if (text_equal(rq->resource->field[i].name, name)) return &rq->value[i];
+	return NULL;
+}

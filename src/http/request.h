@@ -143,6 +143,8 @@ static inline const struct value *request_values(const struct request *rq,
 						 const struct resource *r) {
 	return rq->resource == r ? rq->value : NULL;
 }
+/* What came in for the field of that name of the request's own table, or NULL. */
+const struct value *request_value(const struct request *rq, const char *name);
 /* One mechanics field of the body ("_version", "_key", "_token"), or NULL. */
 const char *request_hidden(const struct request *rq, const char *name);
 

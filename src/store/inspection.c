@@ -49,6 +49,7 @@ SQL(findings_of_inspection,
 SQL(together_of_inspection,
     "SELECT t.component_id AS component, t.group_code, t.group_title, t.points AS points_json,"
     " t.opened_at, t.answered_at, t.answered_by,"
+    " t.away_opened_at, t.away_answered_at,"
     " m.given_name || ' ' || m.family_name AS answered_by_name"
     " FROM answered_together t JOIN member m ON m.id = t.answered_by"
     " WHERE t.inspection_id = ?1 ORDER BY t.component_id, t.id");
@@ -141,7 +142,8 @@ SQL(work_on_part, "UPDATE inspection_part SET worked_s = coalesce(worked_s, 0) +
 
 SQL(insert_together,
     "INSERT INTO answered_together (inspection_id, component_id, group_code, group_title,"
-    " points, opened_at, answered_at, answered_by) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)");
+    " points, opened_at, answered_at, answered_by, away_opened_at, away_answered_at)"
+    " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)");
 
 SQL(sign_part, "UPDATE inspection_part SET signed = 1, conclusion = ?2, blocker_count = ?3,"
 	       " version = version + 1 WHERE id = ?1");
@@ -247,9 +249,9 @@ enum err inspection_part_work(struct store *st, int64_t part, int64_t seconds, c
 }
 
 enum err answered_together_insert(struct store *st, const struct together_row *r, struct fault *f) {
-	return store_run(st, &insert_together, f, "iittttti", r->inspection, r->component,
+	return store_run(st, &insert_together, f, "iitttttitt", r->inspection, r->component,
 			 r->group_code, r->group_title, r->points, r->opened_at, r->answered_at,
-			 r->answered_by);
+			 r->answered_by, r->away_opened_at, r->away_answered_at);
 }
 
 enum err inspection_part_sign(struct store *st, int64_t part, const char *conclusion,

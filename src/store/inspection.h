@@ -68,9 +68,11 @@ enum err inspection_part_work(struct store *st, int64_t part, int64_t seconds, c
 struct together_row {
 	int64_t inspection, component;
 	const char *group_code, *group_title;
-	const char *points; /* a JSON list of their codes */
-	const char *opened_at, *answered_at;
+	const char *points;                  /* a JSON list of their codes */
+	const char *opened_at, *answered_at; /* by the server's clock: shown, arrived */
 	int64_t answered_by;
+	/* By the tablet's clock, when it was answered while the network was away; else NULL. */
+	const char *away_opened_at, *away_answered_at;
 };
 enum err answered_together_insert(struct store *st, const struct together_row *row,
 				  struct fault *f) MUST_CHECK;

@@ -95,12 +95,40 @@ test("a point with a finding from before is left to be answered by itself", asyn
 	assert.match(await html(path), /1 to be answered one by one: open from before/);
 	const next = (await together(path, page)).headers.get("location");
 	assert.equal(next, `${path}?group=${page.group}`);
+	// Nor is it answered by who says which points are.
+	const still = await inspector.get(next);
+	await inspector.send(next, { [point]: "sound", together: point, together_opening: still.opening }, still.version);
 	const left = await inspector.get(next);
 	assert.deepEqual(Object.entries(answersOf(left)).filter(([, answer]) => !answer).map(([code]) => code), [point]);
 	assert.equal(left.can_all_sound, false);
 	// Nothing is left for it: it goes on, and nothing more is on record.
 	await together(path, left);
 	assert.equal((await partOf(id)).together.length, 1);
+});
+
+test("a tablet says which points were answered together while the network was away, and when", async () => {
+	const { id, path } = await opened("advanced", "PX-FOOTWEAR"), page = await inspector.get(path), [found, ...others] = page.points.map((point) => point.code);
+	const away = { away_opened_at: "2026-01-31T23:59:58Z", away_answered_at: "2026-02-01T00:00:20Z" };
+	const body = { [found]: "finding", ...Object.fromEntries(others.map((code) => [code, "sound"])), together: [found, ...others].join(" "), together_opening: page.opening, ...away };
+	const at = `${path}?group=${page.group}`, send = (more, wanted) => inspector.send(at, { ...body, ...more }, page.version, wanted);
+	// Nothing of it is taken where the page was not opened, or where an instant is none.
+	assert.match((await send({ together_opening: undefined }, 409)).doc.detail, /was not opened by you/);
+	assert.equal((await send({ away_answered_at: "yesterday" }, 422)).doc.errors[0].field, "away_answered_at");
+	assert.deepEqual((await inspector.get(at)).version, page.version);
+
+	assert.equal((await send()).status, 200);
+	assert.deepEqual(answersOf(await inspector.get(at)), Object.fromEntries(page.points.map(({ code }) => [code, code === found ? "finding" : "sound"])));
+	const { together: [one], worked_s } = await partOf(id);
+	assert.deepEqual(one.points.map((point) => point.code), others, "a finding is none of them");
+	assert.deepEqual([one.away_opened_at, one.away_answered_at], [away.away_opened_at, away.away_answered_at]);
+	assert.equal(worked_s, null, "no time is counted from a page that was kept");
+	assert.match(await html(`/inspections/${id}`), /while the network was away: opened 2026-01-31 23:59, answered 2026-02-01 00:00 by the tablet's clock, received/);
+
+	// What has an answer already is answered anew one by one, and that is told apart.
+	const again = await inspector.get(at);
+	await inspector.send(at, { [found]: "sound", together: found, together_opening: again.opening }, again.version);
+	assert.equal((await partOf(id)).together.length, 1);
+	assert.equal(answersOf(await inspector.get(at))[found], "sound");
 });
 
 test("time is counted from opening to saving, never twice", async () => {
