@@ -4,12 +4,18 @@
 for (const figure of document.querySelectorAll(".figure.asks")) {
 	const form = figure.closest("form");
 	const { zone, face, side } = form.elements;
-	const shapes = [...figure.querySelectorAll("[data-zone]")];
+	const shapes = [...figure.querySelectorAll(".zone")];
 	const before = form.querySelector(".before");
 	const asked = [[face, "faces"], [side, "sides"]].filter(([input]) => input);
 	const pick = (input, value) => {
 		if (input instanceof RadioNodeList) for (const one of input) one.checked = one.value === value;
 		else if (input) input.value = value;
+	};
+	/** As the ids in the drawing say it (rules/figure.h): a shape is VIEW.ZONE or VIEW.ZONE.FACE, the lines are VIEW.SIDE. */
+	const idOf = (use) => use.getAttribute("href").split("#")[1].split(".");
+	const placeOf = (shape) => {
+		const [view, zone, face = view] = idOf(shape), [, side = ""] = idOf(shape.ownerSVGElement.querySelector(".lines"));
+		return { zone, face, side };
 	};
 	const mayBe = (chosen, drawn) => !chosen || !drawn || chosen === drawn;
 
@@ -21,9 +27,10 @@ for (const figure of document.querySelectorAll(".figure.asks")) {
 			if (!isAsked) pick(input, "");
 			input[0].closest(".field").hidden = !isAsked;
 		}
-		for (const shape of shapes)
-			shape.classList.toggle("chosen", shape.dataset.zone === zone.value &&
-				mayBe(face?.value, shape.dataset.face) && mayBe(side?.value, shape.dataset.side));
+		for (const shape of shapes) {
+			const drawn = placeOf(shape);
+			shape.classList.toggle("chosen", drawn.zone === zone.value && mayBe(face?.value, drawn.face) && mayBe(side?.value, drawn.side));
+		}
 		if (!before) return;
 		const places = [...before.querySelectorAll(".places > li")];
 		for (const place of places) place.hidden = zone.value !== "" && place.dataset.zone !== zone.value;
@@ -31,11 +38,12 @@ for (const figure of document.querySelectorAll(".figure.asks")) {
 	};
 
 	figure.addEventListener("click", (event) => {
-		const shape = event.target.closest("[data-zone]");
+		const shape = event.target.closest(".zone");
 		if (!shape) return;
-		zone.value = shape.dataset.zone;
-		pick(face, shape.dataset.face ?? "");
-		pick(side, shape.dataset.side ?? "");
+		const drawn = placeOf(shape);
+		zone.value = drawn.zone;
+		pick(face, drawn.face); // what is not asked of that zone, show clears
+		pick(side, drawn.side);
 		zone.dispatchEvent(new Event("input", { bubbles: true })); // so that the draft is kept
 	});
 	form.addEventListener("input", show);

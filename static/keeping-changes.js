@@ -2,8 +2,8 @@
 // database, on the disk before anybody is told that it is kept.
 //
 // A change is what one form sends: { id, who, name (of the person), path (where it goes), kind
-// ("answers": some fields of a form; "change": all of them; "finding": a new one), fields and what
-// they were before it (base), words (for people: [what, value, name]), key (that makes it happen once),
+// ("answers": some fields of a form; "change": all of them; "finding": a new one; "photo": its blob), fields
+// and what they were before it (base), together (points answered by one tap: { points, opening, opened, answered }), words (for people: [what, value, name]), key (that makes it happen once),
 // version (that it was sent with, once it was), state ("waiting", "conflict", "refused"), detail,
 // theirs, made, opening (of the page, see the form) }. Passwords, PINs and form tokens are no fields of it.
 // A half is a form that is not finished: { at, who, name, fields, base }.
@@ -106,6 +106,7 @@ export const addChange = (made) => keep("changes", (list) => {
 	if (!joins) return { ...made, key: newKey(), state: "waiting", made: new Date().toISOString() };
 	last.base = { ...made.base, ...last.base };
 	Object.assign(last.fields, made.fields);
+	if (made.together) last.together = { ...made.together, points: [...(last.together?.points ?? []), ...made.together.points] };
 	for (const name of Object.keys(last.fields)) if (last.fields[name] === last.base[name]) delete last.fields[name]; // taken back
 	last.words = [...last.words.filter(([what]) => !made.words.some(([other]) => other === what)), ...made.words];
 	return last;

@@ -3,6 +3,7 @@
 // form is merged, what they did at the same point is shown to both sides' owner to choose.
 "use strict";
 import { changes, dropChange, partChange, updateChange } from "./keeping-changes.js";
+import { isFor, isPhoto, postPhoto } from "./keeping-photo.js";
 
 const PATIENCE = 10000; // ms for one request
 const AT_ONCE = 30000; // ms
@@ -43,8 +44,11 @@ export function readPage(page, path) {
 
 // --- what is known of the server ---------------------------------------------------------------
 
-/** Where the form of a change is: that of a finding has one for each point and defect. */
-export const addressOf = ({ kind, path, fields }) => (kind === "finding" ? `${path}?point=${fields.check_point}&defect=${fields.defect}` : path);
+/** Where the form of a change is: that of a finding has one for each point and defect, that of a photo is a part of it. */
+export function addressOf({ kind, path, fields }) {
+	if (kind === "photo") return path.replace(/\/photos(?=\?|$)/, "");
+	return kind === "finding" ? `${path}?point=${fields.check_point}&defect=${fields.defect}` : path;
+}
 
 // Forms as the server last showed them, by address, and the form token of the session.
 const known = new Map();
@@ -59,17 +63,14 @@ export const knownVersion = (address) => known.get(address)?.version;
 class Stop extends Error {} // message: why nothing can be sent now
 class Refusal extends Error {} // message: why this change cannot be saved
 
-async function ask(path, options) {
-	let answer;
-	try {
-		answer = await fetch(path, { ...options, signal: AbortSignal.timeout(PATIENCE) });
-	} catch {
-		throw new Stop("away");
-	}
+/** An answer, unless it has to wait. */
+async function heard(asked) {
+	const answer = await asked.catch(() => { throw new Stop("away"); });
 	if (answer.status === 401) throw new Stop("signed out");
 	if (answer.status >= 500 || answer.status === 429) throw new Stop("busy");
 	return answer;
 }
+const ask = (path, options) => heard(fetch(path, { ...options, signal: AbortSignal.timeout(PATIENCE) }));
 /** A page of the server, never one that the tablet kept, for the person whose change it is. */
 async function lookAt(address, path, who) {
 	const answer = await ask(address, { headers: { accept: "text/html" } });
@@ -139,10 +140,17 @@ async function prepare(change) {
 	if (prepared?.state === "conflict" && prepared.kind === "answers") await partChange(prepared, (name) => !prepared.theirs.some((other) => other.name === name));
 	return prepared;
 }
+/** What was answered by one tap, and is still answered so; when it was, if it waited. */
+function togetherOf({ together, fields, opening }) {
+	const points = (together?.points ?? []).filter((name) => fields[name] === "sound");
+	if (!points.length) return {};
+	return { together: points.join(" "), together_opening: together.opening, ...(opening ? {} : { away_opened_at: together.opened, away_answered_at: together.answered }) };
+}
 async function post(change) {
 	if (!token) await lookAt("/kept", "", change.who);
+	if (isPhoto(change)) return heard(postPhoto(change, token));
 	return ask(change.path, { method: "POST", headers: { accept: "application/json" },
-		body: new URLSearchParams({ _token: token, _key: change.key, _version: change.version, ...(change.opening ? { opening: change.opening } : {}), ...change.fields }) });
+		body: new URLSearchParams({ _token: token, _key: change.key, _version: change.version, ...(change.opening ? { opening: change.opening } : {}), ...togetherOf(change), ...change.fields }) });
 }
 async function problemOf(answer) {
 	const problem = await answer.json().catch(() => ({}));
@@ -157,7 +165,8 @@ async function settle(change, answer) {
 			if (other.kind === "finding" && other.path === change.path && other.id !== change.id && doc.finding)
 				await updateChange(other.id, (one) => { if (one.fields.check_point === change.fields.check_point) one.base.seen += `${doc.finding},`; });
 		known.clear(); // its part has another version now
-	} else if (page && version) {
+	} else if (isPhoto(change)) dispatchEvent(new CustomEvent("sent", { detail: { change, photo: doc.photo } }));
+	else if (page && version) {
 		page.version = version;
 		Object.assign(page.values, change.fields);
 		for (const path of [...known.keys()]) if (path !== change.path) known.delete(path);
@@ -168,9 +177,9 @@ async function settle(change, answer) {
 async function send(change) {
 	let tokens = 0;
 	for (;;) {
-		if (!change.version) change = await prepare(change);
+		if (!change.version && !isPhoto(change)) change = await prepare(change);
 		if (!change || change.state !== "waiting") return "conflict";
-		if (!Object.keys(change.fields).length) {
+		if (!Object.keys(change.fields).length && !isPhoto(change)) {
 			await dropChange(change.id);
 			return "sent";
 		}
@@ -192,11 +201,14 @@ async function send(change) {
 /** The part of an inspection that a change is about: /inspections/7/parts/3. */
 const partOf = (path) => path.split("?")[0].replace(/\/findings$/, "");
 
-/** The first that may go: a finding waits for the choice at its point, which it would decide. */
+/** The first that may go: a finding waits for the choice at its point, which it would decide, and
+ * for its photos; for other photos nothing waits. */
 function nextOf(list, who) {
 	const open = list.filter((one) => one.who === who && one.state === "conflict");
 	const waits = (one) => open.some((other) => partOf(other.path) === partOf(one.path) && other.theirs.some(({ name }) => name === one.fields.check_point));
-	return list.find((one) => one.who === who && one.state === "waiting" && !waits(one));
+	const may = list.filter((one) => one.who === who && one.state === "waiting" && !waits(one)), photos = may.filter(isPhoto);
+	const first = may.find((one) => !isPhoto(one));
+	return first ? photos.find((one) => isFor(one, first)) ?? first : photos[0];
 }
 async function sendAll(who, tell) {
 	for (;;) {

@@ -25,8 +25,7 @@ const isLeft = ({ lock, touched }) => lock > 0 && Date.now() - touched > lock * 
 
 // --- keeping -------------------------------------------------------------------------------------
 
-// The opening says who saw the page and when: a kept one nobody has seen yet.
-const withoutSecrets = (html) => html.replace(/(name="(?:_token|_key|opening)" value=")[^"]*/g, "$1");
+const withoutSecrets = (html) => html.replace(/(name="(?:_token|_key)" value=")[^"]*/g, "$1");
 const isOf = (html, who) => who && html.includes(` data-who="${who}"`);
 
 // Inspections that are over: a page of one that was still on its way is not kept after all.

@@ -4,9 +4,11 @@
 // and its state is said; keeping-form.js: the forms.
 "use strict";
 import { changes, halves, isLasting } from "./keeping-changes.js";
-import { flush, isThere } from "./keeping-send.js";
+import { addressOf, flush, isThere } from "./keeping-send.js";
 
 const { who = "", name = "", lock, kept } = document.body.dataset;
+/** Which script takes a form, by its data-keep. */
+const kinds = { answers: "answers", finding: "finding", change: "finding", sign: "sign" };
 const form = [...document.forms].find((one) => one.dataset.keep);
 /** What the forms know of the page, and it of them. */
 const page = { who, name, kept, form, path: form?.getAttribute("action"), inspection: location.pathname.match(/^\/inspections\/\d+/)?.[0],
@@ -61,7 +63,7 @@ async function sendNow() {
 	show();
 	try {
 		stop = await flush(who, (outcome, change) => {
-			if (outcome === "sent") sent.add(change.path);
+			if (outcome === "sent") sent.add(change.kind === "photo" ? addressOf(change) : change.path);
 			page.heard?.(outcome, change);
 		});
 	} catch (error) {
@@ -162,7 +164,7 @@ async function begin() {
 		else tellWorker({ who, lock: Number(lock ?? 0), forget: !place && /^\/inspections\/\d+(\/next)?$/.test(location.pathname) ? page.inspection : undefined });
 	}
 	if (!who) return;
-	if (form) await (await import("/static/keeping-form.js")).beginForm(page);
+	if (form) await (await import(`/static/keeping-${kinds[form.dataset.keep]}.js`)).begin(page);
 	addEventListener("online", sendNow);
 	addEventListener("pagehide", refreshPages);
 	addEventListener("beforeunload", (event) => { if (place?.dataset.state === "lost") event.preventDefault(); });

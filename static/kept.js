@@ -2,6 +2,7 @@
 // what somebody else answered differently, for the person to choose.
 "use strict";
 import { changes, dropChange, dropHalf, halves, putHalf, updateChange } from "./keeping-changes.js";
+import { isPhoto, miniature } from "./keeping-photo.js";
 import { addressOf } from "./keeping-send.js";
 
 const { who, name } = document.body.dataset;
@@ -59,15 +60,18 @@ async function putBack(change) {
 	await dropChange(change.id);
 	location.href = page;
 }
-function card(change) {
+/** Of a photo that the record does not take nothing is left but this one. */
+const toFile = (photo) => make("a", { className: "button quiet", href: URL.createObjectURL(photo.blob), download: "photo.jpg", textContent: "Save it as a file" });
+async function card(change) {
 	const [state, words] = states[change.state];
 	const acts = make("div", { className: "actions" });
-	if (change.state === "refused" && change.kind !== "answers") acts.append(button("Back into its form", "", () => putBack(change)));
+	if (change.state === "refused" && !["answers", "photo"].includes(change.kind)) acts.append(button("Back into its form", "", () => putBack(change)));
 	if (change.state !== "waiting") acts.append(button("Dismiss", "danger", () => dropChange(change.id)));
+	if (change.state === "refused" && isPhoto(change)) acts.append(toFile(change));
 	const state_ = make("span", { className: "keeping", textContent: words });
 	state_.dataset.state = state;
 	return make("section", { className: "card" }, make("h3", {}, make("a", { href: addressOf(change), textContent: change.title })), make("p", {}, state_, `${change.state === "refused" ? `: ${change.detail}` : ""}`),
-		make("p", { className: "help", textContent: `Written on ${new Date(change.made).toLocaleString("sv")}` }), ...(change.state === "conflict" && change.kind === "answers" ? [] : [facts(change.words)]), ...(change.state === "conflict" ? [choices(change)] : []), acts);
+		make("p", { className: "help", textContent: `Written on ${new Date(change.made).toLocaleString("sv")}` }), ...(isPhoto(change) ? await miniature(change.blob, "The photo") : []), ...(change.state === "conflict" && change.kind === "answers" ? [] : [facts(change.words)]), ...(change.state === "conflict" ? [choices(change)] : []), acts);
 }
 const halfCard = (half) => make("section", { className: "card" }, make("h3", {}, make("a", { href: half.page, textContent: half.title })),
 	make("p", { textContent: "Begun and not saved yet." }), make("div", { className: "actions" }, button("Dismiss", "danger", () => dropHalf(half.at))));
@@ -77,7 +81,7 @@ async function list() {
 	const own = (one) => one.who === who, kept = [(await changes()).filter(own), (await halves()).filter(own)];
 	if (JSON.stringify(kept) === listed) return; // what somebody is choosing in stays
 	listed = JSON.stringify(kept);
-	const cards = [...kept[0].map(card), ...kept[1].map(halfCard)];
+	const cards = [...await Promise.all(kept[0].map(card)), ...kept[1].map(halfCard)];
 	place.replaceChildren(...(cards.length ? [make("h2", { textContent: "Not in the record" }), ...cards] : [make("p", { className: "empty", textContent: "Nothing is kept that was not sent." })]));
 }
 place.tabIndex = -1;

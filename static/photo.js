@@ -1,136 +1,143 @@
-// Photos: made small on this device and sent while the form goes on being filled in. Comfort only:
-// without this script one photo at a time is sent as it is, and the server makes it small.
+// Photos: made small on this device, kept on it and sent while the form goes on being filled in.
+// Comfort only: without this script one photo at a time is sent as it is, and the server makes it small.
 "use strict";
+import { addChange, changes, dropChange } from "./keeping-changes.js";
+import { isPhoto, miniature, subjectOf } from "./keeping-photo.js";
 
-(() => {
-	const form = document.querySelector("form[data-photos]");
-	if (!form) return;
-	const longest = 1600, quality = 0.8; // pixels of the longer side; of JPEG
-	const make = (name, properties, ...children) => {
-		const element = Object.assign(document.createElement(name), properties);
-		element.append(...children);
-		return element;
-	};
+const form = document.querySelector("form[data-photos]"), action = form.getAttribute("action");
+const { who, name } = document.body.dataset;
+const point = document.querySelector("[data-any] [name=check_point]"); // the page for any finding asks for it
+/** Where photos taken now go; "" as long as that is not chosen. */
+const pathNow = () => (!point ? action : point.value && `${action}?point=${point.value}`);
+const isHere = (path) => subjectOf(path) === subjectOf(pathNow());
+const longest = 1600, quality = 0.8; // pixels of the longer side; of JPEG
+const make = (name, properties, ...children) => {
+	const element = Object.assign(document.createElement(name), properties);
+	element.append(...children);
+	return element;
+};
 
-	/** As a JPEG of that size, upright. What the browser cannot read the server explains. */
-	async function smaller(file) {
-		let picture;
-		try {
-			picture = await createImageBitmap(file, { imageOrientation: "from-image" });
-		} catch { return file; }
-		const scale = Math.min(1, longest / Math.max(picture.width, picture.height));
-		const canvas = make("canvas", { width: Math.max(1, Math.round(picture.width * scale)), height: Math.max(1, Math.round(picture.height * scale)) });
-		const paper = canvas.getContext("2d", { alpha: false });
-		paper.fillStyle = "#fff";
-		paper.fillRect(0, 0, canvas.width, canvas.height);
-		paper.drawImage(picture, 0, 0, canvas.width, canvas.height);
-		picture.close();
-		return await new Promise((done) => canvas.toBlob(done, "image/jpeg", quality)) ?? file;
-	}
+/** As a JPEG of that size, upright. What the browser cannot read the server explains. */
+async function smaller(file) {
+	let picture;
+	try {
+		picture = await createImageBitmap(file, { imageOrientation: "from-image" });
+	} catch { return file; }
+	const scale = Math.min(1, longest / Math.max(picture.width, picture.height));
+	const canvas = make("canvas", { width: Math.max(1, Math.round(picture.width * scale)), height: Math.max(1, Math.round(picture.height * scale)) });
+	const paper = canvas.getContext("2d", { alpha: false });
+	paper.fillStyle = "#fff";
+	paper.fillRect(0, 0, canvas.width, canvas.height);
+	paper.drawImage(picture, 0, 0, canvas.width, canvas.height);
+	picture.close();
+	return await new Promise((done) => canvas.toBlob(done, "image/jpeg", quality)) ?? file;
+}
 
-	/** The document of the photo; fails with words for people. */
-	function send(blob, key, progress) {
-		const body = new FormData(form);
-		body.set("_key", key);
-		body.set("photo", blob, "photo");
-		return new Promise((done, failed) => {
-			const request = new XMLHttpRequest();
-			request.open("POST", form.action);
-			request.setRequestHeader("Accept", "application/json");
-			request.upload.addEventListener("progress", (event) => {
-				if (event.lengthComputable) progress(event.loaded / event.total);
-			});
-			request.addEventListener("error", () => failed(new Error("The network is not there. The photo waits here.")));
-			request.addEventListener("load", () => {
-				let answer = {};
-				try { answer = JSON.parse(request.responseText); } catch { /* not from the service: no words */ }
-				if (request.status < 300 && answer.photo) done(answer.photo);
-				else if (request.status === 401) failed(Object.assign(new Error("Your session has ended. Sign in again, then give it once more."), { lasts: true }));
-				else failed(Object.assign(new Error(answer.errors?.[0]?.message ?? answer.detail ?? "The photo was not stored."), { lasts: [413, 422].includes(request.status) }));
-			});
-			request.send(body);
-		});
-	}
+const input = form.querySelector("[type=file]"), waiting = make("ul", { className: "uploads" });
+const words = make("p", { className: "help" });
+words.setAttribute("role", "status");
 
-	function show(photo) {
-		let list = form.parentElement.querySelector("ul.photos");
-		if (!list) form.before(list = make("ul", { className: "photos" }));
-		const image = make("img", { src: photo.small, alt: photo.alt, width: photo.width, height: photo.height });
-		list.append(make("li", {}, make("a", { href: photo.url }, image)));
-	}
+// --- what waits, and what was stored -------------------------------------------------------------
 
-	const input = form.querySelector("[type=file]"), waiting = make("ul", { className: "uploads" });
-	const words = make("p", { className: "help" });
-	words.setAttribute("role", "status");
-	let running = 0, held = null, number = 0;
+const lines = new Map(); // by the change's id
+let number = 0;
 
-	/** A form that was sent meanwhile goes when all photos are there: its finding takes them. */
-	function settle() {
-		if (--running) return;
-		const { target, submitter } = held ?? {};
-		held = null;
-		target?.requestSubmit(submitter);
-	}
-	addEventListener("submit", (event) => {
-		if (!running || event.target === form || event.target.closest("header")) return;
-		event.preventDefault();
-		event.stopImmediatePropagation();
-		held = { target: event.target, submitter: event.submitter };
-		words.textContent = "A photo is still on its way. The form is sent when it has arrived.";
-	}, true);
-	// What was not stored is in this page only.
-	addEventListener("beforeunload", (event) => { if (running || waiting.querySelector(".again")) event.preventDefault(); });
-
-	async function take(file) {
-		const name = `Photo ${++number}`, key = [...crypto.getRandomValues(new Uint8Array(16))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
-		const bar = make("progress", { max: 1, value: 0 }), line = make("li", {}, `${name} `, bar);
-		bar.setAttribute("aria-label", name);
-		waiting.append(line);
-		const blob = await smaller(file);
-		const attempt = async () => {
-			running++;
-			line.replaceChildren(`${name} `, bar);
-			try {
-				show(await send(blob, key, (part) => { bar.value = part; }));
-				line.remove();
-				words.textContent = `${name} is stored.`;
-			} catch (error) {
-				words.textContent = held ? "The form was not sent, because of the photo." : "";
-				held = null;
-				const again = make("button", { type: "button", className: "quiet again", textContent: `Try ${name.toLowerCase()} again` });
-				const drop = make("button", { type: "button", className: "quiet", textContent: "Leave it out" });
-				again.addEventListener("click", attempt);
-				drop.addEventListener("click", () => line.remove());
-				line.replaceChildren(make("p", { className: "field-error", role: "alert", textContent: `${name}: ${error.message}` }), make("p", { className: "actions" }, ...(error.lasts ? [] : [again]), drop));
-			}
-			settle();
-		};
-		await attempt();
-	}
-
-	// One after the other: a weak network carries one at a time.
-	let line = Promise.resolve();
-	input.addEventListener("change", () => {
-		for (const file of input.files) {
-			running++;
-			line = line.then(() => take(file)).then(settle);
-		}
-		input.value = "";
+async function addLine(photo) {
+	const title = `Photo ${++number}`, bar = make("progress", { max: 1, value: 0 }), says = make("span");
+	bar.setAttribute("aria-label", title);
+	const drop = make("button", { type: "button", className: "quiet", textContent: "Leave it out" });
+	const line = { title, bar, says, element: make("li", {}) };
+	lines.set(photo.id, line);
+	drop.addEventListener("click", async () => {
+		await dropChange(photo.id);
+		dispatchEvent(new Event("online")); // the state of what is left is said anew
+		await list();
+		input.focus();
 	});
+	line.element.append(...await miniature(photo.blob, title), make("p", {}, `${title} `, says, " ", bar), make("p", { className: "actions" }, drop));
+	waiting.append(line.element);
+}
+function tell({ title, bar, says }, photo) {
+	const isRefused = photo.state === "refused";
+	bar.hidden = true; // until it goes on
+	says.className = isRefused ? "field-error" : "help";
+	const state = isRefused ? `was not taken: ${photo.detail}` : "is kept on this tablet and will be sent.";
+	if (says.textContent === state) return;
+	says.textContent = state;
+	if (isRefused) words.textContent = `${title} ${state}`;
+}
+/** One look at a time, so that no photo gets two lines. */
+let looking = Promise.resolve();
+const list = () => (looking = looking.then(look).catch((error) => console.error(error)));
+async function look() {
+	const own = (await changes()).filter((one) => isPhoto(one) && one.who === who && isHere(one.path));
+	for (const photo of own) {
+		if (!lines.has(photo.id)) await addLine(photo);
+		tell(lines.get(photo.id), photo);
+	}
+	for (const [id, line] of lines) if (!own.some((one) => one.id === id)) {
+		line.element.remove();
+		lines.delete(id);
+	}
+}
+function show(photo) {
+	let stored = form.parentElement.querySelector("ul.photos");
+	if (!stored) form.before(stored = make("ul", { className: "photos" }));
+	const image = make("img", { src: photo.small, alt: photo.alt, width: photo.width, height: photo.height });
+	stored.append(make("li", {}, make("a", { href: photo.url }, image)));
+	words.textContent = "The photo is stored.";
+}
+addEventListener("keeping", list);
+addEventListener("sending", ({ detail: { id, part } }) => { if (lines.has(id)) Object.assign(lines.get(id).bar, { value: part, hidden: false }); });
+addEventListener("sent", ({ detail: { change, photo } }) => { if (isHere(change.path)) show(photo); });
+point?.addEventListener("change", list);
 
-	const buttons = make("p", { className: "actions" });
-	const offer = (label, camera) => {
-		const button = make("button", { type: "button", className: "quiet", textContent: label });
-		button.addEventListener("click", () => {
-			input.multiple = !camera;
-			if (camera) input.setAttribute("capture", "environment");
-			else input.removeAttribute("capture");
-			input.click();
-		});
-		buttons.append(button);
-	};
-	if (matchMedia("(any-pointer: coarse)").matches) offer("Take a photo", true);
-	offer("Choose photos", false);
-	for (const native of form.querySelectorAll(".field, .actions")) native.hidden = true;
-	form.append(buttons, waiting, words);
-})();
+// --- taking one ----------------------------------------------------------------------------------
+
+async function take(file) {
+	await addChange({ who, name, path: pathNow(), kind: "photo", title: document.querySelector("h1").textContent.trim(), fields: {}, words: [["Photo", file.name]], blob: await smaller(file) });
+	dispatchEvent(new Event("online")); // there is something to send
+}
+let taking = 0, held = null, line = Promise.resolve();
+/** A form that was sent meanwhile goes when all are kept: its finding takes them. */
+function taken() {
+	if (--taking) return;
+	held?.target.requestSubmit(held.submitter);
+	held = null;
+}
+input.addEventListener("change", () => {
+	for (const file of input.files) {
+		taking++;
+		line = line.then(() => take(file)).catch((error) => console.error(error)).finally(taken);
+	}
+	input.value = "";
+});
+addEventListener("submit", (event) => {
+	if (!taking || event.target.closest("header")) return;
+	event.preventDefault();
+	event.stopImmediatePropagation();
+	held = event;
+}, true);
+
+const buttons = make("p", { className: "actions" });
+function offer(label, camera) {
+	const button = make("button", { type: "button", className: "quiet", textContent: label });
+	button.addEventListener("click", () => {
+		if (!pathNow()) {
+			words.textContent = "Choose the check point first.";
+			point.focus();
+			return;
+		}
+		input.multiple = !camera;
+		if (camera) input.setAttribute("capture", "environment");
+		else input.removeAttribute("capture");
+		input.click();
+	});
+	buttons.append(button);
+}
+if (matchMedia("(any-pointer: coarse)").matches) offer("Take a photo", true);
+offer("Choose photos", false);
+for (const native of form.querySelectorAll(".field, .actions")) native.hidden = true;
+form.append(buttons, waiting, words);
+form.parentElement.hidden = false;
+await list();

@@ -4,28 +4,32 @@
  */
 #include "base/text.h"
 #include "handlers/inspection_finding.h"
+#include "handlers/photos.h"
 
-static bool has_code(const struct doc *list, const char *code) {
-	for (const struct doc *m = list->first; m; m = m->next)
-		if (text_equal(doc_text(m, "code"), code)) return true;
-	return false;
+/* The place in the list of what has this code, from 1; new, it goes to the end of the list. */
+static size_t number_of(struct doc *list, const char *code, const char *label) {
+	size_t number = 1;
+	for (const struct doc *m = list->first; m; m = m->next, number++)
+		if (text_equal(doc_text(m, "code"), code)) return number;
+	struct doc *m = doc_add_map(list);
+	doc_set_text(m, "code", code);
+	doc_set_text(m, "label", label);
+	return number;
 }
 
-/* What may follow from a defect at a point; what is new of it goes into the list of all. */
-static const char *possible_outcomes(struct request *rq, const struct subject_defect *d,
-				     struct doc *all) {
+/* A defect and what may follow from it at a point: its number in the list of all defects, then
+ * theirs in that of all outcomes. Words for each of a hundred would be a third of the page. */
+static const char *numbers_of(struct request *rq, const struct subject_defect *d,
+			      struct doc *defects, struct doc *outcomes) {
 	struct allowed_outcome allowed[ALLOWED_OUTCOMES_MAX];
 	size_t count = allowed_outcomes(d, allowed);
-	const char *codes = "";
-	for (size_t i = 0; i < count; i++) {
-		const struct outcome *o = allowed[i].outcome;
-		codes = arena_printf(&rq->arena, "%s%s%s", codes, i ? " " : "", o->code);
-		if (has_code(all, o->code)) continue;
-		struct doc *m = doc_add_map(all);
-		doc_set_text(m, "code", o->code);
-		doc_set_text(m, "label", o->label);
-	}
-	return codes;
+	const char *numbers =
+	    arena_printf(&rq->arena, "%zu", number_of(defects, d->defect_code, d->defect->label));
+	for (size_t i = 0; i < count; i++)
+		numbers = arena_printf(
+		    &rq->arena, "%s %zu", numbers,
+		    number_of(outcomes, allowed[i].outcome->code, allowed[i].outcome->label));
+	return numbers;
 }
 
 static void possible_defects(struct request *rq, const struct check_point *point,
@@ -33,15 +37,10 @@ static void possible_defects(struct request *rq, const struct check_point *point
 	for (size_t i = 0; i < point->subject->defect_count; i++) {
 		const struct subject_defect *d = &point->subject->defect[i];
 		struct doc *m = doc_add_map(list);
-		doc_set_text(m, "at_point", point->code);
 		doc_set_text(m, "code", d->defect_code);
 		doc_set_text(m, "label", d->defect->label);
 		doc_set_text(m, "outcome_label", d->outcome->label);
-		doc_set_text(m, "outcomes", possible_outcomes(rq, d, outcomes));
-		if (has_code(defects, d->defect_code)) continue;
-		m = doc_add_map(defects);
-		doc_set_text(m, "code", d->defect_code);
-		doc_set_text(m, "label", d->defect->label);
+		doc_set_text(m, "numbers", numbers_of(rq, d, defects, outcomes));
 	}
 }
 
@@ -73,6 +72,11 @@ enum err finding_any_page(struct request *rq) {
 	finding_severities_document(rq, &p);
 	doc_set_bool(rq->doc, "may_override", true);
 	finding_inputs_document(rq, &p);
+	photos_show(rq->doc, doc_list(&rq->arena), NULL);
+	photo_form(rq,
+		   arena_printf(&rq->arena, "/inspections/%lld/parts/%lld/findings/photos",
+				(long long)p.view.id, (long long)p.part->component),
+		   true);
 	rq->version = p.part->version;
 	doc_set_int(rq->doc, "version", rq->version);
 	rq->template_name = "inspection-finding-any";

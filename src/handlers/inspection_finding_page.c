@@ -36,7 +36,7 @@ static enum err add_photos(struct request *rq, const struct finding_page *p) {
 		action = arena_printf(&rq->arena, "%s?point=%s&defect=%s", action, p->point->code,
 				      p->defect->defect_code);
 	bool open = p->view.is_draft && inspection_is_open_to(rq->who.role, p->view.kind);
-	photo_form(rq, open ? action : NULL);
+	photo_form(rq, open ? action : NULL, false);
 	return ERR_OK;
 }
 

@@ -30,20 +30,8 @@ static struct finding finding_of(const struct request *rq, int64_t id) {
 /* The point is a finding now, whatever was answered before. */
 static enum err mark_point(struct request *rq, const struct finding_page *p) {
 	if (p->part->answer[p->point->index] == ANSWER_FINDING) return ERR_OK;
-	struct doc *answers = doc_map(&rq->arena);
-	const struct checklist *list = p->part->record.checklist;
 	p->part->answer[p->point->index] = ANSWER_FINDING;
-	for (size_t i = 0; i < list->point_count; i++)
-		if (p->part->answer[i] != ANSWER_NONE)
-			doc_set_text(answers, list->point[i].code, answer_word[p->part->answer[i]]);
-	struct buf b;
-	buf_init(&b, 64 * 1024);
-	doc_write_json(answers, &b);
-	enum err err = buf_failed(&b) ? ERR_MEMORY
-				      : inspection_part_answer(request_store(rq), p->part->id,
-							       buf_text(&b), &rq->fault);
-	buf_release(&b);
-	return err;
+	return inspection_view_store_answers(rq, p->part);
 }
 
 /* May it be written down or changed as it was sent? */

@@ -341,7 +341,8 @@ static enum err add_photos(struct request *rq, const struct inspection_view *v,
 	photo_form(rq,
 		   open ? arena_printf(&rq->arena, "/inspections/%lld/parts/%lld/photos?group=%s",
 				       (long long)v->id, (long long)p->component, group)
-			: NULL);
+			: NULL,
+		   false);
 	return ERR_OK;
 }
 
@@ -386,17 +387,6 @@ static void take_answers(const struct request *rq, struct part_view *p) {
 	}
 }
 
-static enum err store_answers(struct request *rq, const struct part_view *p) {
-	const struct checklist *list = p->record.checklist;
-	struct doc *answers = doc_map(&rq->arena);
-	for (size_t i = 0; i < list->point_count; i++)
-		if (p->answer[i] != ANSWER_NONE)
-			doc_set_text(answers, list->point[i].code, answer_word[p->answer[i]]);
-	const char *text = doc_json(answers, &rq->arena);
-	if (!text) return ERR_MEMORY;
-	return inspection_part_answer(request_store(rq), p->id, text, &rq->fault);
-}
-
 static enum err check_answers(struct request *rq, const struct part_view *p) {
 	if (p->record.clean == AGREES_NO)
 		return request_fail(
@@ -430,7 +420,7 @@ static enum err part_answer(struct request *rq) {
 	err = together_answer(rq, &v, p, g);
 	if (err == ERR_OK)
 		err = inspection_opening_count(rq, &v, p, g->code, sent ? value_text(sent) : NULL);
-	if (err == ERR_OK) err = store_answers(rq, p);
+	if (err == ERR_OK) err = inspection_view_store_answers(rq, p);
 	if (err == ERR_OK) err = inspection_part_page(rq);
 	if (err == ERR_OK) err = inspection_view_load(rq, v.id, &v);
 	if (err != ERR_OK) return err;

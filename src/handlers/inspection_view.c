@@ -292,6 +292,17 @@ const struct check_group *inspection_view_group(const struct part_view *p,
 	return check_group_find(p->group, p->group_count, p->record.checklist, point->group_code);
 }
 
+enum err inspection_view_store_answers(struct request *rq, const struct part_view *p) {
+	const struct checklist *list = p->record.checklist;
+	struct doc *answers = doc_map(&rq->arena);
+	for (size_t i = 0; i < list->point_count; i++)
+		if (p->answer[i] != ANSWER_NONE)
+			doc_set_text(answers, list->point[i].code, answer_word[p->answer[i]]);
+	const char *text = doc_json(answers, &rq->arena);
+	if (!text) return ERR_MEMORY;
+	return inspection_part_answer(request_store(rq), p->id, text, &rq->fault);
+}
+
 bool inspection_view_is_open(const struct part_view *p, const char *check_point) {
 	for (size_t i = 0; i < p->record.subject.open_count; i++)
 		if (text_equal(p->record.subject.open[i].check_point, check_point)) return true;

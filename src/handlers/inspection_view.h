@@ -67,6 +67,8 @@ const struct check_group *inspection_view_group(const struct part_view *p,
 						const struct check_point *point);
 /* Has the point a finding from before that is still open? */
 bool inspection_view_is_open(const struct part_view *p, const char *check_point);
+/* Stores p->answer. */
+enum err inspection_view_store_answers(struct request *rq, const struct part_view *p) MUST_CHECK;
 /* Where the inspector goes next: the first thing without an answer, else the review. */
 const char *inspection_view_next(struct request *rq, const struct inspection_view *v);
 

@@ -67,11 +67,12 @@ void photos_show(struct doc *map, const struct doc *rows, const struct photo_of 
 	doc_set_bool(map, "has_photos", doc_count(list) > 0);
 }
 
-void photo_form(struct request *rq, const char *action) {
+void photo_form(struct request *rq, const char *action, bool asks_point) {
 	doc_set_null(rq->doc, "photo_form");
 	if (!action) return;
 	struct doc *form = doc_set_map(rq->doc, "photo_form");
 	doc_set_text(form, "action", action);
+	doc_set_bool(form, "asks_point", asks_point);
 	doc_set_text(form, "error", fault_list_find(&rq->faults, field[PHOTO].name));
 }
 

@@ -18,8 +18,10 @@ struct photo_of {
  * (store/photo.h) that are of it; of NULL: all. */
 void photos_show(struct doc *map, const struct doc *rows, const struct photo_of *of);
 
-/* Sets photo_form {action error} of a page: where another photo is given; action NULL: none is. */
-void photo_form(struct request *rq, const char *action);
+/* Sets photo_form {action error asks_point} of a page: where another photo is given; action NULL:
+ * none is. asks_point: the page's script says of which point, so without scripts there is no form.
+ */
+void photo_form(struct request *rq, const char *action, bool asks_point);
 
 /* Pages with that form in them, which show it again when the photo could not be taken. */
 enum err inspection_part_page(struct request *rq) MUST_CHECK;        /* :id/parts/:id */

@@ -36,7 +36,9 @@ before(async () => {
 	inspection = await begin(client, "advanced", ...kinds.map(({ tag }) => tag));
 	await prepare(client, inspection);
 	chrome = await browser();
-	tablet = await (await chrome.newContext({ viewport: { width: 800, height: 1280 }, hasTouch: true, reducedMotion: "reduce" })).newPage();
+	const context = await chrome.newContext({ viewport: { width: 800, height: 1280 }, hasTouch: true, reducedMotion: "reduce" });
+	await context.addInitScript(readPlaces);
+	tablet = await context.newPage();
 	await signIn(tablet, department, "2001");
 });
 after(async () => {
@@ -59,9 +61,18 @@ async function formOf(tag, point, defect) {
 const open = async (page, path) => {
 	await page.goto(department.url + path, { waitUntil: "networkidle" });
 };
+/** In the page: the place that a drawn shape says, by the grammar of its ids, and what is asked of its zone. */
+function readPlaces() {
+	const words = (use) => use.getAttribute("href").split("#")[1].split(".");
+	globalThis.placeOf = (use) => {
+		const [view, zone, face = view] = words(use), [, side = ""] = words(use.ownerSVGElement.querySelector(".lines"));
+		const asked = document.querySelector(`#f-zone-pick option[value="${zone}"]`)?.dataset ?? {};
+		return { shape: words(use).join("."), zone, face: "faces" in asked ? face : "", side: "sides" in asked ? side : "" };
+	};
+}
 /** Where on the page the mark of a shape would be. */
 const marked = (page, id) => page.evaluate(async (id) => {
-	const use = [...document.querySelectorAll("use[data-zone], use.zone")].find((one) => one.getAttribute("href").endsWith(`#${id.shape}`) && (one.dataset.side ?? "") === id.side);
+	const use = [...document.querySelectorAll("use.zone, .asks use:not(.lines, .mark)")].find((one) => placeOf(one).shape === id.shape && placeOf(one).side === id.side);
 	globalThis.drawn ??= new DOMParser().parseFromString(await (await fetch(use.getAttribute("href").split("#")[0])).text(), "image/svg+xml");
 	const [, x, y] = globalThis.drawn.getElementById(`${id.shape}.mark`).getAttribute("d").match(/^M([\d.]+) ([\d.]+)h0$/);
 	use.scrollIntoView({ block: "center" });
@@ -81,9 +92,8 @@ const marked = (page, id) => page.evaluate(async (id) => {
 	}
 	return { x: at.x, y: at.y, width: box.width, height: box.height, square, hits: hit === use, instead: hit?.getAttribute("href") };
 }, id);
-const shapes = (page) => page.evaluate(() => [...document.querySelectorAll("use[data-zone]")].map((use) => ({ shape: use.getAttribute("href").split("#")[1],
-	zone: use.dataset.zone, face: use.dataset.face ?? "", side: use.dataset.side ?? "" })));
-const chosen = (page) => page.evaluate(() => [...document.querySelectorAll("use.chosen")].map((use) => [use.dataset.zone, use.dataset.face ?? "", use.dataset.side ?? ""].join(" ")));
+const shapes = (page) => page.evaluate(() => [...document.querySelectorAll(".asks use:not(.lines, .mark)")].map((use) => placeOf(use)));
+const chosen = (page) => page.evaluate(() => [...document.querySelectorAll("use.chosen")].map((use) => placeOf(use)).map(({ zone, face, side }) => `${zone} ${face} ${side}`));
 async function accessible(paths) {
 	const context = await chrome.newContext({ viewport: { width: 800, height: 1280 }, bypassCSP: true, reducedMotion: "reduce" }), page = await context.newPage();
 	await signIn(page, department, "2001");
@@ -223,9 +233,9 @@ describe("the page of a finding", () => {
 		}, [path, "/static/figures/coat_shell.svg", "/static/figure.js"]);
 		network.set("gone");
 		await page.goto(network.url + path);
-		await page.waitForFunction(() => document.querySelector("use[data-zone]").getBoundingClientRect().width > 48);
+		await page.waitForFunction(() => document.querySelector(".asks use").getBoundingClientRect().width > 48);
 		await page.waitForSelector("text=this page is the one that this tablet kept");
-		await page.locator("use[data-zone=right_pocket][data-side=outside]").first().tap();
+		await page.locator("svg:has(.lines[href$='#front.outside']) [href$='.right_pocket']").tap();
 		assert.equal(await picked(page), "right_pocket  outside");
 		await context.close();
 		network.stop();
@@ -264,7 +274,7 @@ describe("a repair ticket", () => {
 	};
 	/** Each picture: what it says of itself, its numbers, and which of these are off the shapes that are marked. */
 	const drawn = (page) => page.$$eval(".picture svg", (all) => all.map((svg) => {
-		const boxes = [...svg.querySelectorAll("use.zone")].map((one) => one.getBoundingClientRect()), numbers = [...svg.querySelectorAll("text.number")];
+		const boxes = [...svg.querySelectorAll("use.zone, .asks use:not(.lines, .mark)")].map((one) => one.getBoundingClientRect()), numbers = [...svg.querySelectorAll("text.number")];
 		const off = numbers.filter((one) => {
 			const box = one.getBoundingClientRect(), x = (box.left + box.right) / 2, y = (box.top + box.bottom) / 2;
 			return !boxes.some((shape) => x > shape.left - 20 && x < shape.right + 20 && y > shape.top - 20 && y < shape.bottom + 20);

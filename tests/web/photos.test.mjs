@@ -305,9 +305,9 @@ describe("in the browser", () => {
 		await (await chosen).setFiles(files);
 		await page.locator(".photos li:nth-child(2)").waitFor();
 		await page.locator(".uploads .field-error").waitFor();
-		assert.match(await page.locator(".uploads").textContent(), /^Photo 3: This is no picture that can be kept\. Send a JPEG, a PNG or a WebP\.Leave it out$/, "to try again would not help");
+		assert.match(await page.locator(".uploads").textContent(), /^Photo 3 was not taken: This is no picture that can be kept\. Send a JPEG, a PNG or a WebP\. Leave it out$/, "to try again would not help");
 		await page.getByRole("button", { name: "Leave it out" }).click();
-		assert.equal(await page.locator(".uploads li").count(), 0);
+		await page.locator(".uploads li").waitFor({ state: "detached" });
 		assert.equal(await page.inputValue("[name=place]"), "left sleeve seam, 10 cm above the cuff", "what was typed is still there");
 		const rows = Database.rows(department.data, `SELECT width, height FROM photo WHERE inspection_id = ${id} ORDER BY id`);
 		assert.deepEqual(rows, [{ width: 1067, height: 1600 }, { width: 64, height: 64 }]);
@@ -322,7 +322,8 @@ describe("in the browser", () => {
 		await page.locator("label.choice", { hasText: "Major" }).click();
 		await page.locator("fieldset", { hasText: "Outcome" }).locator("label.choice").first().click();
 		await page.getByRole("button", { name: "Save finding" }).click();
-		await page.getByText("The form is sent when it has arrived.").waitFor();
+		await page.locator("[data-keeping][data-state=saving]").waitFor();
+		assert.equal(Database.rows(department.data, `SELECT count(*) AS n FROM finding WHERE inspection_id = ${id}`)[0].n, 0, "the finding waits for its photo");
 		release();
 		await page.waitForURL((url) => !url.pathname.endsWith("/findings"));
 		const of = Database.rows(department.data, `SELECT count(*) AS n FROM photo p JOIN finding f ON f.id = p.finding_id WHERE p.inspection_id = ${id}`);
@@ -330,7 +331,7 @@ describe("in the browser", () => {
 		assert.deepEqual(page.wrong, []);
 		await chrome.close();
 	});
-	test("tries again with the same key: one photo, though the answer was lost", async () => {
+	test("is sent again by itself with the same key: one photo, though the answer was lost", async () => {
 		const { chrome, page, id } = await open({}, "SX-HELMET", "label", "missing");
 		let lost = 0;
 		await page.route(/photos/, async (route) => {
@@ -339,8 +340,7 @@ describe("in the browser", () => {
 			await route.abort();
 		});
 		await page.locator("#f-photo").setInputFiles(files[1]);
-		await page.getByText("The network is not there").waitFor();
-		await page.getByRole("button", { name: "Try photo 1 again" }).click();
+		await page.getByText("Photo 1 is kept on this tablet and will be sent.").waitFor();
 		await page.locator(".photos li").waitFor();
 		assert.equal(Database.rows(department.data, `SELECT count(*) AS n FROM photo WHERE inspection_id = ${id}`)[0].n, 1);
 		await chrome.close();

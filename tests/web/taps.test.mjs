@@ -54,7 +54,7 @@ async function find(found) {
 		assert.match(page.url(), /\/findings\?point=/);
 		await tapThrough(`.picks a[href$="defect=${found.defect}"]`);
 		// The place in the drawing says front or back and outside or inside too.
-		await tap(`.figure [data-zone=${found.zone}][data-face=front]`);
+		await tap(`.figure [href$="#front.${found.zone}"]`);
 		assert.equal(await page.inputValue("#f-zone-pick"), found.zone);
 		for (const name of ["face", "side"]) {
 			const asked = page.locator(`input[name=${name}]`);
