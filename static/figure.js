@@ -4,7 +4,7 @@
 for (const figure of document.querySelectorAll(".figure.asks")) {
 	const form = figure.closest("form");
 	const { zone, face, side } = form.elements;
-	const shapes = [...figure.querySelectorAll(".zone")];
+	const shapes = [...figure.querySelectorAll("use:not(.lines, .mark)")];
 	const before = form.querySelector(".before");
 	const asked = [[face, "faces"], [side, "sides"]].filter(([input]) => input);
 	const pick = (input, value) => {
@@ -38,7 +38,7 @@ for (const figure of document.querySelectorAll(".figure.asks")) {
 	};
 
 	figure.addEventListener("click", (event) => {
-		const shape = event.target.closest(".zone");
+		const shape = event.target.closest("use");
 		if (!shape) return;
 		const drawn = placeOf(shape);
 		zone.value = drawn.zone;

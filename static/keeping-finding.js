@@ -17,8 +17,8 @@ function narrow() {
 		if (outcomes?.length === 1 && !input.disabled) input.checked = true;
 	}
 }
-/** What the form says of the chosen point: data-seen, data-group. */
-const chosenPoint = () => ({ ...form.dataset, ...form.elements.check_point?.selectedOptions?.[0]?.dataset });
+/** What the form says of the chosen point: data-seen, if anything is there, and data-group. */
+const chosenPoint = () => ({ seen: "|", ...form.dataset, ...form.elements.check_point?.selectedOptions?.[0]?.dataset });
 function wayBack() {
 	const { group, after } = chosenPoint();
 	return group ? `${partPath()}?group=${group}` : after;

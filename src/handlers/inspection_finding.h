@@ -58,6 +58,7 @@ void finding_severities_document(struct request *rq, const struct finding_page *
 /* The inputs that need no rules: place, length, face, side, reason, note. After the others. */
 void finding_inputs_document(struct request *rq, const struct finding_page *p);
 /* The answer at a point and the findings there: what a tablet compares with what it saw. */
+#define FINDING_SEEN_NOTHING "|"
 const char *finding_seen_at(struct request *rq, const struct finding_page *p,
 			    const struct check_point *point);
 

@@ -55,7 +55,8 @@ static void points_document(struct request *rq, const struct finding_page *p) {
 		doc_set_text(m, "code", point->code);
 		doc_set_text(m, "title", point->title);
 		doc_set_text(m, "group", inspection_view_group(p->part, point)->code);
-		doc_set_text(m, "seen", finding_seen_at(rq, p, point));
+		const char *seen = finding_seen_at(rq, p, point);
+		doc_set_text(m, "seen", text_equal(seen, FINDING_SEEN_NOTHING) ? NULL : seen);
 		possible_defects(rq, point, defects, outcomes, doc_set_list(m, "possible"));
 	}
 }
