@@ -21,6 +21,8 @@ enum {
 	OPENED_AT,
 	ANSWERED_AT,
 	ANSWERED_BY,
+	AWAY_OPENED_AT,
+	AWAY_ANSWERED_AT,
 	FIELDS
 };
 static const struct field field[FIELDS] = {
@@ -45,6 +47,11 @@ static const struct field field[FIELDS] = {
      .kind = FIELD_TEXT,
      .required = true},
     {.name = "answered_by", .label = "Answered by (badge)", .kind = FIELD_TAG, .required = true},
+    {.name = "away_opened_at",
+     .label = "Page opened at, by the tablet's clock",
+     .help = "Of what was answered while the network was away.",
+     .kind = FIELD_TEXT},
+    {.name = "away_answered_at", .label = "Answered at, by the tablet's clock", .kind = FIELD_TEXT},
 };
 const struct resource import_together_columns = {"answered_together", "answered_together", field,
 						 FIELDS};
@@ -81,11 +88,13 @@ static enum err read_points(struct import_row *r, int64_t component, const char 
 }
 
 static enum err check_instants(struct import_row *r) {
-	int64_t opened, answered;
-	for (size_t i = OPENED_AT; i <= ANSWERED_AT; i++)
-		if (!instant_parse(import_text(r, i), i == OPENED_AT ? &opened : &answered))
-			return import_fault(r, i, "Say it in UTC, like 2026-05-31T14:05:00Z.");
-	return opened <= answered
+	static const size_t said[] = {OPENED_AT, ANSWERED_AT, AWAY_OPENED_AT, AWAY_ANSWERED_AT};
+	int64_t instant[sizeof said / sizeof *said] = {0};
+	for (size_t i = 0; i < sizeof said / sizeof *said; i++)
+		if (import_text(r, said[i]) && !instant_parse(import_text(r, said[i]), &instant[i]))
+			return import_fault(r, said[i],
+					    "Say it in UTC, like 2026-05-31T14:05:00Z.");
+	return instant[0] <= instant[1]
 		   ? ERR_OK
 		   : import_fault(r, ANSWERED_AT, "It was answered before the page was opened.");
 }
@@ -94,7 +103,9 @@ enum err import_together(struct import_row *r) {
 	struct together_row row = {.group_code = import_text(r, GROUP_CODE),
 				   .group_title = import_text(r, GROUP_TITLE),
 				   .opened_at = import_text(r, OPENED_AT),
-				   .answered_at = import_text(r, ANSWERED_AT)};
+				   .answered_at = import_text(r, ANSWERED_AT),
+				   .away_opened_at = import_text(r, AWAY_OPENED_AT),
+				   .away_answered_at = import_text(r, AWAY_ANSWERED_AT)};
 	struct doc *seen = NULL, *old = NULL;
 	enum err err = import_reference(r, TAG, component_by_tag, &row.component);
 	if (err == ERR_OK) err = import_inspected(r, REFERENCE, TAG, row.component, &seen);

@@ -62,7 +62,8 @@ SQL_SCAN(export_inspections,
 SQL_SCAN(export_together,
 	 "SELECT " REFERENCE " AS reference, c.tag, t.group_code, t.group_title,"
 	 " (SELECT group_concat(value, ' ') FROM (SELECT value FROM json_each(t.points)"
-	 " ORDER BY key)) AS points, t.opened_at, t.answered_at, m.badge AS answered_by"
+	 " ORDER BY key)) AS points, t.opened_at, t.answered_at, m.badge AS answered_by,"
+	 " t.away_opened_at, t.away_answered_at"
 	 " FROM answered_together t JOIN inspection i ON i.id = t.inspection_id"
 	 " JOIN inspection_part p ON p.inspection_id = i.id AND p.component_id = t.component_id"
 	 " JOIN component c ON c.id = t.component_id JOIN member m ON m.id = t.answered_by"

@@ -114,8 +114,9 @@ enum err history_add_part(struct store *st, const struct history_part *p, struct
 }
 
 SQL(history_together,
-    "SELECT t.group_code, t.group_title, t.opened_at, m.badge AS answered_by"
-    " FROM answered_together t JOIN member m ON m.id = t.answered_by WHERE t.inspection_id = ?1"
+    "SELECT t.group_code, t.group_title, t.opened_at, m.badge AS answered_by,"
+    " t.away_opened_at, t.away_answered_at FROM answered_together t JOIN member m ON m.id = "
+    "t.answered_by WHERE t.inspection_id = ?1"
     " AND t.component_id = ?2 AND t.answered_at = ?3 AND json(t.points) = json(?4) LIMIT 1");
 
 enum err history_find_together(struct store *st, const struct together_row *r, struct arena *a,

@@ -26,7 +26,7 @@ const numbers = (sql) => Database.rows(town.data, sql);
 const remarks = {
 	cleanings: "tag,cleaned_on,class,reason,performed_by,note\nPX-3004-CS,2026-01-05,advanced,after a fire,Clearwater Wash,dried on a hanger\n",
 	inspections: "reference,kind,inspected_on,inspector,note,tag,conclusion,worked_s\nREMARK,routine,2026-01-06,3002,seen by lamp light,PX-3004-CS,return_to_service,4321\n",
-	answered_together: "reference,tag,group_code,group_title,points,opened_at,answered_at,answered_by\nREMARK,PX-3004-CS,closures,As it was called then,hardware collar,2026-01-06T14:05:00Z,2026-01-06T14:05:07Z,3002\n",
+	answered_together: "reference,tag,group_code,group_title,points,opened_at,answered_at,answered_by,away_opened_at,away_answered_at\nREMARK,PX-3004-CS,closures,As it was called then,hardware collar,2026-01-06T14:05:00Z,2026-01-06T14:05:07Z,3002,2026-01-06T13:00:10Z,2026-01-06T13:00:31Z\n",
 	findings: "reference,tag,check_point,defect,zone,severity,outcome,state,closed_on,note\nREMARK,PX-3004-CS,hardware,missing,left_pocket,minor,repair,mended,2026-01-20,as big as a thumb\n",
 	safety_notices: "number,issuer,issued_on,title,wrong,action,recorded_on,recorded_by,asked_on,closed_on,closed_by,closed_reason,withdrawn,line,maker,serial_from,serial_to,hazard,dropped_on,dropped_reason\nS-REMARK,An authority,2026-01-05,Rivets,\"Loose,\nand lost\",inspect,2026-01-06,3003,2026-01-08,2026-02-01,3003,taken back by letter,yes,1,Nobody and Sons,K9,K20,proximity,2026-01-09,read wrongly\n",
 	safety_answers: "number,tag,turn,answer,note,answered_on,answered_by,action,hit,edition,reference,revoked_on,revoked_by,revoked_reason\nS-REMARK,PX-3004-CS,1,done,rivets counted,2026-01-10,3002,inspect,possible,1,REMARK,2026-01-11,3003,another coat\n",

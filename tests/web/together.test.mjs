@@ -183,7 +183,7 @@ test("tables take both along: into an empty department, and out of it again, byt
 test("what was made here and was not answered so cannot be brought in", async () => {
 	await department.stop();
 	const table = run(["export", "--data", department.data, "--kind", "answered_together"]), [header, line] = table.split("\r\n");
-	const wrong = department.import("answered_together", `${header}\n${line.replace(/T\d\d:\d\d:\d\dZ(,\d+)$/, "T23:59:59Z$1")}\n`);
+	const wrong = department.import("answered_together", `${header}\n${line.replace(/T\d\d:\d\d:\d\dZ(,\d+,,)$/, "T23:59:59Z$1")}\n`);
 	assert.equal(wrong.code, 1);
 	assert.match(wrong.err, /column reference: Inspection PW-\S+ was made here, and these were not answered together in it/);
 	assert.match(department.import("answered_together", table).out, / 0 stored/);
