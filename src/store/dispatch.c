@@ -125,7 +125,8 @@ const struct list_source finding_list = {
 };
 
 SQL(finding_of_id,
-    "SELECT f.id, c.id AS component, c.tag, c.kind, k.label AS kind_label, f.inspection_id AS"
+    "SELECT f.id, c.id AS component, c.tag, c.kind, c.hazard, k.label AS kind_label, "
+    "f.inspection_id AS"
     " inspection, f.check_point, p.title AS check_point_title, f.defect, df.label AS defect_label,"
     " z.label AS zone_label, f.face, f.side, f.place, f.severity, f.outcome, o.label AS"
     " outcome_label, o.to_ticket AS is_for_ticket, o.closed_by, f.override_reason, f.length_mm,"

@@ -146,6 +146,19 @@ test("what is over is not said of today, and nobody is advised about what is ret
 	assert.doesNotMatch(await html(made, officer), /Repair or replace/);
 });
 
+test("a finding of long ago names its check point as people do", async () => {
+	const day = earlier(30);
+	await department.stop();
+	for (const [kind, text] of [["inspections", `reference,kind,inspected_on,inspector,performer,tag,conclusion\nH-1,advanced,${day},2001,,PX-HOOD,out_of_service\n`],
+		["findings", "reference,tag,check_point,defect,zone,place,severity,outcome,state,closed_on,note\nH-1,PX-HOOD,label,missing,crown,,minor,ask_maker,open,,\n"]]) {
+		const result = department.import(kind, text);
+		assert.equal(result.code, 0, result.err);
+	}
+	await department.start();
+	const { id } = (await inspector.get("/findings?q=PX-HOOD")).rows[0];
+	assert.match(await html(`/findings/${id}`), /<dt>Check point<\/dt><dd>Labels present and legible/);
+});
+
 test("lists say it in the words of the pages", async () => {
 	const component = [await idOf(inspector, "SX-TROUSER-SHELL")];
 	await inspector.post("/exposures", { component, cause: "cbrn", contaminants: "powder" });
