@@ -1,11 +1,13 @@
 #!/bin/sh
-# sh tests/care.sh asan|tsan|valgrind|coverage: the check programs once more, in a build folder
-# of their own (build-asan, ...), under something that watches them.
+# sh tests/care.sh asan|tsan|valgrind|coverage|branches: the check programs once more, in a build folder
+# of their own (build-asan, ...), under something that watches them. branches: only those of the rules,
+# and it fails when a branch of the rules was never taken.
 top=$(cd "$(dirname "$0")/.." && pwd)
 cd "$top" || exit 1
 . demo/install.sh
 what=$1
 folder=$top/build-$what
+[ "$what" != branches ] || folder=$top/build-coverage
 
 programs() { sed -n '/^TESTS = /,/[^\\]$/p' "$top/Makefile.am" | sed -n 's/^\t\([^ ]*\).*/\1/p'; }
 
@@ -48,13 +50,13 @@ print_branches() {
 	done
 }
 
-install_packages build care || exit 1
+install_packages build $([ "$what" != valgrind ] || echo care) || exit 1
 case $what in
 asan) build_in "$folder" --enable-developer --enable-sanitizers=address,undefined CFLAGS="-O1 -g" ;;
 tsan) build_in "$folder" --enable-developer --enable-sanitizers=thread CFLAGS="-O1 -g" ;;
 valgrind) build_in "$folder" --enable-developer CFLAGS="-O1 -g" ;;
-coverage) build_in "$folder" CFLAGS="-O0 -g --coverage" LDFLAGS=--coverage ;;
-*) sed -n 2,3p "$0" && exit 2 ;;
+coverage | branches) build_in "$folder" CFLAGS="-O0 -g --coverage" LDFLAGS=--coverage ;;
+*) sed -n 2,4p "$0" && exit 2 ;;
 esac || exit 1
 cd "$folder" || exit 1
 case $what in
@@ -63,5 +65,9 @@ valgrind) make -s check TESTS= && run_valgrind ;;
 coverage)
 	find . -name '*.gcda' -delete
 	make -s check && print_coverage && print_branches
+	;;
+branches)
+	find . -name '*.gcda' -delete
+	make -s check TESTS="tests/unit/rules tests/reference/trade" && print_branches | tee branches.txt && ! grep -q '^never taken' branches.txt
 	;;
 esac

@@ -393,6 +393,18 @@ START_TEST(a_leak_in_a_test_that_is_none_is_tested_again) {
 }
 END_TEST
 
+START_TEST(what_is_owed_before_use) {
+	static const char *const before[] = {"after_barrier_work", "doubtful_test",
+					     "light_evaluation"};
+	static const char *const not_before[] = {"life", "advanced", "safety_notice", "follow_up",
+						 ""};
+	for (size_t i = 0; i < sizeof before / sizeof *before; i++)
+		ck_assert_msg(duty_is_before_use(before[i]), "%s", before[i]);
+	for (size_t i = 0; i < sizeof not_before / sizeof *not_before; i++)
+		ck_assert_msg(!duty_is_before_use(not_before[i]), "%s", not_before[i]);
+}
+END_TEST
+
 START_TEST(a_light_spot_asks_for_the_liner_to_be_opened) {
 	struct component_facts c = in_use("coat_liner");
 	c.inspected_on[INSPECTION_LINER] = on("2021-01-01");
@@ -562,6 +574,7 @@ Suite *rules_duty_suite(void) {
 	tcase_add_test(c, washed_beyond_what_it_stands);
 	tcase_add_test(c, a_mended_barrier_is_tested);
 	tcase_add_test(c, a_leak_in_a_test_that_is_none_is_tested_again);
+	tcase_add_test(c, what_is_owed_before_use);
 	tcase_add_test(c, a_light_spot_asks_for_the_liner_to_be_opened);
 	tcase_add_test(c, a_coat_cleaned_outside_is_looked_at_for_its_drd);
 	tcase_add_test(c, routine_looks_are_owed_where_the_department_has_them_recorded);

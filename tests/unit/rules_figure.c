@@ -78,6 +78,12 @@ static const struct {
      "top.crown begins with no view"},
     {"helmet", SHAPE("front.crown") PICTURES("front") SHAPE("front.crown.a.b"),
      "front.crown.a.b has too many"},
+    {"helmet", SHAPE("front.crown") PICTURES("front") SHAPE("front.crown.a.b.c"),
+     "front.crown.a.b.c has too many"},
+    {"helmet", MARK("half", AT) SHAPE("front.crown") PICTURES("front"),
+     "half.mark begins with no view"},
+    {"helmet", "<path id=\"front.crown\"/>" MARK("front.crowns", AT) PICTURES("front"),
+     "front.crowns.mark does not follow"},
     {"helmet", SHAPE("front.crown") PICTURES("front") SHAPE("below.crown.front"),
      "below.crown.front says a face"},
     {"helmet", SHAPE("front.crown") PICTURES("front") SHAPE("back.crown"),
@@ -117,6 +123,23 @@ START_TEST(what_is_wrong_is_named) {
 }
 END_TEST
 
+/* Never half a drawing: all of it, or no memory. */
+START_TEST(without_memory_nothing_is_read) {
+	const struct kind *coat = handbook_kind(hb, "coat_shell");
+	size_t bytes = 0, refusals = 0;
+	for (enum err err = ERR_MEMORY; err != ERR_OK; bytes += 8) {
+		struct arena little;
+		arena_init(&little, bytes);
+		err = figure_read(&figure, coat, hb, COAT, &little, &fault);
+		if (err != ERR_OK) ck_assert_msg(arena_failed(&little), "%s", fault.message);
+		refusals += err != ERR_OK;
+		arena_clear(&little);
+		fault_clear(&fault);
+	}
+	ck_assert_uint_gt(refusals, 3);
+}
+END_TEST
+
 START_TEST(where_a_place_is) {
 	ck_assert_int_eq(read_kind("coat_shell", COAT), ERR_OK);
 	const struct figure_picture *front_inside = &figure.picture[1], *back = &figure.picture[2];
@@ -142,6 +165,7 @@ Suite *rules_figure_suite(void) {
 	tcase_add_test(tc, one_view_may_show_both_faces);
 	tcase_add_test(tc, a_part_without_sides_needs_no_side);
 	tcase_add_loop_test(tc, what_is_wrong_is_named, 0, sizeof refused / sizeof *refused);
+	tcase_add_test(tc, without_memory_nothing_is_read);
 	tcase_add_test(tc, where_a_place_is);
 	suite_add_tcase(s, tc);
 	return s;

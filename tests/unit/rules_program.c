@@ -86,6 +86,19 @@ START_TEST(a_setting_sets_nothing_else) {
 }
 END_TEST
 
+START_TEST(knows_whose_months_they_are) {
+	const struct program_setting own[] = {{"advanced_first_months", "4"}},
+				     repeat[] = {{"liner_repeat_months", "6"}};
+	for (size_t i = 0; i < p.set->rule_count; i++) ck_assert(!program_is_own(&p.rule[i]));
+	ck_assert_int_eq(program_init(&p, hb, own, 1, &arena, NULL), ERR_OK);
+	ck_assert(program_is_own(&p.rule[0]));
+	ck_assert(!program_is_own(&p.rule[1]));
+	ck_assert_int_eq(program_init(&p, hb, repeat, 1, &arena, NULL), ERR_OK);
+	ck_assert(!program_is_own(&p.rule[0]));
+	ck_assert(program_is_own(rule_for(DUTY_LINER_INSPECTION, "coat_liner", true, false)));
+}
+END_TEST
+
 START_TEST(knows_its_names) {
 	ck_assert(program_owns(&p, "rule_set"));
 	ck_assert(program_owns(&p, "age_reading"));
@@ -443,6 +456,7 @@ Suite *rules_program_suite(void) {
 	tcase_add_test(c, limits_of_the_department);
 	tcase_add_test(c, routine_looks_on_record);
 	tcase_add_loop_test(c, a_setting_sets_nothing_else, 0, sizeof one / sizeof *one);
+	tcase_add_test(c, knows_whose_months_they_are);
 	tcase_add_test(c, knows_its_names);
 	tcase_add_loop_test(c, refuses_what_cannot_be, 0, WRONGS);
 	tcase_add_test(c, fails_without_memory);

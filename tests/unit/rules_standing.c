@@ -68,6 +68,16 @@ START_TEST(nothing_in_the_way) {
 }
 END_TEST
 
+/* What is owed before use is in time on no day: not on the one since which it is owed. */
+START_TEST(ready_until_the_day_before_what_is_owed_before_use) {
+	struct component_facts c = sound();
+	c.doubted_on = on("2026-02-03");
+	stand(&c);
+	ck_assert_str_eq(s.limit->rule, "doubtful_test");
+	ck_assert_int_eq(s.ready_until, on("2026-02-02"));
+}
+END_TEST
+
 START_TEST(retired) {
 	struct component_facts c = sound();
 	c.retired_on = on("2025-05-01");
@@ -482,6 +492,7 @@ Suite *rules_standing_suite(void) {
 	TCase *c = tcase_create("standing");
 	tcase_add_checked_fixture(c, begin, end);
 	tcase_add_test(c, nothing_in_the_way);
+	tcase_add_test(c, ready_until_the_day_before_what_is_owed_before_use);
 	tcase_add_test(c, retired);
 	tcase_add_test(c, at_provider);
 	tcase_add_test(c, back_but_not_inspected);

@@ -224,6 +224,17 @@ START_TEST(dirt_ends_with_an_answer) {
 }
 END_TEST
 
+/* Whatever is answered: it speaks of the part as it was before it went away. */
+START_TEST(what_left_meanwhile_is_not_finished) {
+	ck_assert(!part_is_away(&part));
+	part.has_left = true;
+	ck_assert(part_is_away(&part));
+	conclude(CONCLUSION_NOT_FINISHED);
+	ck_assert_uint_eq(v.blocker_count, 1);
+	ck_assert_str_eq(v.blocker[0].code, "left_meanwhile");
+}
+END_TEST
+
 START_TEST(hold_about_something_else_stays) {
 	const struct blocker b = {.code = "labels_disagree", .text = "HOLD.", .question = "other"};
 	const struct standing before = {.blocker = &b, .blocker_count = 1};
@@ -548,6 +559,7 @@ Suite *rules_verdict_suite(void) {
 	tcase_add_test(c, dirt_comes_first);
 	tcase_add_test(c, dirt_lets_nothing_be_settled);
 	tcase_add_test(c, dirt_ends_with_an_answer);
+	tcase_add_test(c, what_left_meanwhile_is_not_finished);
 	tcase_add_test(c, hold_about_something_else_stays);
 	tcase_add_test(c, hold_ends_with_a_yes_to_its_own_question);
 	tcase_add_test(c, labels_that_disagree_hold);

@@ -45,6 +45,17 @@ START_TEST(small_neighbours_are_worked_as_one) {
 }
 END_TEST
 
+START_TEST(without_memory_there_is_no_group) {
+	const struct part_subject s = {.inspection = INSPECTION_ADVANCED};
+	struct arena arena;
+	size_t count = 7;
+	arena_init(&arena, 1);
+	ck_assert_ptr_null(check_groups(&list, &s, &arena, &count));
+	ck_assert_uint_eq(count, 0);
+	arena_clear(&arena);
+}
+END_TEST
+
 START_TEST(every_point_is_in_one_group) {
 	struct arena arena;
 	size_t count, asked = 0, at = 0;
@@ -94,6 +105,7 @@ Suite *rules_work_suite(void) {
 	Suite *s = suite_create("work on a part");
 	TCase *c = tcase_create("work on a part");
 	tcase_add_test(c, small_neighbours_are_worked_as_one);
+	tcase_add_test(c, without_memory_there_is_no_group);
 	tcase_add_test(c, every_point_is_in_one_group);
 	tcase_add_test(c, a_group_is_found_by_each_of_its_codes);
 	tcase_add_loop_test(c, time_is_counted_once_and_bounded, 0, sizeof work / sizeof *work);
