@@ -26,45 +26,56 @@ uint32_t roll(struct dice *d, uint32_t sides) {
 static const struct {
 	const char *name, *header;
 } table[TABLES] = {
-    {"stations.csv", "code,name,address,email"},
-    {"members.csv",
-     "badge,family_name,given_name,station,email,structural,proximity,trained_until,status"},
-    {"providers.csv", "code,name,class,verified_until,email"},
-    {"components.csv", "tag,kind,hazard,station,ensemble,line,serial,maker,model,size,made,"
-		       "in_service_on,reflective,trim,cost,holder,issued_on,condition,"
-		       "withdrawn_reason,retired_on,retired_reason,disposed_on,disposal_method,"
-		       "retired_ground,retired_by,disposal_way,disposal_witness,training_on,"
-		       "training_by,training_mark"},
-    {"issues.csv", "tag,badge,issued_on,condition,returned_on,condition_at_return,note"},
-    {"cleanings.csv", "tag,cleaned_on,class,reason,performed_by,provider"},
-    {"inspections.csv", "reference,kind,inspected_on,inspector,performer,tag,conclusion,worked_s"},
-    {"answered_together.csv",
-     "reference,tag,group_code,group_title,points,opened_at,answered_at,answered_by"},
-    {"findings.csv", "reference,tag,check_point,defect,zone,face,side,place,length_mm,severity,"
-		     "outcome,override_reason,state,closed_on,closed_reason,note"},
-    {"repairs.csv", "number,provider,state,created_on,created_by,sent_on,expected_on,returned_on,"
-		    "reference,tag,check_point,defect,result,work_done,cost,replacement"},
-    {"quotes.csv", "number,reference,tag,check_point,defect,turn,quoted_on,quote"},
-    {"prices.csv", "kind,hazard,reflective,valid_from,price,note"},
-    {"component_prices.csv", "tag,valid_from,price,note"},
-    {"exposures.csv", "tag,exposed_on,cause,incident,contaminants,reported_by,ended_on,revoked_on,"
-		      "revoked_reason,note"},
-    {"field_tests.csv",
-     "tag,test,tested_on,performed_by,provider,recorded_by,sign,compared,distance_um,alcohol_ul,"
-     "water_ul,amount_ul,time_ms,pressure_pa,material_spots,seam_spots,cuff_gap_um,hem_gap_um,"
-     "property,value_thousandths,zone,place,extent,result,note"},
-    {"fit_checks.csv",
-     "badge,hazard,checked_on,checked_by,coat_trousers,hood_collar,hood_facepiece,glove_sleeve,"
-     "trousers_boots,helmet_hood,shroud_coat,overcover_faceshield,overlap_um,result,worn,note"},
-    {"safety_notices.csv",
-     "number,issuer,reference,issued_on,title,wrong,action,action_text,due_on,recorded_on,"
-     "recorded_by,closed_on,closed_by,closed_reason,withdrawn,line,maker,kind,model,serials,"
-     "made_from,made_to,hazard"},
-    {"safety_answers.csv",
-     "number,tag,turn,answer,note,answered_on,answered_by,action,hit,edition"},
-    {"holds.csv", "tag,incident,placed_on,placed_by,kept_where,container,released_on,released_by,"
-		  "authority,release_reason"},
-    {"custody.csv", "tag,placed_on,happened_on,time_of_day,recorded_at,who,purpose,note"},
+    [STATIONS] = {"stations.csv", "code,name,address,email"},
+    [MEMBERS] =
+	{"members.csv",
+	 "badge,family_name,given_name,station,email,structural,proximity,trained_until,status"},
+    [PROVIDERS] = {"providers.csv", "code,name,class,verified_until,email"},
+    [COMPONENTS] = {"components.csv",
+		    "tag,kind,hazard,station,ensemble,line,serial,maker,model,size,made,"
+		    "in_service_on,reflective,trim,cost,holder,issued_on,condition,"
+		    "withdrawn_reason,retired_on,retired_reason,disposed_on,disposal_method,"
+		    "retired_ground,retired_by,disposal_way,disposal_witness,training_on,"
+		    "training_by,training_mark"},
+    [ISSUES] = {"issues.csv", "tag,badge,issued_on,condition,returned_on,condition_at_return,note"},
+    [CLEANINGS] = {"cleanings.csv", "tag,cleaned_on,class,reason,performed_by,provider"},
+    [INSPECTIONS] = {"inspections.csv",
+		     "reference,kind,inspected_on,inspector,performer,tag,conclusion,worked_s"},
+    [TOGETHER] = {"answered_together.csv",
+		  "reference,tag,group_code,group_title,points,opened_at,answered_at,answered_by"},
+    [FINDINGS] = {"findings.csv",
+		  "reference,tag,check_point,defect,zone,face,side,place,length_mm,severity,"
+		  "outcome,override_reason,state,closed_on,closed_reason,note"},
+    [REPAIRS] = {"repairs.csv",
+		 "number,provider,state,created_on,created_by,sent_on,expected_on,returned_on,"
+		 "reference,tag,check_point,defect,result,work_done,cost,replacement"},
+    [QUOTES] = {"quotes.csv", "number,reference,tag,check_point,defect,turn,quoted_on,quote"},
+    [PRICES] = {"prices.csv", "kind,hazard,reflective,valid_from,price,note"},
+    [COMPONENT_PRICES] = {"component_prices.csv", "tag,valid_from,price,note"},
+    [EXPOSURES] = {"exposures.csv",
+		   "tag,exposed_on,cause,incident,contaminants,reported_by,ended_on,revoked_on,"
+		   "revoked_reason,note"},
+    [FIELD_TESTS] =
+	{"field_tests.csv",
+	 "tag,test,tested_on,performed_by,provider,recorded_by,sign,compared,distance_um,"
+	 "alcohol_ul,water_ul,amount_ul,time_ms,pressure_pa,material_spots,seam_spots,cuff_gap_um,"
+	 "hem_gap_um,property,value_thousandths,zone,place,extent,result,note"},
+    [FIT_CHECKS] =
+	{"fit_checks.csv",
+	 "badge,hazard,checked_on,checked_by,coat_trousers,hood_collar,hood_facepiece,glove_sleeve,"
+	 "trousers_boots,helmet_hood,shroud_coat,overcover_faceshield,overlap_um,result,worn,note"},
+    [SAFETY_NOTICES] =
+	{"safety_notices.csv",
+	 "number,issuer,reference,issued_on,title,wrong,action,action_text,due_on,recorded_on,"
+	 "recorded_by,closed_on,closed_by,closed_reason,withdrawn,line,maker,kind,model,serials,"
+	 "made_from,made_to,hazard"},
+    [SAFETY_ANSWERS] = {"safety_answers.csv",
+			"number,tag,turn,answer,note,answered_on,answered_by,action,hit,edition"},
+    [HOLDS] = {"holds.csv",
+	       "tag,incident,placed_on,placed_by,kept_where,container,released_on,released_by,"
+	       "authority,release_reason"},
+    [CUSTODY] = {"custody.csv",
+		 "tag,placed_on,happened_on,time_of_day,recorded_at,who,purpose,note"},
 };
 
 void add_row(struct buf *b, const char *const *cell) {

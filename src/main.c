@@ -28,11 +28,13 @@ static const struct verb {
     {"import", verb_import, true,
      "--data DIR --kind KIND [--date-order iso|day_first|month_first] [--dry-run] [--update] "
      "FILE...\n"
-     "           read a table: stations, members, providers, components or their history"},
+     "           read a table of one of the kinds that `pegwarden kinds` prints"},
     {"export", verb_export, true,
      "--data DIR --kind KIND [--to FILE]\n"
      "           write what is on record as a table that import reads; photos are in\n"
      "           none, only a backup keeps those"},
+    {"kinds", verb_kinds, false,
+     "\n           print the kinds of table in the order in which import takes them"},
     {"notify", verb_notify, true,
      "--data DIR [--dry-run]\n           give the day's notices and send what waits"},
     {"setting", verb_setting, true,

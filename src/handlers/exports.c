@@ -7,7 +7,6 @@
 #include "handlers/app.h"
 #include "handlers/import_kinds.h"
 #include "handlers/routes.h"
-#include "store/export.h"
 
 static void write_header(const struct resource *r, struct buf *out) {
 	for (size_t i = 0; i < r->field_count; i++) {
@@ -31,7 +30,7 @@ static enum err export_csv(struct request *rq) {
 	struct buf b;
 	buf_init(&b, LIMIT_IMPORT_BYTES_MAX);
 	if (empty) write_header(columns, &b);
-	else err = export_table(request_store(rq), found->name, &b, &rq->fault);
+	else err = export_table(request_store(rq), found->rows, &b, &rq->fault);
 	if (err == ERR_OK)
 		return request_csv(
 		    rq, &b,

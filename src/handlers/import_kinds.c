@@ -2,59 +2,59 @@
 
 #include "base/text.h"
 
-/* In the order in which they are brought in: each names only records of those before. */
-static const struct import_kind kinds[] = {
-    {"stations", "import station", &station_resource, NULL, import_station},
-    {"members", "import member", &member_resource, NULL, import_member},
-    {"providers", "import provider", &provider_resource, NULL, import_provider},
-    {"components", "import component", &component_resource, &import_component_columns,
-     import_component},
-    {"issues", "import issue", NULL, &import_issue_columns, import_issue},
-    {"cleanings", "import cleaning", NULL, &import_cleaning_columns, import_cleaning},
-    {"inspections", "import inspection", NULL, &import_inspection_columns, import_inspection},
-    {"answered_together", "import points answered together", NULL, &import_together_columns,
-     import_together},
-    {"findings", "import finding", NULL, &import_finding_columns, import_finding},
-    {"repairs", "import repair", NULL, &import_repair_columns, import_repair},
-    {"quotes", "import repair quote", NULL, &import_quote_columns, import_quote},
-    {"prices", "import replacement price", &price_resource, NULL, import_price},
-    {"component_prices", "import replacement price of a part", NULL,
-     &import_component_price_columns, import_component_price},
-    {"exposures", "import exposure", NULL, &import_exposure_columns, import_exposure},
-    {"field_tests", "import field test", NULL, &import_field_test_columns, import_field_test},
-    {"fit_checks", "import interface check", NULL, &import_fit_check_columns, import_fit_check},
-    {"safety_notices", "import safety notice", NULL, &import_safety_notice_columns,
-     import_safety_notice},
-    {"safety_answers", "import answer to a safety notice", NULL, &import_safety_answer_columns,
-     import_safety_answer},
-    {"holds", "import hold", NULL, &import_hold_columns, import_hold},
-    {"custody", "import custody log", NULL, &import_custody_columns, import_custody},
-};
+/* In the order in which they are brought in: each names only records of those before. A kind, what
+ * people read, the action of its audit entries; columns and taker as in struct import_kind. */
+/* clang-format off */
+#define KIND_LIST(X) \
+	X(stations, "Stations", "import station", \
+	  &station_resource, NULL, import_station) \
+	X(members, "Members", "import member", \
+	  &member_resource, NULL, import_member) \
+	X(providers, "Providers", "import provider", \
+	  &provider_resource, NULL, import_provider) \
+	X(components, "Gear, with its ensembles", "import component", \
+	  &component_resource, &import_component_columns, import_component) \
+	X(issues, "Issues that ended", "import issue", \
+	  NULL, &import_issue_columns, import_issue) \
+	X(cleanings, "Cleanings done", "import cleaning", \
+	  NULL, &import_cleaning_columns, import_cleaning) \
+	X(inspections, "Inspections done", "import inspection", \
+	  NULL, &import_inspection_columns, import_inspection) \
+	X(answered_together, "Check points answered together in those", "import points answered together", \
+	  NULL, &import_together_columns, import_together) \
+	X(findings, "Findings of those", "import finding", \
+	  NULL, &import_finding_columns, import_finding) \
+	X(repairs, "Repair tickets of those", "import repair", \
+	  NULL, &import_repair_columns, import_repair) \
+	X(quotes, "Quotes for those", "import repair quote", \
+	  NULL, &import_quote_columns, import_quote) \
+	X(prices, "Replacement prices", "import replacement price", \
+	  &price_resource, NULL, import_price) \
+	X(component_prices, "Replacement prices of single parts", "import replacement price of a part", \
+	  NULL, &import_component_price_columns, import_component_price) \
+	X(exposures, "Exposures", "import exposure", \
+	  NULL, &import_exposure_columns, import_exposure) \
+	X(field_tests, "Field tests", "import field test", \
+	  NULL, &import_field_test_columns, import_field_test) \
+	X(fit_checks, "Interface checks", "import interface check", \
+	  NULL, &import_fit_check_columns, import_fit_check) \
+	X(safety_notices, "Safety notices", "import safety notice", \
+	  NULL, &import_safety_notice_columns, import_safety_notice) \
+	X(safety_answers, "Answers to those", "import answer to a safety notice", \
+	  NULL, &import_safety_answer_columns, import_safety_answer) \
+	X(holds, "Special incident holds", "import hold", \
+	  NULL, &import_hold_columns, import_hold) \
+	X(custody, "Custody logs of those", "import custody log", \
+	  NULL, &import_custody_columns, import_custody)
+/* clang-format on */
+
+#define KIND(kind, label, action, form, columns, take)                                             \
+	{#kind, action, form, columns, take, &export_##kind},
+static const struct import_kind kinds[] = {KIND_LIST(KIND)};
 #define KINDS (sizeof kinds / sizeof *kinds)
 
-/* The same words for forms. */
-const struct choice import_kind_choice[KINDS + 1] = {
-    {"stations", "Stations"},
-    {"members", "Members"},
-    {"providers", "Providers"},
-    {"components", "Gear, with its ensembles"},
-    {"issues", "Issues that ended"},
-    {"cleanings", "Cleanings done"},
-    {"inspections", "Inspections done"},
-    {"answered_together", "Check points answered together in those"},
-    {"findings", "Findings of those"},
-    {"repairs", "Repair tickets of those"},
-    {"quotes", "Quotes for those"},
-    {"prices", "Replacement prices"},
-    {"component_prices", "Replacement prices of single parts"},
-    {"exposures", "Exposures"},
-    {"field_tests", "Field tests"},
-    {"fit_checks", "Interface checks"},
-    {"safety_notices", "Safety notices"},
-    {"safety_answers", "Answers to those"},
-    {"holds", "Special incident holds"},
-    {"custody", "Custody logs of those"},
-};
+#define CHOICE(kind, label, action, form, columns, take) {#kind, label},
+const struct choice import_kind_choice[KINDS + 1] = {KIND_LIST(CHOICE)};
 
 const struct import_kind *import_kind_at(size_t i) { return i < KINDS ? &kinds[i] : NULL; }
 

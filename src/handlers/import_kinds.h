@@ -1,10 +1,11 @@
 /*
- * What can be imported, and what takes a row of each.
+ * What can be imported and exported: the one list of it, in the order of import.
  */
 #ifndef PEGWARDEN_HANDLERS_IMPORT_KINDS_H
 #define PEGWARDEN_HANDLERS_IMPORT_KINDS_H
 
 #include "handlers/import_row.h"
+#include "store/export.h"
 
 struct import_kind {
 	const char *name;               /* also of its file: "components" */
@@ -12,6 +13,7 @@ struct import_kind {
 	const struct resource *form;    /* columns it shares with a form, or NULL */
 	const struct resource *columns; /* columns beside them, or NULL */
 	enum err (*take)(struct import_row *row);
+	const struct exported *rows; /* what export writes */
 };
 
 extern const struct choice import_kind_choice[];

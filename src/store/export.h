@@ -9,8 +9,18 @@
 #include "base/buf.h"
 #include "store/store.h"
 
-/* Appends the table of a kind ("stations", ...) with its header. ERR_NOT_FOUND: no such kind. */
-enum err export_table(struct store *st, const char *kind, struct buf *out,
+/* The rows of a kind. Which kinds there are, and in which order, handlers/import_kinds.c says. */
+struct exported {
+	const struct sql *rows;
+};
+extern const struct exported export_stations, export_members, export_providers, export_components,
+    export_issues, export_cleanings, export_inspections, export_answered_together, export_findings,
+    export_repairs, export_quotes, export_prices, export_component_prices, export_exposures,
+    export_field_tests, export_fit_checks, export_safety_notices, export_safety_answers,
+    export_holds, export_custody;
+
+/* Appends a table with its header. */
+enum err export_table(struct store *st, const struct exported *table, struct buf *out,
 		      struct fault *f) MUST_CHECK;
 
 #endif

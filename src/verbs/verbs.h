@@ -29,6 +29,7 @@ int verb_init(const struct options *o);
 int verb_serve(const struct options *o);
 int verb_import(const struct options *o);
 int verb_export(const struct options *o);
+int verb_kinds(const struct options *o);
 int verb_notify(const struct options *o);
 int verb_setting(const struct options *o);
 int verb_account(const struct options *o);

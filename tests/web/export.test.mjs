@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { after, before, test } from "node:test";
 import Papa from "papaparse";
 import { Database } from "./sqlite.mjs";
-import { Department, attempt, kinds, run } from "./harness.mjs";
+import { Department, attempt, kinds, root, run } from "./harness.mjs";
 
 let town, other;
 before(() => {
@@ -52,6 +52,18 @@ test("each table taken out is the same record again, elsewhere and here", () => 
 		assert.equal(JSON.stringify(Database.rows(other.data, sql)), JSON.stringify(numbers(sql)));
 	}
 	assert.match(run(["verify", "--data", other.data]), /holds/);
+});
+
+/** Facts that no table carries: a department has its own. */
+const own = ["setting", "account", "token", "photo", "notice", "tablet"];
+test("whatever is a fact and is not the department's own goes over in the tables", () => {
+	const facts = [...readFileSync(join(root, "src/store/internal.h"), "utf8").matchAll(/^\tX\((\w+)\)/gm)].map(([, table]) => table);
+	assert.deepEqual(own.filter((table) => !facts.includes(table)), []);
+	for (const table of facts.filter((one) => !own.includes(one))) {
+		const rows = Database.count(town.data, table);
+		assert.ok(rows > 0, `the demo has nothing in ${table}: nobody sees whether tables carry it`);
+		assert.equal(Database.count(other.data, table), rows, `what is in ${table} is left out of the tables`);
+	}
 });
 
 test("the demo has every state, way and end", () => {
@@ -157,6 +169,7 @@ test("by HTTP: the officer takes tables out, with their columns; others do not",
 		assert.equal(whole.text, tableOf(town, kind));
 		assert.equal(empty.text, whole.text.slice(0, whole.text.indexOf("\n") + 1), kind);
 	}
+	assert.deepEqual((await town.json("/imports", { token: officer })).doc.tables.map((one) => one.kind), kinds, "from top to bottom as the command line has them");
 	const page = await town.json("/imports", { token: officer, headers: { accept: "text/html" } });
 	assert.match(page.text, /Take a table out<\/h2>\s*<p[^>]*>[^]*?Tables cannot carry photos: <a href="\/photos">/, "what tables leave out is said where they are offered");
 	const { id, number } = numbers("SELECT id, number FROM dispatch WHERE number LIKE '=%'")[0];

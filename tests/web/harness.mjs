@@ -2,7 +2,7 @@
 // ends it by its own process id. PEGWARDEN names the binary under test.
 import assert from "node:assert/strict";
 import { spawn, execFileSync } from "node:child_process";
-import { mkdtempSync, rmSync, readFileSync, writeFileSync, existsSync } from "node:fs";
+import { mkdtempSync, readdirSync, rmSync, readFileSync, writeFileSync, existsSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { after } from "node:test";
 import { dirname, join, resolve } from "node:path";
@@ -11,14 +11,15 @@ import { fileURLToPath } from "node:url";
 export const root = resolve(dirname(fileURLToPath(import.meta.url)), "../..");
 export const binary = process.env.PEGWARDEN ?? join(root, "build/pegwarden");
 const generate = process.env.GENERATE ?? join(root, "build/demo/generate");
-/** What can be imported and exported, in an order in which it can be. */
-export const kinds = ["stations", "members", "providers", "components", "issues", "cleanings", "inspections", "answered_together", "findings", "repairs", "quotes", "prices", "component_prices", "exposures", "field_tests", "fit_checks", "safety_notices", "safety_answers", "holds", "custody"];
 export const password = "a long test password";
 const environment = { ...process.env, PEGWARDEN_SHARE: root };
 
 export function run(args, options = {}) {
 	return execFileSync(binary, args, { env: environment, encoding: "utf8", stdio: ["ignore", "pipe", "pipe"], ...options });
 }
+
+/** What can be imported and exported, in the order in which it can be. */
+export const kinds = run(["kinds"]).trim().split("\n");
 
 /** The exit code and what was written, also of a command that fails. */
 export function attempt(args) {
@@ -87,6 +88,7 @@ export class Department {
 	fillDemo() {
 		const tables = join(this.folder, "tables");
 		execFileSync(generate, [tables]);
+		assert.deepEqual(readdirSync(tables).sort(), kinds.map((kind) => `${kind}.csv`).sort(), "the demo department has every table");
 		for (const kind of kinds) {
 			const result = this.import(kind, readFileSync(join(tables, `${kind}.csv`)));
 			if (result.code) throw new Error(`import of ${kind}: ${result.err}`);
