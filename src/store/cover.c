@@ -9,7 +9,8 @@ SQL(cover_wearer_of, "SELECT m.id AS member, m.given_name || ' ' || m.family_nam
 		     "  (SELECT e.member_id FROM ensemble e WHERE e.id = c.ensemble_id))"
 		     " WHERE c.id = ?1");
 
-SQL(cover_reserve_for,
+SQL_SCAN(
+    cover_reserve_for, /* of kind_fit, which has a few rows */
     "SELECT c.id AS component, c.tag, s.code AS station_code, e.code AS ensemble_code,"
     " t.ready_until FROM component o"
     " JOIN component c ON c.kind = o.kind AND c.id <> o.id AND c.hazard = o.hazard"

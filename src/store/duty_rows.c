@@ -32,15 +32,15 @@ const struct list_source duty_list_source = {
 	     {"station", "Station", &duties_by_station}},
 };
 
-SQL(duty_horizon,
-    "SELECT k.code AS duty, k.label AS duty_label,"
-    " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on < ?1) AS overdue,"
-    " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on BETWEEN ?1 AND"
-    "  date(?1, '+30 days')) AS days_30,"
-    " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on BETWEEN ?1 AND"
-    "  date(?1, '+365 days')) AS days_365,"
-    " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on IS NULL) AS undated"
-    " FROM duty_kind k WHERE ?1 IS NOT NULL ORDER BY k.position");
+SQL_SCAN(duty_horizon, /* of the kinds of duty */
+	 "SELECT k.code AS duty, k.label AS duty_label,"
+	 " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on < ?1) AS overdue,"
+	 " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on BETWEEN ?1 AND"
+	 "  date(?1, '+30 days')) AS days_30,"
+	 " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on BETWEEN ?1 AND"
+	 "  date(?1, '+365 days')) AS days_365,"
+	 " (SELECT count(*) FROM duty d WHERE d.duty = k.code AND d.due_on IS NULL) AS undated"
+	 " FROM duty_kind k WHERE ?1 IS NOT NULL ORDER BY k.position");
 /* At the replacement price valid today where there is one, else at the price once paid. */
 SQL(retirement_quarters,
     "SELECT strftime('%Y', due_on) || ' Q' || ((strftime('%m', due_on) + 2) / 3) AS quarter,"

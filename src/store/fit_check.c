@@ -83,7 +83,8 @@ SQL(changes_since_fit_check,
 #define ITSELF                                                                                     \
 	"f.checked_by = ?4 AND f.overlap_um IS ?5 AND f.note IS ?6 AND f.revoked_reason IS ?7"     \
 	" AND " ANSWERS " = ?8"
-SQL(fit_check_on_record,
+SQL_SCAN(
+    fit_check_on_record, /* of the parts of one check */
     "SELECT b.badge AS checked_by, " INTERFACES ", f.overlap_um, f.result, f.note, " WORN
     " AS worn, f.revoked_on, f.revoked_reason FROM fit_check f JOIN member b ON b.id = f.checked_by"
     " WHERE f.member_id = ?1 AND f.hazard = ?2 AND f.checked_on = ?3 AND (f.id < ?9 OR (" ITSELF

@@ -17,12 +17,12 @@
 	" iif(n.closed_on IS NULL, 'open', 'closed') AS state, coalesce(i.hit, 0) AS hit,"         \
 	" coalesce(i.surely, 0) AS surely, coalesce(i.possible, 0) AS possible,"                   \
 	" coalesce(i.done, 0) AS done, coalesce(i.left, 0) AS left"
-SQL(safety_notice_of_id,
-    "SELECT" NOTICE_COLUMNS ", n.wrong, n.action_text, n.asked_on, n.asked_at, n.edition,"
-    " r.given_name || ' ' || r.family_name AS recorded_by_name,"
-    " (SELECT given_name || ' ' || family_name FROM member WHERE id = n.closed_by)"
-    "  AS closed_by_name, n.version FROM safety_notice n JOIN member r ON r.id = "
-    "n.recorded_by" COUNTS(" WHERE notice_id = ?1") " WHERE n.id = ?1");
+SQL_SCAN(safety_notice_of_id, /* of the counts of one notice */
+	 "SELECT" NOTICE_COLUMNS ", n.wrong, n.action_text, n.asked_on, n.asked_at, n.edition,"
+	 " r.given_name || ' ' || r.family_name AS recorded_by_name,"
+	 " (SELECT given_name || ' ' || family_name FROM member WHERE id = n.closed_by)"
+	 "  AS closed_by_name, n.version FROM safety_notice n JOIN member r ON r.id = "
+	 "n.recorded_by" COUNTS(" WHERE notice_id = ?1") " WHERE n.id = ?1");
 
 #define NOTICE_WHERE                                                                               \
 	" WHERE (?1 IS NULL OR n.search_key LIKE ?1 ESCAPE '\\' OR n.number LIKE ?1 ESCAPE '\\') " \

@@ -116,7 +116,8 @@ static enum err verify(struct fault *f) {
 	return store_verify(store, key.public_key, NULL, NULL, f);
 }
 
-/* An index serves every statement that does not say it reads a whole table. */
+/* An index serves every statement that does not say it reads a whole table. The program is linked
+ * whole into this one: a statement that nothing here calls is on the list, too. */
 START_TEST(every_statement_has_its_plan) {
 	const struct sql *sql;
 	size_t count = 0;
@@ -133,7 +134,7 @@ START_TEST(every_statement_has_its_plan) {
 					  strstr(line->text, "USING COVERING INDEX"),
 				      "%s: %s", sql->name, line->text);
 	}
-	ck_assert_int_gt(count, 150);
+	ck_assert_int_gt(count, 500);
 }
 END_TEST
 
