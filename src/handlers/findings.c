@@ -48,21 +48,6 @@ static const struct field field[FIELDS] = {
 };
 static const struct resource resource = {"finding_answer", "findings", field, FIELDS};
 
-/* An inspection that was brought in followed no list of ours: the point has the name it has today.
- */
-static void name_point(struct request *rq, struct doc *row) {
-	const struct handbook *hb = app_handbook(request_app(rq));
-	const struct kind *kind = handbook_kind(hb, doc_text(row, "kind"));
-	int hazard = word_find(hazard_word, HAZARD_COUNT, doc_text(row, "hazard"));
-	char today[DAY_TEXT_SIZE];
-	if (doc_text(row, "check_point_title") || !kind || hazard < 0) return;
-	const struct checklist *list =
-	    handbook_checklist_for(hb, kind, (enum hazard)hazard, day_format(rq->today, today));
-	const struct check_point *point =
-	    list ? checklist_point(list, doc_text(row, "check_point")) : NULL;
-	if (point) doc_set_text(row, "check_point_title", point->title);
-}
-
 static enum err finding_page(struct request *rq) {
 	struct doc *row = NULL;
 	enum err err = finding_get(request_store(rq), rq->id[0], &rq->arena, &row, &rq->fault);
@@ -71,7 +56,6 @@ static enum err finding_page(struct request *rq) {
 				   (long long)rq->id[0]);
 	if (err != ERR_OK) return err;
 	struct doc *d = rq->doc = doc_map(&rq->arena);
-	name_point(rq, row);
 	doc_set(d, "finding", row);
 	rq->version = doc_int(row, "version");
 	doc_set_int(d, "version", rq->version);

@@ -56,14 +56,6 @@ static const struct field field[FIELDS] = {
 const struct resource import_together_columns = {"answered_together", "answered_together", field,
 						 FIELDS};
 
-/* Is it a check point of the kind, in whichever list? */
-static bool is_point(const struct handbook *hb, const struct kind *kind, const char *code) {
-	for (size_t i = 0; i < hb->checklist_count; i++)
-		if (hb->checklist[i].kind == kind && checklist_point(&hb->checklist[i], code))
-			return true;
-	return false;
-}
-
 /* As they are stored: a JSON list. Codes of the handbook need no escaping. */
 static enum err read_points(struct import_row *r, int64_t component, const char **json) {
 	const struct handbook *hb;
@@ -77,7 +69,7 @@ static enum err read_points(struct import_row *r, int64_t component, const char 
 	for (const char *before = ""; !text_empty(at); at = *end ? end + 1 : end, before = ",") {
 		end = at + strcspn(at, " ");
 		const char *code = arena_printf(r->arena, "%.*s", (int)(end - at), at);
-		if (!is_point(hb, kind, code))
+		if (!handbook_check_point(hb, kind, code))
 			return import_fault(r, POINTS,
 					    "The handbook has no check point \"%s\" of %s.", code,
 					    import_text(r, TAG));

@@ -131,7 +131,7 @@ static enum err fill_before(struct request *rq, struct part_view *p) {
 
 static enum err fill_part(struct request *rq, struct inspection_view *v, struct part_view *p,
 			  const struct doc *row) {
-	const struct handbook *hb = app_handbook(request_app(rq));
+	const struct handbook *hb = v->handbook;
 	enum err err;
 	p->row = row;
 	p->id = doc_int(row, "id");
@@ -182,7 +182,7 @@ static enum err fill_parts(struct request *rq, struct inspection_view *v, const 
 		enum err err = fill_part(rq, v, p, row);
 		if (err != ERR_OK) return err;
 		p->number = (size_t)(p - v->part) + 1;
-		v->is_prepared &= part_is_prepared(p, app_handbook(request_app(rq)));
+		v->is_prepared &= part_is_prepared(p, v->handbook);
 		v->is_finished &= p->verdict.unanswered_count == 0;
 	}
 	return ERR_OK;
@@ -221,7 +221,7 @@ static enum err look_beneath(struct request *rq, struct inspection_view *v, stru
 
 enum err inspection_view_load(struct request *rq, int64_t id, struct inspection_view *v) {
 	struct store *st = request_store(rq);
-	*v = (struct inspection_view){.id = id};
+	*v = (struct inspection_view){.id = id, .handbook = app_handbook(request_app(rq))};
 	enum err err = inspection_get(st, id, &rq->arena, &v->row, &rq->fault);
 	if (err != ERR_OK) return err;
 	if (!v->row)
@@ -375,6 +375,13 @@ static void verdict_document(const struct part_view *p, const struct verdict *v,
 	doc_set_bool(map, "has_follow_ups", v->follow_up_count > 0);
 }
 
+static const struct check_point *answered_point(const struct inspection_view *v,
+						const struct part_view *p, const char *code) {
+	return p->record.checklist
+		   ? checklist_point(p->record.checklist, code)
+		   : handbook_check_point(v->handbook, p->record.subject.kind, code);
+}
+
 /* "Answered together": which points, when and by whom. Of a point that was answered anew after
  * that, its answer says so. */
 static void together_document(const struct inspection_view *v, const struct part_view *p,
@@ -393,9 +400,7 @@ static void together_document(const struct inspection_view *v, const struct part
 		struct doc *points = doc_set_list(m, "points");
 		const struct doc *codes = doc_get(row, "points");
 		for (const struct doc *c = codes ? codes->first : NULL; c; c = c->next) {
-			const struct check_point *point =
-			    p->record.checklist ? checklist_point(p->record.checklist, c->text)
-						: NULL;
+			const struct check_point *point = answered_point(v, p, c->text);
 			struct doc *one = doc_add_map(points);
 			doc_set_text(one, "code", c->text);
 			doc_set_text(one, "title", point ? point->title : c->text);

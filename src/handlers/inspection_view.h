@@ -34,6 +34,7 @@ struct inspection_view {
 	int64_t id;
 	int64_t version;
 	struct doc *row;
+	const struct handbook *handbook;
 	enum inspection_kind kind;
 	bool is_draft;
 	bool is_prepared; /* the questions before the check points are answered */

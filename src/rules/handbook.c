@@ -120,6 +120,14 @@ const struct check_point *checklist_point(const struct checklist *list, const ch
 	return NULL;
 }
 
+const struct check_point *handbook_check_point(const struct handbook *hb, const struct kind *k,
+					       const char *code) {
+	const struct check_point *point = NULL;
+	for (size_t i = hb->checklist_count; !point && i-- > 0;)
+		if (hb->checklist[i].kind == k) point = checklist_point(&hb->checklist[i], code);
+	return point;
+}
+
 const struct subject_defect *subject_defect_find(const struct subject *s, const char *defect_code) {
 	for (size_t i = 0; defect_code && i < s->defect_count; i++)
 		if (strcmp(s->defect[i].defect_code, defect_code) == 0) return &s->defect[i];

@@ -351,6 +351,9 @@ const struct checklist *handbook_checklist(const struct handbook *hb, int64_t id
 const struct checklist *handbook_checklist_for(const struct handbook *hb, const struct kind *k,
 					       enum hazard h, const char *day_text);
 const struct check_point *checklist_point(const struct checklist *list, const char *code);
+/* Of whichever list of the kind, the latest that has it: what was brought in has no list. */
+const struct check_point *handbook_check_point(const struct handbook *hb, const struct kind *k,
+					       const char *code);
 const struct subject_defect *subject_defect_find(const struct subject *s, const char *defect_code);
 
 #endif

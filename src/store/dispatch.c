@@ -11,6 +11,16 @@ SQL(dispatch_of_id,
     " FROM dispatch d JOIN provider p ON p.id = d.provider_id JOIN member m ON m.id = d.created_by"
     " WHERE d.id = ?1");
 
+/* The check point, and what the handbook says of the defect there. One brought in has no list of
+ * its own: the newest speaks. */
+#define POINT_JOINS                                                                                \
+	" LEFT JOIN inspection_part q ON q.inspection_id = f.inspection_id"                        \
+	"   AND q.component_id = f.component_id"                                                   \
+	" LEFT JOIN check_point y ON y.code = f.check_point AND y.checklist_id = coalesce("        \
+	"   q.checklist_id, (SELECT max(l.id) FROM checklist l WHERE l.kind = c.kind"              \
+	"   AND l.hazard = c.hazard))"                                                             \
+	" LEFT JOIN subject_defect sd ON sd.subject = y.subject AND sd.defect = f.defect"
+
 #define ITEM_COLUMNS                                                                               \
 	"c.id AS component, c.tag, c.serial, c.kind, k.label AS kind_label, c.maker, c.model,"     \
 	" c.size, c.made, c.hazard, f.id AS finding, df.label AS defect_label, z.label AS"         \
@@ -20,14 +30,7 @@ SQL(dispatch_of_id,
 #define ITEM_JOINS                                                                                 \
 	" JOIN component c ON c.id = f.component_id JOIN component_kind k ON k.code = c.kind"      \
 	" JOIN defect df ON df.code = f.defect JOIN outcome o ON o.code = f.outcome"               \
-	" LEFT JOIN kind_zone z ON z.kind = c.kind AND z.code = f.zone"                            \
-	" LEFT JOIN inspection_part q ON q.inspection_id = f.inspection_id"                        \
-	"   AND q.component_id = f.component_id"                                                   \
-	" LEFT JOIN check_point y ON y.code = f.check_point AND y.checklist_id = coalesce("        \
-	"   q.checklist_id, (SELECT max(l.id) FROM checklist l WHERE l.kind = c.kind"              \
-	"   AND l.hazard = c.hazard))"                                                             \
-	" LEFT JOIN subject_defect sd ON sd.subject = y.subject AND sd.defect = f.defect"
-/* One brought in has no list of its own: the newest says what its repair takes. */
+	" LEFT JOIN kind_zone z ON z.kind = c.kind AND z.code = f.zone" POINT_JOINS
 SQL(items_of_dispatch,
     "SELECT i.id, " ITEM_COLUMNS ", i.result, i.work_done, i.cost_cents,"
     " i.replacement_id AS replacement, r.tag AS replacement_tag, t.state AS component_state,"
@@ -125,9 +128,8 @@ const struct list_source finding_list = {
 };
 
 SQL(finding_of_id,
-    "SELECT f.id, c.id AS component, c.tag, c.kind, c.hazard, k.label AS kind_label, "
-    "f.inspection_id AS"
-    " inspection, f.check_point, p.title AS check_point_title, f.defect, df.label AS defect_label,"
+    "SELECT f.id, c.id AS component, c.tag, c.kind, k.label AS kind_label, f.inspection_id AS"
+    " inspection, f.check_point, y.title AS check_point_title, f.defect, df.label AS defect_label,"
     " z.label AS zone_label, f.face, f.side, f.place, f.severity, f.outcome, o.label AS"
     " outcome_label, o.to_ticket AS is_for_ticket, o.closed_by, f.override_reason, f.length_mm,"
     " f.note, f.state, i.inspected_on AS found_on, m.given_name || ' ' || m.family_name AS"
@@ -135,11 +137,7 @@ SQL(finding_of_id,
     " FROM finding f JOIN component c ON c.id = f.component_id"
     " JOIN component_kind k ON k.code = c.kind JOIN defect df ON df.code = f.defect"
     " JOIN outcome o ON o.code = f.outcome JOIN inspection i ON i.id = f.inspection_id"
-    " JOIN member m ON m.id = i.inspector_id"
-    " LEFT JOIN inspection_part ip ON ip.inspection_id = f.inspection_id"
-    "   AND ip.component_id = f.component_id"
-    " LEFT JOIN check_point p ON p.checklist_id = ip.checklist_id AND p.code = f.check_point"
-    " LEFT JOIN subject_defect sd ON sd.subject = p.subject AND sd.defect = f.defect"
+    " JOIN member m ON m.id = i.inspector_id" POINT_JOINS
     " LEFT JOIN kind_zone z ON z.kind = c.kind AND z.code = f.zone WHERE f.id = ?1");
 SQL(dispatches_of_finding, "SELECT d.id, d.number, d.state, i.result FROM dispatch_item i"
 			   " JOIN dispatch d ON d.id = i.dispatch_id WHERE i.finding_id = ?1"

@@ -86,6 +86,14 @@ START_TEST(finds_nothing_unknown) {
 	/* What stands in the row behind is another's. */
 	ck_assert_ptr_null(checklist_point(handbook_checklist(&hb, 2), "shell"));
 	ck_assert_ptr_nonnull(checklist_point(handbook_checklist(&hb, 3), "shell"));
+	const struct kind *coat_shell = handbook_kind(&hb, "coat_shell");
+	ck_assert_ptr_eq(handbook_check_point(&hb, coat_shell, "label"),
+			 checklist_point(handbook_checklist(&hb, 2), "label"));
+	hb.checklist[1].kind = handbook_kind(&hb, "helmet");
+	ck_assert_ptr_eq(handbook_check_point(&hb, coat_shell, "label"),
+			 checklist_point(handbook_checklist(&hb, 1), "label"));
+	ck_assert_ptr_null(handbook_check_point(&hb, coat_shell, "shell"));
+	ck_assert_ptr_null(handbook_check_point(&hb, coat_shell, NULL));
 	ck_assert_ptr_null(subject_defect_find(&hb.subject[0], "unreadable"));
 	ck_assert_ptr_nonnull(subject_defect_find(&hb.subject[1], "unreadable"));
 	ck_assert_ptr_null(subject_defect_find(&hb.subject[0], "tail"));

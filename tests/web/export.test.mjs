@@ -170,6 +170,11 @@ test("by HTTP: the officer takes tables out, with their columns; others do not",
 		assert.equal(empty.text, whole.text.slice(0, whole.text.indexOf("\n") + 1), kind);
 	}
 	assert.deepEqual((await town.json("/imports", { token: officer })).doc.tables.map((one) => one.kind), kinds, "from top to bottom as the command line has them");
+	const known = "JOIN component c ON c.id = f.component_id JOIN checklist l USING (kind, hazard) JOIN check_point p ON p.checklist_id = l.id AND p.code = f.check_point JOIN subject_defect s ON s.subject = p.subject AND s.defect = f.defect";
+	for (const { id, ...said } of numbers(`SELECT f.id, p.title, s.source FROM finding f ${known} GROUP BY c.kind, f.check_point`)) {
+		const { finding } = (await town.json(`/findings/${id}`, { token: inspector })).doc;
+		assert.deepEqual({ title: finding.check_point_title, source: finding.source }, said, "brought in, it has what the handbook says, too");
+	}
 	const page = await town.json("/imports", { token: officer, headers: { accept: "text/html" } });
 	assert.match(page.text, /Take a table out<\/h2>\s*<p[^>]*>[^]*?Tables cannot carry photos: <a href="\/photos">/, "what tables leave out is said where they are offered");
 	const { id, number } = numbers("SELECT id, number FROM dispatch WHERE number LIKE '=%'")[0];
