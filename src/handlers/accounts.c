@@ -12,11 +12,8 @@
 #include "store/account.h"
 #include "store/member.h"
 
-static const struct choice role_choice[] = {{"member", "Member"},
-					    {"inspector", "Inspector"},
-					    {"officer", "Officer"},
-					    {"administrator", "Administrator"},
-					    {NULL, NULL}};
+#define ROLE_CHOICE(code, word, label) {word, label},
+static const struct choice role_choice[] = {ROLE_LIST(ROLE_CHOICE){NULL, NULL}};
 
 #define ROLE_FIELD                                                                                 \
 	{                                                                                          \

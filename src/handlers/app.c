@@ -334,7 +334,6 @@ static void chrome(void *self, struct request *rq, struct doc *map) {
 	doc_set_bool(user, "is_member", rq->who.role >= ROLE_MEMBER);
 	doc_set_bool(user, "is_inspector", rq->who.role >= ROLE_INSPECTOR);
 	doc_set_bool(user, "is_officer", rq->who.role >= ROLE_OFFICER);
-	doc_set_bool(user, "is_inspector", rq->who.role >= ROLE_INSPECTOR);
 	doc_set_bool(user, "is_administrator", rq->who.role >= ROLE_ADMINISTRATOR);
 	chrome_navigation(rq, map);
 }

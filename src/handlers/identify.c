@@ -71,7 +71,7 @@ static struct principal principal_of(const struct session *s) {
 	return (struct principal){
 	    .account = s->account,
 	    .member = s->member,
-	    .role = (enum role)s->role,
+	    .role = role_of_word(s->role),
 	    .name = s->name,
 	    .badge = s->badge,
 	    .station = s->station,

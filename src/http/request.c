@@ -5,10 +5,15 @@
 
 #include "base/text.h"
 
-const char *role_word(enum role role) {
-	static const char *const word[ROLE_COUNT] = {"nobody", "member", "inspector", "officer",
-						     "administrator"};
-	return role < ROLE_COUNT ? word[role] : "nobody";
+#define ROLE_WORD(code, word, label) word,
+static const char *const words[ROLE_COUNT] = {"nobody", ROLE_LIST(ROLE_WORD)};
+
+const char *role_word(enum role role) { return words[role < ROLE_COUNT ? role : ROLE_NOBODY]; }
+
+enum role role_of_word(const char *word) {
+	for (int role = 0; role < ROLE_COUNT; role++)
+		if (text_equal(words[role], word)) return (enum role)role;
+	return ROLE_NOBODY;
 }
 
 static const char *find_pair(const struct input *in, const char *name) {

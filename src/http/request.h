@@ -23,16 +23,22 @@ struct route;
 
 enum method { METHOD_GET, METHOD_POST };
 
-/* Who may use a route. Each role includes those before it. */
-enum role {
-	ROLE_NOBODY,        /* not signed in */
-	ROLE_MEMBER,        /* the wearer */
-	ROLE_INSPECTOR,     /* trained in advanced inspection */
-	ROLE_OFFICER,       /* runs the program: the safety officer */
-	ROLE_ADMINISTRATOR, /* accounts and settings */
-	ROLE_COUNT
-};
-const char *role_word(enum role role); /* "member" ... */
+/* Who may use a route: X(code, word, label). Each role includes those before it. */
+/* clang-format off */
+#define ROLE_LIST(X) \
+	/* the wearer */ \
+	X(MEMBER, "member", "Member") \
+	/* trained in advanced inspection */ \
+	X(INSPECTOR, "inspector", "Inspector") \
+	/* runs the program: the safety officer */ \
+	X(OFFICER, "officer", "Officer") \
+	/* accounts and settings */ \
+	X(ADMINISTRATOR, "administrator", "Administrator")
+/* clang-format on */
+#define ROLE_CODE(code, word, label) ROLE_##code,
+enum role { ROLE_NOBODY /* not signed in */, ROLE_LIST(ROLE_CODE) ROLE_COUNT };
+const char *role_word(enum role role);    /* "member" ... */
+enum role role_of_word(const char *word); /* of an account; ROLE_NOBODY for any other word */
 
 /* Who asks. Filled by the host before the handler runs. */
 struct principal {

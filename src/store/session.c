@@ -6,9 +6,6 @@
 #include "base/limits.h"
 #include "base/text.h"
 
-static const char *const role_words[] = {"nobody", "member", "inspector", "officer",
-					 "administrator"};
-
 #define ACCOUNT_COLUMNS                                                                            \
 	"a.id, a.member_id, a.role, m.given_name || ' ' || m.family_name AS name, m.badge,"        \
 	" m.station_id"
@@ -61,12 +58,6 @@ const char *secret_new(struct arena *a) {
 	return hex ? sodium_bin2hex(hex, 2 * sizeof random + 1, random, sizeof random) : NULL;
 }
 
-static int role_number(const char *word) {
-	for (int i = 0; word && i < 5; i++)
-		if (strcmp(role_words[i], word) == 0) return i;
-	return 0;
-}
-
 /* The row the cursor stands on, copied. */
 static enum err take_session(struct cursor *c, struct arena *a, struct session *s) {
 	bool more = false;
@@ -79,7 +70,7 @@ static enum err take_session(struct cursor *c, struct arena *a, struct session *
 	    .tablet = cursor_int(c, 3),
 	    .account = cursor_int(c, 4),
 	    .member = cursor_int(c, 5),
-	    .role = role_number(cursor_text(c, 6)),
+	    .role = arena_strdup(a, cursor_text(c, 6)),
 	    .name = arena_strdup(a, cursor_text(c, 7)),
 	    .badge = arena_strdup(a, cursor_text(c, 8)),
 	    .station = cursor_int(c, 9),

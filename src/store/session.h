@@ -13,7 +13,7 @@ struct session {
 	const char *hash;
 	int64_t account; /* 0: no such session */
 	int64_t member;
-	int role; /* 1 member, 2 inspector, 3 officer, 4 administrator */
+	const char *role; /* "member" ... */
 	const char *name;
 	const char *badge;
 	int64_t station;
