@@ -11,13 +11,6 @@
 #include "store/inspection.h"
 #include "store/photo.h"
 
-const char *const inspection_kind_label[INSPECTION_KIND_COUNT] = {
-    [INSPECTION_ROUTINE] = "Routine inspection",
-    [INSPECTION_ADVANCED] = "Advanced inspection",
-    [INSPECTION_LINER] = "Complete liner inspection",
-    [INSPECTION_RETURN] = "Return inspection",
-};
-
 /* Whether the training of whoever is an inspector here is still valid is asked at signing. */
 bool inspection_is_open_to(enum role role, enum inspection_kind kind) {
 	enum performer_class class =

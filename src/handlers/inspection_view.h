@@ -89,6 +89,4 @@ void inspection_part_document(const struct inspection_view *v, const struct part
 const struct doc *inspection_view_finding(const struct doc *findings, int64_t component,
 					  const char *check_point, const struct doc *after);
 
-extern const char *const inspection_kind_label[INSPECTION_KIND_COUNT];
-
 #endif

@@ -13,15 +13,8 @@
 #include "store/retirement.h"
 #include "store/safety_notice.h"
 
-static const struct choice safety_state_choice[] = {{"left", "Left"},
-						    {"sent", "Sent, not back"},
-						    {"out_of_use", "Out of use"},
-						    {"done", "Done"},
-						    {"not_affected", "Not affected"},
-						    {"retired", "Retired"},
-						    {"informed", "Nothing asked"},
-						    {"withdrawn", "Notice withdrawn"},
-						    {NULL, NULL}};
+#define STATE_CHOICE(code, word, label) {word, label},
+static const struct choice safety_state_choice[] = {SAFETY_STATE_LIST(STATE_CHOICE){NULL, NULL}};
 static const struct choice left_choice[] = {{"yes", "Left"}, {"no", "Answered"}, {NULL, NULL}};
 /* --- the list ---------------------------------------------------------------------------- */
 

@@ -1,13 +1,12 @@
 #include "handlers/words.h"
 
+#include "rules/exposure.h"
 #include "rules/field_test.h"
+#include "rules/fit_check.h"
+#include "rules/qualification.h"
+#include "rules/readiness.h"
 #include "rules/retirement.h"
-
-const struct choice hazard_choice[] = {
-    {"structural", "Structural"}, {"proximity", "Proximity"}, {NULL, NULL}};
-
-const struct choice line_choice[] = {
-    {"primary", "Primary"}, {"second", "Second"}, {"reserve", "Reserve"}, {NULL, NULL}};
+#include "rules/safety_notice.h"
 
 const struct choice kind_choice[] = {{"coat_shell", "Coat shell"},
 				     {"coat_liner", "Coat liner"},
@@ -23,16 +22,6 @@ const struct choice kind_choice[] = {{"coat_shell", "Coat shell"},
 				     {"gloves", "Gloves (pair)"},
 				     {"footwear", "Footwear (pair)"},
 				     {NULL, NULL}};
-
-const struct choice state_choice[] = {{"in_service", "In service"},
-				      {"in_stores", "In stores"},
-				      {"out_of_service", "Out of service"},
-				      {"at_provider", "At provider"},
-				      {"awaiting_inspection", "Awaiting inspection"},
-				      {"held", "Held"},
-				      {"retired", "Retired"},
-				      {"training_only", "Training only"},
-				      {NULL, NULL}};
 
 const struct choice issue_condition_choice[] = {{"new", "New"},
 						{"good", "Good"},
@@ -50,15 +39,9 @@ const struct choice cleaning_class_choice[] = {{"routine", "Routine cleaning"},
 					       {"specialized", "Specialized cleaning"},
 					       {NULL, NULL}};
 
+#define PERFORMER_CHOICE(code, word, label, remark) {word, label},
 const struct choice performer_class_choice[] = {
-    {"member", "Member or wearer"},
-    {"trained_organization", "Manufacturer-trained organization"},
-    {"verified_organization", "Verified organization"},
-    {"verified_provider", "Verified independent service provider"},
-    {"verified_cleaner", "Verified cleaner"},
-    {"manufacturer", "Element manufacturer"},
-    {"unknown", "Not on record"},
-    {NULL, NULL}};
+    PERFORMER_CLASS_LIST(PERFORMER_CHOICE){"unknown", "Not on record"}, {NULL, NULL}};
 
 const struct choice confidence_choice[] = {
     {"high", "high: read in a public source"},
@@ -74,28 +57,11 @@ const struct choice drying_choice[] = {{"air", "Hung in air"},
 				       {"machine", "In a tumble dryer"},
 				       {NULL, NULL}};
 
-const struct choice exposure_cause_choice[] = {
-    {"combustion", "Products of combustion: smoke, soot, where breathing apparatus was needed"},
-    {"body_fluids", "Body fluids"},
-    {"chemicals", "Chemicals"},
-    {"fuels", "Fuels"},
-    {"cbrn", "CBRN agents"},
-    {"other", "Other hazardous matter"},
-    {NULL, NULL}};
+/* Of words in two forms, the one that stands alone. */
+#define TEXT_CHOICE(code, word, label, text) {word, text},
+const struct choice exposure_cause_choice[] = {EXPOSURE_CAUSE_LIST(TEXT_CHOICE){NULL, NULL}};
 
-const struct choice interface_answer_choice[] = {{"closed", "Closed"},
-						 {"reach", "Gap when reaching"},
-						 {"bend", "Gap when bending"},
-						 {"kneel", "Gap when kneeling"},
-						 {"crawl", "Gap when crawling"},
-						 {"not_worn", "Not worn"},
-						 {NULL, NULL}};
-
-const struct choice fit_state_choice[] = {{"closed", "Closed"},
-					  {"gap", "Gap"},
-					  {"not_whole", "Not the whole outfit"},
-					  {"revoked", "Recorded in error"},
-					  {NULL, NULL}};
+const struct choice interface_answer_choice[] = {INTERFACE_ANSWER_LIST(TEXT_CHOICE){NULL, NULL}};
 
 const struct choice laboratory_choice[] = {
     {"lab_tpp", "Thermal protective performance of a garment, cal/cm²"},
@@ -136,25 +102,11 @@ const struct choice custody_purpose_choice[] = {{"placed", "Placed in custody"},
 						{"released", "Released"},
 						{NULL, NULL}};
 
-const struct choice inspection_kind_choice[] = {
-    {"routine", "Routine: by the wearer"},
-    {"advanced", "Advanced: every separable part, by a trained inspector"},
-    {"liner", "Complete liner inspection: liner opened, all inner faces seen"},
-    {"return", "Return: after repair, before it serves again"},
-    {NULL, NULL}};
-
-const struct choice face_choice[] = {{"front", "Front"}, {"back", "Back"}, {NULL, NULL}};
-
-const struct choice side_choice[] = {{"outside", "Outside"}, {"inside", "Inside"}, {NULL, NULL}};
-
 const struct choice figure_view_choice[] = {{"front", "Front"},
 					    {"back", "Back"},
 					    {"below", "From below"},
 					    {"side", "From the side"},
 					    {NULL, NULL}};
-
-const struct choice severity_choice[] = {
-    {"minor", "Minor"}, {"major", "Major"}, {"critical", "Critical"}, {NULL, NULL}};
 
 const struct choice finding_state_choice[] = {
     {"open", "Open"},         {"accepted", "Accepted, serves on"},    {"mended", "Mended"},
@@ -179,6 +131,15 @@ const struct choice conclusion_choice[] = {{"return_to_service", "Return to serv
 					   {NULL, NULL}};
 
 #define CHOICE(code, word, label) {word, label},
+const struct choice hazard_choice[] = {HAZARD_LIST(CHOICE){NULL, NULL}};
+const struct choice line_choice[] = {ENSEMBLE_LINE_LIST(CHOICE){NULL, NULL}};
+const struct choice state_choice[] = {SERVICE_STATE_LIST(CHOICE){NULL, NULL}};
+const struct choice face_choice[] = {FACE_LIST(CHOICE){NULL, NULL}};
+const struct choice side_choice[] = {SIDE_LIST(CHOICE){NULL, NULL}};
+const struct choice severity_choice[] = {SEVERITY_LIST(CHOICE){NULL, NULL}};
+const struct choice inspection_kind_choice[] = {INSPECTION_KIND_LIST(TEXT_CHOICE){NULL, NULL}};
+const struct choice fit_state_choice[] = {FIT_RESULT_LIST(CHOICE){"revoked", "Recorded in error"},
+					  {NULL, NULL}};
 const struct choice field_test_choice[] = {FIELD_TEST_LIST(CHOICE){NULL, NULL}};
 const struct choice field_test_result_choice[] = {FIELD_TEST_RESULT_LIST(CHOICE){NULL, NULL}};
 /* What may be asked for in lists: those taken back are apart. */
@@ -188,17 +149,6 @@ const struct choice retirement_ground_choice[] = {RETIREMENT_GROUND_LIST(CHOICE)
 const struct choice disposal_way_choice[] = {DISPOSAL_WAY_LIST(CHOICE){NULL, NULL}};
 const struct choice training_use_choice[] = {TRAINING_USE_LIST(CHOICE){NULL, NULL}};
 
-const struct choice safety_action_choice[] = {{"stop_use", "Stop use at once"},
-					      {"inspect", "Inspect before next use"},
-					      {"send", "Send to the maker or a provider"},
-					      {"replace", "Replace the part"},
-					      {"inform", "Keep using, be informed"},
-					      {NULL, NULL}};
-
-const struct choice safety_answer_choice[] = {{"done", "Done as asked"},
-					      {"not_affected", "Not affected"},
-					      {"sent", "Sent to the maker or a provider"},
-					      {"retired", "Retired"},
-					      {NULL, NULL}};
-
+const struct choice safety_action_choice[] = {SAFETY_ACTION_LIST(CHOICE){NULL, NULL}};
+const struct choice safety_answer_choice[] = {SAFETY_ANSWER_LIST(CHOICE){NULL, NULL}};
 const struct choice safety_hit_choice[] = {{"hit", "Hit"}, {"possible", "Possible"}, {NULL, NULL}};

@@ -2,11 +2,10 @@
 
 #include <stddef.h>
 
-const char *const exposure_cause_word[EXPOSURE_CAUSE_COUNT] = {
-    "combustion", "body_fluids", "chemicals", "fuels", "cbrn", "other"};
-const char *const exposure_cause_label[EXPOSURE_CAUSE_COUNT] = {
-    "products of combustion", "body fluids", "chemicals", "fuels", "CBRN agents",
-    "other hazardous matter"};
+#define WORD(code, word, label, text) word,
+#define LABEL(code, word, label, text) label,
+const char *const exposure_cause_word[EXPOSURE_CAUSE_COUNT] = {EXPOSURE_CAUSE_LIST(WORD)};
+const char *const exposure_cause_label[EXPOSURE_CAUSE_COUNT] = {EXPOSURE_CAUSE_LIST(LABEL)};
 
 bool exposure_asks_specialized(enum exposure_cause cause) { return cause != EXPOSURE_COMBUSTION; }
 

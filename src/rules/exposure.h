@@ -16,15 +16,19 @@
 
 #include "base/day.h"
 
-enum exposure_cause {
-	EXPOSURE_COMBUSTION,
-	EXPOSURE_BODY_FLUIDS,
-	EXPOSURE_CHEMICALS,
-	EXPOSURE_FUELS,
-	EXPOSURE_CBRN,
-	EXPOSURE_OTHER,
-	EXPOSURE_CAUSE_COUNT
-};
+/* X(code, word, label, text) */
+/* clang-format off */
+#define EXPOSURE_CAUSE_LIST(X) \
+	X(COMBUSTION, "combustion", "products of combustion", \
+	  "Products of combustion: smoke, soot, where breathing apparatus was needed") \
+	X(BODY_FLUIDS, "body_fluids", "body fluids", "Body fluids") \
+	X(CHEMICALS, "chemicals", "chemicals", "Chemicals") \
+	X(FUELS, "fuels", "fuels", "Fuels") \
+	X(CBRN, "cbrn", "CBRN agents", "CBRN agents") \
+	X(OTHER, "other", "other hazardous matter", "Other hazardous matter")
+/* clang-format on */
+#define EXPOSURE_CAUSE_CODE(code, word, label, text) EXPOSURE_##code,
+enum exposure_cause { EXPOSURE_CAUSE_LIST(EXPOSURE_CAUSE_CODE) EXPOSURE_CAUSE_COUNT };
 extern const char *const exposure_cause_word[EXPOSURE_CAUSE_COUNT];
 /* Within a sentence: "products of combustion". */
 extern const char *const exposure_cause_label[EXPOSURE_CAUSE_COUNT];

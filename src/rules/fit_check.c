@@ -4,13 +4,12 @@
 #define INTERFACE_LABEL(name, word, label, look_for) label,
 const char *const interface_word[INTERFACE_COUNT] = {INTERFACE_LIST(INTERFACE_WORD)};
 const char *const interface_label[INTERFACE_COUNT] = {INTERFACE_LIST(INTERFACE_LABEL)};
-const char *const interface_answer_word[INTERFACE_ANSWER_COUNT] = {"closed", "reach", "bend",
-								   "kneel",  "crawl", "not_worn"};
+const char *const interface_answer_word[INTERFACE_ANSWER_COUNT] = {
+    INTERFACE_ANSWER_LIST(INTERFACE_WORD)};
 static const char *const answer_words[INTERFACE_ANSWER_COUNT] = {
-    "closed in every movement",          "skin or a gap shows when reaching",
-    "skin or a gap shows when bending",  "skin or a gap shows when kneeling",
-    "skin or a gap shows when crawling", "not worn"};
-const char *const fit_result_word[FIT_RESULT_COUNT] = {"closed", "gap", "not_whole"};
+    INTERFACE_ANSWER_LIST(INTERFACE_LABEL)};
+#define RESULT_WORD(code, word, label) word,
+const char *const fit_result_word[FIT_RESULT_COUNT] = {FIT_RESULT_LIST(RESULT_WORD)};
 
 /* What people believe of an overlap, in micrometres. */
 #define OVERLAP_MOST 400000

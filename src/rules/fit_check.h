@@ -38,16 +38,20 @@ extern const char *const interface_label[INTERFACE_COUNT];
 /* Does an outfit against the hazard have it? Shroud and overcover are worn in proximity. */
 bool interface_applies(enum interface i, enum hazard h);
 
-/* What was seen of one: closed in all movements, or the first in which it opened. */
-enum interface_answer {
-	INTERFACE_CLOSED,
-	INTERFACE_GAP_REACHING,
-	INTERFACE_GAP_BENDING,
-	INTERFACE_GAP_KNEELING,
-	INTERFACE_GAP_CRAWLING,
-	INTERFACE_NOT_WORN, /* one of the two: nobody can say */
-	INTERFACE_ANSWER_COUNT
-};
+/* What was seen of one: closed in all movements, or the first in which it opened. X(code, word,
+ * label, text) */
+/* clang-format off */
+#define INTERFACE_ANSWER_LIST(X) \
+	X(CLOSED, "closed", "closed in every movement", "Closed") \
+	X(GAP_REACHING, "reach", "skin or a gap shows when reaching", "Gap when reaching") \
+	X(GAP_BENDING, "bend", "skin or a gap shows when bending", "Gap when bending") \
+	X(GAP_KNEELING, "kneel", "skin or a gap shows when kneeling", "Gap when kneeling") \
+	X(GAP_CRAWLING, "crawl", "skin or a gap shows when crawling", "Gap when crawling") \
+	/* one of the two: nobody can say */ \
+	X(NOT_WORN, "not_worn", "not worn", "Not worn")
+/* clang-format on */
+#define INTERFACE_ANSWER_CODE(code, word, label, text) INTERFACE_##code,
+enum interface_answer { INTERFACE_ANSWER_LIST(INTERFACE_ANSWER_CODE) INTERFACE_ANSWER_COUNT };
 extern const char *const interface_answer_word[INTERFACE_ANSWER_COUNT];
 
 struct fit_check {
@@ -61,12 +65,16 @@ struct fit_check {
  * asked about, not stored silently. */
 const char *fit_check_doubtful(const struct fit_check *c, struct arena *a);
 
-enum fit_result {
-	FIT_RESULT_CLOSED,
-	FIT_RESULT_GAP,
-	FIT_RESULT_NOT_WHOLE, /* no gap, but not the whole outfit was worn */
-	FIT_RESULT_COUNT
-};
+/* X(code, word, label) */
+/* clang-format off */
+#define FIT_RESULT_LIST(X) \
+	X(CLOSED, "closed", "Closed") \
+	X(GAP, "gap", "Gap") \
+	/* no gap, but not the whole outfit was worn */ \
+	X(NOT_WHOLE, "not_whole", "Not the whole outfit")
+/* clang-format on */
+#define FIT_RESULT_CODE(code, word, label) FIT_RESULT_##code,
+enum fit_result { FIT_RESULT_LIST(FIT_RESULT_CODE) FIT_RESULT_COUNT };
 extern const char *const fit_result_word[FIT_RESULT_COUNT];
 
 struct fit_verdict {

@@ -5,12 +5,15 @@
 
 #include "rules/kind.h"
 
-const char *const hazard_word[HAZARD_COUNT] = {"structural", "proximity"};
-const char *const inspection_kind_word[INSPECTION_KIND_COUNT] = {"routine", "advanced", "liner",
-								 "return"};
-const char *const face_word[FACE_COUNT] = {"front", "back"};
-const char *const side_word[SIDE_COUNT] = {"outside", "inside"};
-const char *const severity_word[SEVERITY_COUNT] = {"minor", "major", "critical"};
+#define WORD(code, word, label) word,
+#define KIND_WORD(code, word, label, text) word,
+#define KIND_LABEL(code, word, label, text) label,
+const char *const hazard_word[HAZARD_COUNT] = {HAZARD_LIST(WORD)};
+const char *const inspection_kind_word[INSPECTION_KIND_COUNT] = {INSPECTION_KIND_LIST(KIND_WORD)};
+const char *const inspection_kind_label[INSPECTION_KIND_COUNT] = {INSPECTION_KIND_LIST(KIND_LABEL)};
+const char *const face_word[FACE_COUNT] = {FACE_LIST(WORD)};
+const char *const side_word[SIDE_COUNT] = {SIDE_LIST(WORD)};
+const char *const severity_word[SEVERITY_COUNT] = {SEVERITY_LIST(WORD)};
 const char *const closed_by_word[CLOSED_BY_COUNT] = {"nothing", "cleaning", "return", "answer",
 						     "retirement"};
 const char *const repair_class_word[REPAIR_CLASS_COUNT] = {"trained", "basic", "advanced"};

@@ -22,21 +22,45 @@
 
 /* --- closed sets of words: the columns' CHECKs and these enums agree --------- */
 
-enum hazard { HAZARD_STRUCTURAL, HAZARD_PROXIMITY, HAZARD_COUNT };
+/* Words of closed sets: X(code, word, label), or with the text that a form shows. */
+/* clang-format off */
+#define HAZARD_LIST(X) \
+	X(STRUCTURAL, "structural", "Structural") \
+	X(PROXIMITY, "proximity", "Proximity")
+#define INSPECTION_KIND_LIST(X) \
+	/* after use, on issue, at the start of duty */ \
+	X(ROUTINE, "routine", "Routine inspection", "Routine: by the wearer") \
+	X(ADVANCED, "advanced", "Advanced inspection", \
+	  "Advanced: every separable part, by a trained inspector") \
+	X(LINER, "liner", "Complete liner inspection", \
+	  "Complete liner inspection: liner opened, all inner faces seen") \
+	/* what was mended, and put together rightly */ \
+	X(RETURN, "return", "Return inspection", "Return: after repair, before it serves again")
+#define FACE_LIST(X) \
+	X(FRONT, "front", "Front") \
+	X(BACK, "back", "Back")
+#define SIDE_LIST(X) \
+	X(OUTSIDE, "outside", "Outside") \
+	X(INSIDE, "inside", "Inside")
+#define SEVERITY_LIST(X) \
+	X(MINOR, "minor", "Minor") \
+	X(MAJOR, "major", "Major") \
+	X(CRITICAL, "critical", "Critical")
+/* clang-format on */
 
-enum inspection_kind {
-	INSPECTION_ROUTINE,  /* by the wearer, after use, on issue, at the start of duty */
-	INSPECTION_ADVANCED, /* every separable layer, by a trained person */
-	INSPECTION_LINER,    /* complete liner inspection: the liner opened, inner faces seen */
-	INSPECTION_RETURN,   /* after repair: what was mended, and put together rightly */
-	INSPECTION_KIND_COUNT
-};
+#define HAZARD_CODE(code, word, label) HAZARD_##code,
+enum hazard { HAZARD_LIST(HAZARD_CODE) HAZARD_COUNT };
+
+#define INSPECTION_KIND_CODE(code, word, label, text) INSPECTION_##code,
+enum inspection_kind { INSPECTION_KIND_LIST(INSPECTION_KIND_CODE) INSPECTION_KIND_COUNT };
 
 /* Of a zone that has both. */
-enum face { FACE_FRONT, FACE_BACK, FACE_COUNT };
-enum side { SIDE_OUTSIDE, SIDE_INSIDE, SIDE_COUNT };
-
-enum severity { SEVERITY_MINOR, SEVERITY_MAJOR, SEVERITY_CRITICAL, SEVERITY_COUNT };
+#define FACE_CODE(code, word, label) FACE_##code,
+enum face { FACE_LIST(FACE_CODE) FACE_COUNT };
+#define SIDE_CODE(code, word, label) SIDE_##code,
+enum side { SIDE_LIST(SIDE_CODE) SIDE_COUNT };
+#define SEVERITY_CODE(code, word, label) SEVERITY_##code,
+enum severity { SEVERITY_LIST(SEVERITY_CODE) SEVERITY_COUNT };
 
 /* What ends a finding that keeps a part out of service. */
 enum closed_by {
@@ -107,6 +131,7 @@ enum limit_code {
 
 extern const char *const hazard_word[HAZARD_COUNT];
 extern const char *const inspection_kind_word[INSPECTION_KIND_COUNT];
+extern const char *const inspection_kind_label[INSPECTION_KIND_COUNT]; /* "Routine inspection" */
 extern const char *const face_word[FACE_COUNT];
 extern const char *const side_word[SIDE_COUNT];
 extern const char *const severity_word[SEVERITY_COUNT];

@@ -2,30 +2,12 @@
 
 #include "base/text.h"
 
-const char *const performer_class_word[PERFORMER_CLASS_COUNT] = {
-    [PERFORMER_MEMBER] = "member",
-    [PERFORMER_TRAINED_ORGANIZATION] = "trained_organization",
-    [PERFORMER_VERIFIED_ORGANIZATION] = "verified_organization",
-    [PERFORMER_VERIFIED_PROVIDER] = "verified_provider",
-    [PERFORMER_VERIFIED_CLEANER] = "verified_cleaner",
-    [PERFORMER_MANUFACTURER] = "manufacturer",
-};
-const char *const performer_class_label[PERFORMER_CLASS_COUNT] = {
-    [PERFORMER_MEMBER] = "Member or wearer",
-    [PERFORMER_TRAINED_ORGANIZATION] = "Manufacturer-trained organization",
-    [PERFORMER_VERIFIED_ORGANIZATION] = "Verified organization",
-    [PERFORMER_VERIFIED_PROVIDER] = "Verified independent service provider",
-    [PERFORMER_VERIFIED_CLEANER] = "Verified cleaner",
-    [PERFORMER_MANUFACTURER] = "Element manufacturer",
-};
-const char *const performer_class_remark[PERFORMER_CLASS_COUNT] = {
-    [PERFORMER_MEMBER] = "member",
-    [PERFORMER_TRAINED_ORGANIZATION] = "manufacturer-trained",
-    [PERFORMER_VERIFIED_ORGANIZATION] = "of a verified organization",
-    [PERFORMER_VERIFIED_PROVIDER] = "verified provider",
-    [PERFORMER_VERIFIED_CLEANER] = "verified cleaner",
-    [PERFORMER_MANUFACTURER] = "element manufacturer",
-};
+#define WORD(code, word, label, remark) word,
+#define LABEL(code, word, label, remark) label,
+#define REMARK(code, word, label, remark) remark,
+const char *const performer_class_word[PERFORMER_CLASS_COUNT] = {PERFORMER_CLASS_LIST(WORD)};
+const char *const performer_class_label[PERFORMER_CLASS_COUNT] = {PERFORMER_CLASS_LIST(LABEL)};
+const char *const performer_class_remark[PERFORMER_CLASS_COUNT] = {PERFORMER_CLASS_LIST(REMARK)};
 
 const char *const work_word[WORK_COUNT] = {
     [WORK_ROUTINE_INSPECTION] = "routine_inspection",

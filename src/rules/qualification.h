@@ -13,15 +13,22 @@
 #include "rules/field_test.h"
 #include "rules/handbook.h"
 
-enum performer_class {
-	PERFORMER_MEMBER,                /* a member, or wearer, not trained beyond that */
-	PERFORMER_TRAINED_ORGANIZATION,  /* the department's, or another's, manufacturer-trained */
-	PERFORMER_VERIFIED_ORGANIZATION, /* the department's, verified by a third party */
-	PERFORMER_VERIFIED_PROVIDER,     /* a verified independent service provider */
-	PERFORMER_VERIFIED_CLEANER,
-	PERFORMER_MANUFACTURER, /* of the element */
-	PERFORMER_CLASS_COUNT
-};
+/* X(code, word, label, remark) */
+/* clang-format off */
+#define PERFORMER_CLASS_LIST(X) \
+	/* a member, or wearer, not trained beyond that */ \
+	X(MEMBER, "member", "Member or wearer", "member") \
+	/* the department's, or another's, manufacturer-trained */ \
+	X(TRAINED_ORGANIZATION, "trained_organization", "Manufacturer-trained organization", "manufacturer-trained") \
+	/* the department's, verified by a third party */ \
+	X(VERIFIED_ORGANIZATION, "verified_organization", "Verified organization", "of a verified organization") \
+	X(VERIFIED_PROVIDER, "verified_provider", "Verified independent service provider", "verified provider") \
+	X(VERIFIED_CLEANER, "verified_cleaner", "Verified cleaner", "verified cleaner") \
+	/* of the element */ \
+	X(MANUFACTURER, "manufacturer", "Element manufacturer", "element manufacturer")
+/* clang-format on */
+#define PERFORMER_CLASS_CODE(code, word, label, remark) PERFORMER_##code,
+enum performer_class { PERFORMER_CLASS_LIST(PERFORMER_CLASS_CODE) PERFORMER_CLASS_COUNT };
 /* "member", "trained_organization" ...: as columns and tables have it */
 extern const char *const performer_class_word[PERFORMER_CLASS_COUNT];
 /* "Manufacturer-trained organization" ... */

@@ -4,7 +4,8 @@
 
 #include "rules/kind.h"
 
-const char *const ensemble_line_word[LINE_COUNT] = {"primary", "second", "reserve"};
+#define WORD(code, word, label) word,
+const char *const ensemble_line_word[LINE_COUNT] = {ENSEMBLE_LINE_LIST(WORD)};
 
 /* One ensemble of the member, or none of them, tried against a hazard. */
 struct attempt {

@@ -33,7 +33,15 @@ struct member_part {
 	const char *blocker_text; /* the first blocker's; NULL when not blocked */
 };
 
-enum ensemble_line { LINE_PRIMARY, LINE_SECOND, LINE_RESERVE, LINE_COUNT };
+/* X(code, word, label) */
+/* clang-format off */
+#define ENSEMBLE_LINE_LIST(X) \
+	X(PRIMARY, "primary", "Primary") \
+	X(SECOND, "second", "Second") \
+	X(RESERVE, "reserve", "Reserve")
+/* clang-format on */
+#define ENSEMBLE_LINE_CODE(code, word, label) LINE_##code,
+enum ensemble_line { ENSEMBLE_LINE_LIST(ENSEMBLE_LINE_CODE) LINE_COUNT };
 extern const char *const ensemble_line_word[LINE_COUNT];
 
 struct member_ensemble {

@@ -4,16 +4,13 @@
 
 #include "base/text.h"
 
-const char *const safety_action_word[SAFETY_ACTION_COUNT] = {"stop_use", "inspect", "send",
-							     "replace", "inform"};
-const char *const safety_action_label[SAFETY_ACTION_COUNT] = {
-    "Stop use at once", "Inspect before next use", "Send to the maker or a provider",
-    "Replace the part", "Keep using, be informed"};
+#define WORD(code, word, label) word,
+#define LABEL(code, word, label) label,
+const char *const safety_action_word[SAFETY_ACTION_COUNT] = {SAFETY_ACTION_LIST(WORD)};
+const char *const safety_action_label[SAFETY_ACTION_COUNT] = {SAFETY_ACTION_LIST(LABEL)};
 const char *const safety_hit_word[SAFETY_HIT_COUNT] = {"no", "possible", "hit"};
-const char *const safety_answer_word[SAFETY_ANSWER_COUNT] = {"done", "not_affected", "sent",
-							     "retired"};
-const char *const safety_state_word[SAFETY_STATE_COUNT] = {
-    "left", "sent", "out_of_use", "done", "not_affected", "retired", "informed", "withdrawn"};
+const char *const safety_answer_word[SAFETY_ANSWER_COUNT] = {SAFETY_ANSWER_LIST(WORD)};
+const char *const safety_state_word[SAFETY_STATE_COUNT] = {SAFETY_STATE_LIST(WORD)};
 
 /* --- lot and serial numbers ----------------------------------------------------- */
 

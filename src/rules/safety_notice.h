@@ -13,15 +13,18 @@
 #include "base/arena.h"
 #include "base/day.h"
 
-/* What the issuer asks for. */
-enum safety_action {
-	SAFETY_STOP_USE, /* at once, until the issuer says more */
-	SAFETY_INSPECT,  /* before the next use */
-	SAFETY_SEND,     /* to the maker or a provider */
-	SAFETY_REPLACE,  /* the part */
-	SAFETY_INFORM,   /* keep using, be informed */
-	SAFETY_ACTION_COUNT
-};
+/* What the issuer asks for: X(code, word, label) */
+/* clang-format off */
+#define SAFETY_ACTION_LIST(X) \
+	/* until the issuer says more */ \
+	X(STOP_USE, "stop_use", "Stop use at once") \
+	X(INSPECT, "inspect", "Inspect before next use") \
+	X(SEND, "send", "Send to the maker or a provider") \
+	X(REPLACE, "replace", "Replace the part") \
+	X(INFORM, "inform", "Keep using, be informed")
+/* clang-format on */
+#define SAFETY_ACTION_CODE(code, word, label) SAFETY_##code,
+enum safety_action { SAFETY_ACTION_LIST(SAFETY_ACTION_CODE) SAFETY_ACTION_COUNT };
 extern const char *const safety_action_word[SAFETY_ACTION_COUNT];
 extern const char *const safety_action_label[SAFETY_ACTION_COUNT];
 
@@ -69,29 +72,40 @@ const char *safety_scope_flaw(const struct safety_scope *scope, const char **ent
 /* Folded lot or serial numbers: less than, equal to, greater than 0 as b is after a. */
 int safety_serial_compare(const char *a, const char *b);
 
-/* What somebody did about it. */
+/* What somebody did about it: X(code, word, label) */
+/* clang-format off */
+#define SAFETY_ANSWER_LIST(X) \
+	X(DONE, "done", "Done as asked") \
+	X(NOT_AFFECTED, "not_affected", "Not affected") \
+	X(SENT, "sent", "Sent to the maker or a provider") \
+	X(RETIRED, "retired", "Retired")
+/* clang-format on */
+#define SAFETY_ANSWER_CODE(code, word, label) SAFETY_ANSWER_##code,
 enum safety_answer {
-	SAFETY_ANSWER_DONE, /* as asked */
-	SAFETY_ANSWER_NOT_AFFECTED,
-	SAFETY_ANSWER_SENT,
-	SAFETY_ANSWER_RETIRED,
-	SAFETY_ANSWER_COUNT,
+	SAFETY_ANSWER_LIST(SAFETY_ANSWER_CODE) SAFETY_ANSWER_COUNT,
 	SAFETY_ANSWER_NONE = SAFETY_ANSWER_COUNT
 };
 extern const char *const safety_answer_word[SAFETY_ANSWER_COUNT];
 
-/* How far a notice is followed for one component. */
-enum safety_state {
-	SAFETY_LEFT,
-	SAFETY_SENT,         /* away because of it; what was done there is not recorded yet */
-	SAFETY_OUT_OF_USE,   /* it was to be used no more, and is not */
-	SAFETY_DONE,         /* as asked */
-	SAFETY_NOT_AFFECTED, /* somebody looked and said why */
-	SAFETY_RETIRED,
-	SAFETY_INFORMED, /* nothing is asked */
-	SAFETY_WITHDRAWN,
-	SAFETY_STATE_COUNT
-};
+/* How far a notice is followed for one component: X(code, word, label) */
+/* clang-format off */
+#define SAFETY_STATE_LIST(X) \
+	X(LEFT, "left", "Left") \
+	/* away because of it; what was done there is not recorded yet */ \
+	X(SENT, "sent", "Sent, not back") \
+	/* it was to be used no more, and is not */ \
+	X(OUT_OF_USE, "out_of_use", "Out of use") \
+	/* as asked */ \
+	X(DONE, "done", "Done") \
+	/* somebody looked and said why */ \
+	X(NOT_AFFECTED, "not_affected", "Not affected") \
+	X(RETIRED, "retired", "Retired") \
+	/* nothing is asked */ \
+	X(INFORMED, "informed", "Nothing asked") \
+	X(WITHDRAWN, "withdrawn", "Notice withdrawn")
+/* clang-format on */
+#define SAFETY_STATE_CODE(code, word, label) SAFETY_##code,
+enum safety_state { SAFETY_STATE_LIST(SAFETY_STATE_CODE) SAFETY_STATE_COUNT };
 extern const char *const safety_state_word[SAFETY_STATE_COUNT];
 
 /* A component that a notice hits or may hit, with its latest answer. */

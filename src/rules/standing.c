@@ -5,12 +5,10 @@
 #include "base/text.h"
 #include "rules/retirement.h"
 
-const char *const service_state_word[STATE_COUNT] = {
-    "in_stores",           "in_service", "out_of_service", "at_provider",
-    "awaiting_inspection", "held",       "retired",        "training_only"};
-const char *const service_state_label[STATE_COUNT] = {
-    "In stores",           "In service", "Out of service", "At provider",
-    "Awaiting inspection", "Held",       "Retired",        "Training only"};
+#define WORD(code, word, label) word,
+#define LABEL(code, word, label) label,
+const char *const service_state_word[STATE_COUNT] = {SERVICE_STATE_LIST(WORD)};
+const char *const service_state_label[STATE_COUNT] = {SERVICE_STATE_LIST(LABEL)};
 
 /* What is being worked on; blockers are gathered in the order they matter. */
 struct work {

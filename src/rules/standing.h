@@ -10,17 +10,25 @@
 
 #include "rules/duty.h"
 
-enum service_state {
-	STATE_IN_STORES,  /* nothing in the way, nobody has it */
-	STATE_IN_SERVICE, /* nothing in the way, issued or in a member's ensemble */
-	STATE_OUT_OF_SERVICE,
-	STATE_AT_PROVIDER,
-	STATE_AWAITING_INSPECTION, /* back from repair, or due because of damage above it; clean */
-	STATE_HELD,                /* as it was found, after a special incident */
-	STATE_RETIRED,
-	STATE_TRAINING_ONLY, /* retired too: clean, sound, marked; see rules/retirement.h */
-	STATE_COUNT
-};
+/* X(code, word, label) */
+/* clang-format off */
+#define SERVICE_STATE_LIST(X) \
+	/* nothing in the way, nobody has it */ \
+	X(IN_STORES, "in_stores", "In stores") \
+	/* nothing in the way, issued or in a member's ensemble */ \
+	X(IN_SERVICE, "in_service", "In service") \
+	X(OUT_OF_SERVICE, "out_of_service", "Out of service") \
+	X(AT_PROVIDER, "at_provider", "At provider") \
+	/* back from repair, or due because of damage above it; clean */ \
+	X(AWAITING_INSPECTION, "awaiting_inspection", "Awaiting inspection") \
+	/* as it was found, after a special incident */ \
+	X(HELD, "held", "Held") \
+	X(RETIRED, "retired", "Retired") \
+	/* retired too: clean, sound, marked; see rules/retirement.h */ \
+	X(TRAINING_ONLY, "training_only", "Training only")
+/* clang-format on */
+#define SERVICE_STATE_CODE(code, word, label) STATE_##code,
+enum service_state { SERVICE_STATE_LIST(SERVICE_STATE_CODE) STATE_COUNT };
 extern const char *const service_state_word[STATE_COUNT];
 extern const char *const service_state_label[STATE_COUNT];
 
