@@ -68,7 +68,7 @@ async function saveAnswers() {
 	await inLine(() => keepAnswers());
 	const stopped = await sentSoon();
 	if ((await ownHere()).some(isBad)) return;
-	if (stopped === "done") location.href = await wayOfServer().catch(wayOn);
+	if (stopped === "done") location.href = await wayOfServer(path).catch(wayOn);
 	else if (stopped === "signed out" || hasNextPage()) location.href = wayOn();
 }
 const second = (time) => new Date(time).toISOString().replace(/\.\d+/, "");

@@ -52,7 +52,7 @@ async function saveFinding() {
 	await dropHalf(halfAt());
 	page.half = false;
 	await page.show();
-	if (!left) location.href = stopped === "done" ? await wayOfServer().catch(wayBack) : wayBack();
+	if (!left) location.href = stopped === "done" ? await wayOfServer(wayBack()).catch(wayBack) : wayBack();
 	else if (left.state === "waiting" && (stopped === "signed out" || hasNextPage() || await fate === "sent")) location.href = wayBack();
 }
 function keepHalf(place = halfPage()) {

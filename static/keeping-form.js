@@ -52,8 +52,9 @@ export function note(before, words, href) {
 /** What was tapped and typed before this script was there. */
 export const early = () => Object.fromEntries(Object.entries(valuesOf(form)).filter(([name, value]) => value !== (first[name] ?? "")));
 
-export async function wayOfServer() {
-	const answer = await fetch(page.inspection, { headers: { accept: "application/json" }, signal: AbortSignal.timeout(PATIENCE) });
+/** From that page on, in the order of work. */
+export async function wayOfServer(from) {
+	const answer = await fetch(from, { headers: { accept: "application/json" }, signal: AbortSignal.timeout(PATIENCE) });
 	return (await answer.json()).inspection.next;
 }
 

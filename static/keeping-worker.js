@@ -121,7 +121,9 @@ function sayNotKept(url, here) {
 /** The network's answer; an error when it has none within so many ms (0: however long it takes). */
 function ask(request, ms) {
 	const late = ms ? [new Promise((_, failed) => setTimeout(failed, ms, new Error("late")))] : [];
-	const answer = fetch(request).then((one) => {
+	// After going back to what a form was answered with, the browser would ask only what it has kept itself.
+	const asked = request.cache === "only-if-cached" ? fetch(request.url, { headers: request.headers, redirect: "manual" }) : fetch(request);
+	const answer = asked.then((one) => {
 		if (one.status === 502 || one.status === 504) throw new Error("no server"); // says the proxy before it
 		awaySince = 0;
 		return one;
@@ -145,6 +147,8 @@ async function page(event) {
 	}
 }
 async function change(request) {
+	// Back to what a form was answered with: nothing is sent again, the form's page is shown.
+	if (request.isHistoryNavigation) return Response.redirect(request.referrer || "/", 303);
 	try {
 		return await fetch(request);
 	} catch {

@@ -18,6 +18,9 @@ const page = { who, name, kept, form, path: form?.getAttribute("action"), inspec
 
 const place = document.querySelector("[data-keeping]");
 let stop = ""; // why the last sending ended
+// What a form was answered with has no address to ask for again, and what it says was not taken.
+const isAnswer = document.getElementById("errors");
+let isUntaken = Boolean(isAnswer);
 
 function stateOf(mine) {
 	const bad = mine.find((one) => one.state !== "waiting" && one.path.startsWith(`${page.inspection}/`));
@@ -28,6 +31,7 @@ function stateOf(mine) {
 	if (mine.length && stop === "signed out") return ["kept", "Kept on this tablet, will send when you have signed in again"];
 	if (mine.length) return ["kept", `Kept on this tablet, will send${stop === "busy" ? ": the server is busy" : ""}`];
 	if (page.half) return ["kept", "Kept on this tablet until you save it"];
+	if (isUntaken) return ["refused", "Not saved yet: what is wrong stands above"];
 	if (!isLasting()) return ["saved", "Saved. Not kept on this tablet while the network is away"];
 	return ["saved", page.merged ? "Saved, together with what another tablet saved" : "Saved"];
 }
@@ -37,9 +41,10 @@ async function show() {
 	const [state, words] = stateOf(await page.mine()), [seen, told, look] = place.children;
 	place.hidden = false;
 	place.dataset.state = state;
-	look.hidden = state !== "refused" && stop !== "signed out";
-	look.href = state === "refused" ? "/kept" : location.href; // where the server asks who it is
-	look.textContent = state === "refused" ? "Look at it" : "Sign in";
+	const isOut = stop === "signed out";
+	look.hidden = !isOut && (state !== "refused" || isUntaken);
+	look.href = isOut ? location.href : "/kept"; // there the server asks who it is
+	look.textContent = isOut ? "Sign in" : "Look at it";
 	if (seen.textContent !== words) seen.textContent = words;
 	// Told are the states that last, and none twice: not each tap.
 	if (state !== "saving" && told.textContent !== words) told.textContent = words;
@@ -64,6 +69,7 @@ async function sendNow() {
 	try {
 		stop = await flush(who, (outcome, change) => {
 			if (outcome === "sent") sent.add(change.kind === "photo" ? addressOf(change) : change.path);
+			isUntaken &&= outcome !== "sent" || change.path !== page.path;
 			page.heard?.(outcome, change);
 		});
 	} catch (error) {
@@ -121,8 +127,6 @@ function askWho() {
 	document.body.inert = true;
 	location.reload();
 }
-// What a form was answered with has no address to ask for again: it waits for a touch.
-const isAnswer = document.getElementById("errors");
 function touched() {
 	if (lock && place && leftFor() > lock * 1000) askWho();
 	else if (leftFor() > 5000) {

@@ -84,6 +84,8 @@ static enum err finding_store(struct request *rq, bool is_new) {
 	enum err err = finding_page_load(rq, &p, is_new);
 	if (err != ERR_OK) return err;
 	const struct finding sent = finding_of(rq, is_new ? 0 : rq->id[1]);
+	const struct check_group *group = inspection_view_group(p.part, p.point);
+	int64_t component = p.part->component;
 	err = check_sent(rq, &p, &sent);
 	if (err == ERR_OK) err = save(rq, &p, &sent, &id);
 	if (err == ERR_OK) err = mark_point(rq, &p);
@@ -96,6 +98,7 @@ static enum err finding_store(struct request *rq, bool is_new) {
 	if (err == ERR_OK) err = inspection_view_load(rq, p.view.id, &p.view);
 	if (err != ERR_OK) return err;
 	request_action(rq, is_new ? "write down finding" : "change finding");
+	inspection_view_stand(&p.view, component, group->first);
 	inspection_view_document(rq, &p.view);
 	doc_set_int(rq->doc, "finding", id);
 	request_go(rq, is_new, "%s", inspection_view_next(rq, &p.view));

@@ -353,7 +353,7 @@ enum err inspection_part_page(struct request *rq) {
 	enum err err = load_part(rq, &v, &p);
 	if (err == ERR_OK) err = find_group(rq, p, &g);
 	if (err != ERR_OK) return err;
-	v.here = p;
+	inspection_view_stand(&v, p->component, g->first);
 	inspection_view_document(rq, &v);
 	struct doc *d = rq->doc;
 	inspection_part_document(&v, p, doc_set_map(d, "part"));
@@ -422,9 +422,8 @@ static enum err part_answer(struct request *rq) {
 		err = inspection_opening_count(rq, &v, p, g->code, sent ? value_text(sent) : NULL);
 	if (err == ERR_OK) err = inspection_view_store_answers(rq, p);
 	if (err == ERR_OK) err = inspection_part_page(rq);
-	if (err == ERR_OK) err = inspection_view_load(rq, v.id, &v);
 	if (err != ERR_OK) return err;
-	request_go(rq, false, "%s", inspection_view_next(rq, &v));
+	request_go(rq, false, "%s", doc_text(doc_get(rq->doc, "inspection"), "next"));
 	return ERR_OK;
 }
 

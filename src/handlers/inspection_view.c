@@ -302,21 +302,46 @@ bool inspection_view_is_open(const struct part_view *p, const char *check_point)
 	return false;
 }
 
+void inspection_view_stand(struct inspection_view *v, int64_t component, size_t point) {
+	v->here = NULL;
+	for (size_t i = 0; !v->here && i < v->part_count; i++)
+		if (v->part[i].component == component) v->here = &v->part[i];
+	v->here_point = point;
+}
+
+/* What has no answer at that point of the part or behind it; a question before the points is asked
+ * whatever the point. */
+static const struct unanswered *unanswered_from(const struct part_view *p, size_t point) {
+	const struct verdict *verdict = &p->verdict;
+	for (size_t i = 0; i < verdict->unanswered_count; i++) {
+		const struct check_point *at = verdict->unanswered[i].point;
+		if (!at || at->index >= point) return &verdict->unanswered[i];
+	}
+	return NULL;
+}
+
+static const char *path_to(struct request *rq, const struct inspection_view *v,
+			   const struct part_view *p, const struct check_point *point) {
+	long long id = (long long)v->id, component = (long long)p->component;
+	if (!point) return arena_printf(&rq->arena, "/inspections/%lld/preparation", id);
+	/* Answered "finding", but what it is has not been written down yet. */
+	if (p->answer[point->index] == ANSWER_FINDING)
+		return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld/findings?point=%s",
+				    id, component, point->code);
+	return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld?group=%s", id, component,
+			    inspection_view_group(p, point)->code);
+}
+
 const char *inspection_view_next(struct request *rq, const struct inspection_view *v) {
 	long long id = (long long)v->id;
 	if (!v->is_prepared) return arena_printf(&rq->arena, "/inspections/%lld/preparation", id);
-	for (size_t i = 0; i < v->part_count; i++) {
-		const struct part_view *p = &v->part[i];
-		if (!p->verdict.unanswered_count) continue;
-		const struct check_point *point = p->verdict.unanswered[0].point;
-		if (!point) return arena_printf(&rq->arena, "/inspections/%lld/preparation", id);
-		/* Answered "finding", but what it is has not been written down yet. */
-		if (p->answer[point->index] == ANSWER_FINDING)
-			return arena_printf(&rq->arena,
-					    "/inspections/%lld/parts/%lld/findings?point=%s", id,
-					    (long long)p->component, point->code);
-		return arena_printf(&rq->arena, "/inspections/%lld/parts/%lld?group=%s", id,
-				    (long long)p->component, inspection_view_group(p, point)->code);
+	size_t begin = v->here ? (size_t)(v->here - v->part) : 0;
+	/* Around, so that the part where it begins comes once more, from its beginning. */
+	for (size_t i = 0; v->part_count && i <= v->part_count; i++) {
+		const struct part_view *p = &v->part[(begin + i) % v->part_count];
+		size_t from = v->here && i == 0 ? v->here_point : 0;
+		const struct unanswered *u = unanswered_from(p, from);
+		if (u) return path_to(rq, v, p, u->point);
 	}
 	return arena_printf(&rq->arena, "/inspections/%lld/review", id);
 }

@@ -45,6 +45,7 @@ struct inspection_view {
 	struct doc *together;         /* what one tap answered sound, see store/inspection.h */
 	bool is_finished;             /* nothing is unanswered: may be signed */
 	const struct part_view *here; /* the part of the page, marked in the list; or NULL */
+	size_t here_point;            /* index of the first check point of the page's group */
 };
 
 /* ERR_NOT_FOUND when there is no such inspection. */
@@ -70,7 +71,10 @@ const struct check_group *inspection_view_group(const struct part_view *p,
 bool inspection_view_is_open(const struct part_view *p, const char *check_point);
 /* Stores p->answer. */
 enum err inspection_view_store_answers(struct request *rq, const struct part_view *p) MUST_CHECK;
-/* Where the inspector goes next: the first thing without an answer, else the review. */
+/* Stands v->here at that point of the part of the component, if it has one. */
+void inspection_view_stand(struct inspection_view *v, int64_t component, size_t point);
+/* Where the inspector goes next: the first thing without an answer from v->here on, then from the
+ * beginning; else the review. */
 const char *inspection_view_next(struct request *rq, const struct inspection_view *v);
 
 /* The part of every page of an inspection: what it is, its parts and how far they are. */

@@ -61,6 +61,30 @@ test("a part that is not clean is signed as clean first; what was found before s
 	assert.equal((await standing("PX-HOOD")).blockers.length, 0);
 });
 
+test("what comes next is the next without an answer from here on, then what was passed over", async () => {
+	const id = await begin("advanced", "PX-TROUSER-SHELL", "PX-SHROUD");
+	await prepare(id);
+	const [trousers, shroud] = await Promise.all(["PX-TROUSER-SHELL", "PX-SHROUD"].map(async (tag) => `/inspections/${id}/parts/${await idOf(tag)}`));
+	const groups = (await get(trousers)).groups.map((group) => `${trousers}?group=${group.code}`);
+	const answered = async (at) => {
+		const group = await get(at);
+		return (await post(at, Object.fromEntries(group.points.map((point) => [point.code, "sound"])), group.version)).headers.get("location");
+	};
+	assert.equal(await answered(groups[2]), groups[3]);
+	// Back at a finding's own group as long as that has points without an answer.
+	const there = await get(groups[1]), [{ code: point }, other] = there.points, { defects: [{ code: defect }] } = await get(`${trousers}/findings?point=${point}`);
+	const form = await get(`${trousers}/findings?point=${point}&defect=${defect}`), zone = form.zones[0];
+	const written = await post(`${trousers}/findings`, { check_point: point, defect, zone: zone.value, place: "inside", severity: "major",
+		...(zone.has_faces ? { face: "front" } : {}), ...(zone.has_sides ? { side: "outside" } : {}), outcome: form.outcomes[0].value }, form.version);
+	assert.ok(other);
+	assert.equal(written.headers.get("location"), groups[1]);
+	assert.equal((await get(groups[1])).inspection.next, groups[1]);
+	await answered(`${shroud}?group=${(await get(shroud)).groups.at(-1).code}`);
+	await allSound(id, "PX-SHROUD");
+	assert.equal((await get(shroud)).inspection.next, groups[0], "around, to what was passed over");
+	assert.equal((await get(`/inspections/${id}`)).inspection.next, groups[0], "from nowhere: the first");
+});
+
 test("a hold on labels ends with a yes, not with \"does not apply\"", async () => {
 	const look = async (model, conclusion, blockers) => {
 		const id = await begin("advanced", "PX-COAT-SHELL");

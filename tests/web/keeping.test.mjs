@@ -216,6 +216,21 @@ describe("on line", () => {
 		for (const name of single.slice(0, 2)) assert.equal(await page.isChecked(`input[name="${name}"][value=yes]`), true);
 		await page.context().close();
 	});
+	test("back to what a form was answered with shows the form's page, and sends nothing again", async () => {
+		const { id, parts: [part], pages } = await opened("FX-FOOTWEAR"), page = await tablet();
+		await page.goto(network.url + part.groups[0].at);
+		await kept(page, id, pages);
+		const { check_point, defect, ...fields } = await findingAt(part, part.groups[0].points[0]), address = `${network.url}${part.path}/findings?point=${check_point}&defect=${defect}`;
+		await page.goto(address);
+		await writeFinding(page, { ...fields, place: "x".repeat(300) }); // it comes back
+		await press(page);
+		await page.waitForSelector("#errors");
+		await page.goto(`${network.url}/inspections/${id}`);
+		await page.goBack();
+		await page.waitForURL(address);
+		assert.doesNotMatch(await page.textContent("main"), /network is away/);
+		await page.context().close();
+	});
 	test("without scripts the button stores, as ever", async () => {
 		const { id, parts: [{ groups: [first, second] }] } = await opened("PX-FOOTWEAR"), page = await tablet("2001", { javaScriptEnabled: false });
 		await page.goto(network.url + first.at);
@@ -335,7 +350,7 @@ describe("off line", () => {
 		context = await begin();
 		page = await openTab(context);
 		await signIn(page, network, "2001");
-		await until(() => answersOf(first.at), { [first.points[0]]: "sound" });
+		await until(async () => [await answersOf(first.at), await changesKept(page)], [{ [first.points[0]]: "sound" }, []]);
 		assert.deepEqual(entries(id), ["answer check points"]);
 		await context.close();
 		rmSync(folder, { recursive: true, force: true });
@@ -377,6 +392,7 @@ describe("off line", () => {
 		await again.fill("[name=place]", "x".repeat(300));
 		await press(again);
 		await again.waitForSelector("#errors");
+		await stateIs(again, "refused", /Not saved yet/);
 		assert.equal(await again.inputValue("[name=place]"), "x".repeat(300), "all is still in the form");
 		await again.fill("[name=place]", place);
 		if (await again.$("[name=length_mm]")) await again.fill("[name=length_mm]", "20");
