@@ -28,6 +28,7 @@ describe("a scanner that types", () => {
 		test(`on the start page, scripts ${javaScriptEnabled ? "on" : "off"}: straight to the part`, async () => {
 			const page = await signedIn("2001", { javaScriptEnabled });
 			await page.goto(department.url + "/");
+			await page.locator("#scan:focus").waitFor(); // the browser gives the focus a moment after the page
 			await page.keyboard.type("PX-HELMET\n");
 			await page.waitForURL(/\/components\/\d+$/);
 			assert.equal(await page.textContent("h1"), "PX-HELMET");
