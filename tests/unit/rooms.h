@@ -12,5 +12,6 @@ Suite *facts_suite(void);
 Suite *http_suite(void);
 Suite *outbound_suite(void);
 Suite *picture_suite(void);
+Suite *words_suite(void);
 
 #endif

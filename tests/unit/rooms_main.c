@@ -1,5 +1,5 @@
 /*
- * Unit tests of the rooms base, audit, store and http. A suite is a function in
+ * Unit tests of the rooms base, audit, store, http and handlers. A suite is a function in
  * a file of its own; add it to the list here and the file to Makefile.am.
  */
 #include <sodium.h>
@@ -17,6 +17,7 @@ int main(void) {
 	srunner_add_suite(runner, facts_suite());
 	srunner_add_suite(runner, http_suite());
 	srunner_add_suite(runner, outbound_suite());
+	srunner_add_suite(runner, words_suite());
 	srunner_run_all(runner, CK_NORMAL);
 	int failed = srunner_ntests_failed(runner);
 	srunner_free(runner);
