@@ -7,6 +7,7 @@ import { createRequire } from "node:module";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { browser, root, run, signIn } from "./harness.mjs";
+import { Database } from "./sqlite.mjs";
 import { Everywhere, people, said, shape } from "./everywhere.mjs";
 
 const require = createRequire(import.meta.url);
@@ -90,6 +91,18 @@ describe("pages", () => {
 			if (bytes > largest.bytes) largest = { path, bytes };
 		}
 		console.log(`largest: ${largest.path}, ${largest.bytes} bytes`);
+	});
+
+	// Those that neither serve, stop, wait, are elsewhere nor have ended.
+	const rest = ["cleaned", "in_stores", "informed", "released", "returned"];
+	test("each state has the shape of its family, and no other word has one", () => {
+		const wordsOf = (text, pattern) => [...text.matchAll(pattern)].flatMap(([, list]) => list.match(/\w+/g));
+		const schema = Database.rows(department.data, "SELECT sql FROM sqlite_schema WHERE sql NOT NULL AND name <> 'dispatch_item'").map((row) => row.sql).join("\n");
+		const shown = distinct.flatMap(({ html }) => wordsOf(html, / state-(\w+)/g));
+		const states = new Set([...wordsOf(schema, /\b(?:state|conclusion|result) IN \(([^)]*)\)/g), ...shown]);
+		const family = new Set(wordsOf(readFileSync(join(root, "static/pegwarden.css"), "utf8"), /\.state-(\w+)/g));
+		assert.deepEqual([...states].filter((word) => !family.has(word)).sort(), rest);
+		assert.deepEqual([...family].filter((word) => !states.has(word)), []);
 	});
 
 	test("a page is painted with its one stylesheet: scripts wait", () => {
