@@ -3,7 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/text.h"
 #include "store/internal.h"
 
 /* One source of facts a table, each ordered by component. Column 0 is always the
@@ -22,8 +21,7 @@ SQL(facts_issues, "SELECT component_id, issued_on, returned_on,"
 		  " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, issued_on");
 SQL(facts_parts,
     "SELECT component_id, kind, inspected_on, conclusion, clean, model_agrees, size_agrees,"
-    " checklist_id IS NULL, id, inspection_id,"
-    " (SELECT l.kind FROM checklist l WHERE l.id = checklist_id) FROM inspection_part"
+    " checklist_id, id, inspection_id FROM inspection_part"
     " WHERE id BETWEEN (?1 << 20) AND (?2 << 20) + 1048575 AND signed = 1 ORDER BY id");
 /* Does a finding of the same inspection, on the part or above it, say why it was not fit? */
 SQL(facts_explained,
@@ -182,6 +180,12 @@ static const struct exposure *tainted_by(const struct gathering *g, day inspecte
 	return NULL;
 }
 
+/* Was it looked at as what it is? Not where its kind was put right since. */
+static bool is_of_its_kind(const struct gathering *g, int64_t checklist) {
+	const struct checklist *list = handbook_checklist(g->handbook, checklist);
+	return !list || !g->facts->kind || list->kind == g->facts->kind;
+}
+
 static void take_part(struct gathering *g, const struct cursor *c) {
 	struct component_facts *facts = g->facts;
 	int kind = word_find(inspection_kind_word, INSPECTION_KIND_COUNT, cursor_text(c, 1));
@@ -194,13 +198,11 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	}
 	if (strcmp(conclusion, "not_finished") == 0) return; /* it says nothing */
 	const struct exposure *tainted = kind == INSPECTION_ROUTINE ? NULL : tainted_by(g, on);
-	/* Nor is it one of this kind of part where its kind was put right since. */
-	const char *looked_for = cursor_text(c, 10);
 	bool is_done = !tainted && strcmp(conclusion, "clean_first") != 0 &&
-		       (!looked_for || !facts->kind || text_equal(looked_for, facts->kind->code));
+		       is_of_its_kind(g, cursor_int(c, 7));
 	/* A part brought in has no answers, but its conclusion says whether it was clean. What was
 	 * to be cleaned first because it was exposed meanwhile waits too, whatever was answered. */
-	bool is_brought_in = cursor_int(c, 7) != 0;
+	bool is_brought_in = cursor_is_null(c, 7);
 	bool is_unfit = is_brought_in && (strcmp(conclusion, "out_of_service") == 0 ||
 					  strcmp(conclusion, "retire") == 0);
 	if (tainted || strcmp(conclusion, "clean_first") == 0) clean = "no";
