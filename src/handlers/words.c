@@ -2,6 +2,7 @@
 
 #include "rules/exposure.h"
 #include "rules/field_test.h"
+#include "rules/figure.h"
 #include "rules/fit_check.h"
 #include "rules/qualification.h"
 #include "rules/readiness.h"
@@ -102,12 +103,6 @@ const struct choice custody_purpose_choice[] = {{"placed", "Placed in custody"},
 						{"released", "Released"},
 						{NULL, NULL}};
 
-const struct choice figure_view_choice[] = {{"front", "Front"},
-					    {"back", "Back"},
-					    {"below", "From below"},
-					    {"side", "From the side"},
-					    {NULL, NULL}};
-
 const struct choice finding_state_choice[] = {
     {"open", "Open"},         {"accepted", "Accepted, serves on"},    {"mended", "Mended"},
     {"replaced", "Replaced"}, {"withdrawn", "Withdrawn or answered"}, {NULL, NULL}};
@@ -136,6 +131,7 @@ const struct choice line_choice[] = {ENSEMBLE_LINE_LIST(CHOICE){NULL, NULL}};
 const struct choice state_choice[] = {SERVICE_STATE_LIST(CHOICE){NULL, NULL}};
 const struct choice face_choice[] = {FACE_LIST(CHOICE){NULL, NULL}};
 const struct choice side_choice[] = {SIDE_LIST(CHOICE){NULL, NULL}};
+const struct choice figure_view_choice[] = {FIGURE_VIEW_LIST(CHOICE){NULL, NULL}};
 const struct choice severity_choice[] = {SEVERITY_LIST(CHOICE){NULL, NULL}};
 const struct choice inspection_kind_choice[] = {INSPECTION_KIND_LIST(TEXT_CHOICE){NULL, NULL}};
 const struct choice fit_state_choice[] = {FIT_RESULT_LIST(CHOICE){"revoked", "Recorded in error"},

@@ -4,7 +4,8 @@
 
 #include "base/text.h"
 
-const char *const figure_view_word[VIEW_COUNT] = {"front", "back", "below", "side"};
+#define WORD(code, word, label) word,
+const char *const figure_view_word[VIEW_COUNT] = {FIGURE_VIEW_LIST(WORD)};
 
 /* --- reading ---------------------------------------------------------------------------- */
 

@@ -17,8 +17,17 @@
 
 #define FIGURE_UNITS 320
 
-enum figure_view { VIEW_FRONT, VIEW_BACK, VIEW_BELOW, VIEW_SIDE, VIEW_COUNT };
-extern const char *const figure_view_word[VIEW_COUNT]; /* "front", "back", "below", "side" */
+/* X(code, word, label) */
+/* clang-format off */
+#define FIGURE_VIEW_LIST(X) \
+	X(FRONT, "front", "Front") \
+	X(BACK, "back", "Back") \
+	X(BELOW, "below", "From below") \
+	X(SIDE, "side", "From the side")
+/* clang-format on */
+#define FIGURE_VIEW_CODE(code, word, label) VIEW_##code,
+enum figure_view { FIGURE_VIEW_LIST(FIGURE_VIEW_CODE) VIEW_COUNT };
+extern const char *const figure_view_word[VIEW_COUNT];
 
 struct figure_picture {
 	const char *id;

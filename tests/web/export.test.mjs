@@ -68,27 +68,32 @@ test("whatever is a fact and is not the department's own goes over in the tables
 
 test("the demo has every state, way and end", () => {
 	const has = (sql) => new Set(numbers(sql).map((row) => row.word));
+	/** The words that a column takes; nobody types them here a second time. */
+	const allowed = (table, column) => {
+		const [{ sql }] = numbers(`SELECT sql FROM sqlite_schema WHERE name = '${table}'`);
+		return sql.match(new RegExp(`\\b${column} IN \\(([^)]*)\\)`))[1].match(/\w+/g);
+	};
 	const all = (what, sql, words) => { const found = has(sql); assert.deepEqual(words.filter((word) => !found.has(word)), [], what); };
-	all("service states", "SELECT DISTINCT state AS word FROM standing", ["in_stores", "in_service", "out_of_service", "at_provider", "awaiting_inspection", "held", "retired", "training_only"]);
+	all("service states", "SELECT DISTINCT state AS word FROM standing", allowed("standing", "state"));
 	all("grounds of retirement", "SELECT DISTINCT coalesce(retired_ground, 'as written') AS word FROM component WHERE retired_on IS NOT NULL", ["age", "replaced", "as written"]);
 	all("witnessed disposals", "SELECT DISTINCT disposal_way AS word FROM component WHERE disposal_witness IS NOT NULL", ["destroyed"]);
 	all("kinds with a finding", "SELECT DISTINCT c.kind AS word FROM finding f JOIN component c ON c.id = f.component_id",
 		numbers("SELECT DISTINCT kind FROM component").map((row) => row.kind));
 	all("outcomes", "SELECT DISTINCT outcome AS word FROM finding", numbers("SELECT code FROM outcome").map((row) => row.code));
-	all("states of findings", "SELECT DISTINCT state AS word FROM finding", ["open", "accepted", "mended", "replaced", "withdrawn"]);
-	all("tickets", "SELECT DISTINCT state AS word FROM dispatch", ["draft", "sent", "returned", "cancelled"]);
-	all("results", "SELECT DISTINCT result AS word FROM dispatch_item", ["repaired", "replaced", "not_repaired", "no_fault_found"]);
-	all("causes of exposures", "SELECT DISTINCT cause AS word FROM exposure", ["combustion", "body_fluids", "chemicals", "fuels", "cbrn", "other"]);
-	all("field tests", "SELECT DISTINCT test AS word FROM field_test", ["trim", "light", "leakage", "water", "liner_gap", "seam", "laboratory"]);
+	all("states of findings", "SELECT DISTINCT state AS word FROM finding", allowed("finding", "state").filter((word) => word !== "draft"));
+	all("tickets", "SELECT DISTINCT state AS word FROM dispatch", allowed("dispatch", "state"));
+	all("results", "SELECT DISTINCT result AS word FROM dispatch_item", allowed("dispatch_item", "result"));
+	all("causes of exposures", "SELECT DISTINCT cause AS word FROM exposure", allowed("exposure", "cause"));
+	all("field tests", "SELECT DISTINCT test AS word FROM field_test", allowed("field_test", "test"));
 	all("their results", "SELECT DISTINCT result AS word FROM field_test", ["pass", "fail", "suspect", "not_valid", "above"]);
-	all("interface checks", "SELECT DISTINCT result AS word FROM fit_check", ["closed", "gap", "not_whole"]);
+	all("interface checks", "SELECT DISTINCT result AS word FROM fit_check", allowed("fit_check", "result"));
 	all("safety notices", "SELECT DISTINCT state AS word FROM safety_notice_item", ["left", "done", "informed"]);
 	all("blockers", "SELECT DISTINCT b.value ->> 'code' AS word FROM standing, json_each(blockers) b", ["contaminated", "unknown_made", "finding"]);
-	all("lines", "SELECT DISTINCT line AS word FROM ensemble", ["primary", "second", "reserve"]);
-	all("members", "SELECT DISTINCT status AS word FROM member", ["active", "leave", "left"]);
+	all("lines", "SELECT DISTINCT line AS word FROM ensemble", allowed("ensemble", "line"));
+	all("members", "SELECT DISTINCT status AS word FROM member", allowed("member", "status"));
 	run(["setting", "--data", town.data, "--name", "officer_email", "--value", "officer@example.org"]);
 	run(["notify", "--data", town.data]);
-	all("notices", "SELECT DISTINCT threshold AS word FROM notice", ["overdue", "due_30", "due_90", "due_365"]);
+	all("notices", "SELECT DISTINCT threshold AS word FROM notice", allowed("notice", "threshold"));
 	for (const [what, sql] of [["quoted", "SELECT count(*) AS n FROM repair_quote"], ["quoted again", "SELECT count(*) AS n FROM (SELECT 1 FROM repair_quote GROUP BY dispatch_item_id HAVING count(*) > 1)"],
 		["priced", "SELECT count(*) AS n FROM replacement_price"], ["priced by itself", "SELECT count(*) AS n FROM component_price"], ["withdrawn", "SELECT count(*) AS n FROM component WHERE withdrawn_reason IS NOT NULL AND retired_on IS NULL"],
 		["disposed of", "SELECT count(*) AS n FROM component WHERE disposed_on IS NOT NULL"], ["of unknown age", "SELECT count(*) AS n FROM component WHERE made IS NULL AND retired_on IS NULL"],
