@@ -39,8 +39,8 @@ static const struct verb {
      "--data DIR [--dry-run]\n           give the day's notices and send what waits"},
     {"setting", verb_setting, true,
      "--data DIR --name NAME --value VALUE [--reason TEXT]\n"
-     "           department, time_zone, officer_email, mail_url, mail_from, public_address, or\n"
-     "           a rule of the program (rule_set, age_reading, ...); loosening needs a reason"},
+     "           a setting of the department (department, time_zone, mail_url, ...) or a rule of\n"
+     "           the program (rule_set, age_reading, ...); loosening needs a reason"},
     {"account", verb_account, true,
      "--data DIR --badge BADGE [--role ROLE] --password-file FILE\n"
      "           set the role and password of a member's account"},

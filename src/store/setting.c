@@ -22,16 +22,6 @@ enum err setting_get(struct store *st, const char *name, struct arena *a, struct
 	return store_one(st, &setting_by_name, a, row, f, "t", name);
 }
 
-enum err setting_text(struct store *st, const char *name, const char *absent, struct arena *a,
-		      const char **value, struct fault *f) {
-	struct doc *row = NULL;
-	*value = absent;
-	enum err err = setting_get(st, name, a, &row, f);
-	if (err == ERR_OK && row && !text_empty(doc_text(row, "value")))
-		*value = doc_text(row, "value");
-	return err;
-}
-
 enum err setting_list(struct store *st, struct arena *a, struct doc *list, struct fault *f) {
 	return store_list(st, &settings_all, a, list, f, "");
 }
@@ -100,6 +90,18 @@ static const struct plain *find_plain(const char *name) {
 	for (size_t i = 0; i < sizeof plain / sizeof *plain; i++)
 		if (strcmp(plain[i].name, name) == 0) return &plain[i];
 	return NULL;
+}
+
+enum err setting_text(struct store *st, const char *name, const char *absent, struct arena *a,
+		      const char **value, struct fault *f) {
+	struct doc *row = NULL;
+	*value = absent;
+	if (!find_plain(name))
+		return fault_set(f, ERR_NOT_FOUND, name, "There is no setting called %s.", name);
+	enum err err = setting_get(st, name, a, &row, f);
+	if (err == ERR_OK && row && !text_empty(doc_text(row, "value")))
+		*value = doc_text(row, "value");
+	return err;
 }
 
 enum err rules_change(struct store *st, const struct settings *asked, enum adjustments choice,

@@ -7,7 +7,9 @@
 #include "rules/amend.h"
 #include "store/store.h"
 
-/* *value is `absent` when it was never set, or set to nothing. */
+/* Of one that is no rule of the program: *value is `absent` when it was never set, or set to
+ * nothing. ERR_NOT_FOUND: there is none of that name, so a name misspelled here is no absent one.
+ */
 enum err setting_text(struct store *st, const char *name, const char *absent, struct arena *a,
 		      const char **value, struct fault *f) MUST_CHECK;
 /* id name value reason version; *row is NULL when it was never set. */

@@ -380,7 +380,8 @@ static enum err change_setting(struct change *c, struct store *st) {
 
 START_TEST(settings_are_checked_and_read_back) {
 	struct fault f = {0};
-	const char *value, *field = setting_case[_i].field;
+	const char *field = setting_case[_i].field;
+	struct doc *row;
 	int64_t before, after;
 	setting_at = (size_t)_i;
 	ck_assert_int_eq(setting_version(store, &before, &f), ERR_OK);
@@ -389,11 +390,24 @@ START_TEST(settings_are_checked_and_read_back) {
 	f = (struct fault){0};
 	ck_assert_int_eq(setting_version(store, &after, &f), ERR_OK);
 	ck_assert_int_eq(after > before, !field);
-	ck_assert_int_eq(setting_text(store, setting_case[_i].name, "absent", &arena, &value, &f),
-			 ERR_OK);
-	bool is_set = !field && *setting_case[_i].value;
-	ck_assert_str_eq(value, is_set ? setting_case[_i].value : "absent");
+	ck_assert_int_eq(setting_get(store, setting_case[_i].name, &arena, &row, &f), ERR_OK);
+	const char *value = row ? doc_text(row, "value") : "";
+	ck_assert_str_eq(value, field ? "" : setting_case[_i].value);
 	ck_assert_int_eq(verify(&f), ERR_OK);
+}
+END_TEST
+
+START_TEST(a_setting_is_read_by_its_name) {
+	struct fault f = {0};
+	const char *value;
+	ck_assert_int_eq(setting_text(store, "mail_from", "absent", &arena, &value, &f), ERR_OK);
+	ck_assert_str_eq(value, "absent");
+	setting_at = 0;
+	ck_assert_int_eq(change_with(change_setting, &f), ERR_OK);
+	ck_assert_int_eq(setting_text(store, "department", "absent", &arena, &value, &f), ERR_OK);
+	ck_assert_str_eq(value, "Brackwater");
+	ck_assert_int_eq(setting_text(store, "departement", "absent", &arena, &value, &f),
+			 ERR_NOT_FOUND);
 }
 END_TEST
 
@@ -414,6 +428,7 @@ Suite *store_suite(void) {
 	tcase_add_test(t, passwords_are_made_and_hold);
 	tcase_add_loop_test(t, settings_are_checked_and_read_back, 0,
 			    sizeof setting_case / sizeof *setting_case);
+	tcase_add_test(t, a_setting_is_read_by_its_name);
 	suite_add_tcase(s, t);
 	return s;
 }
