@@ -64,6 +64,11 @@ static enum err add_tables(struct request *rq, struct doc *list) {
 	return ERR_OK;
 }
 
+/* What it holds in the words of its table. */
+static void label(struct doc *run) {
+	doc_set_text(run, "kind_label", choice_label(import_kind_choice, doc_text(run, "kind")));
+}
+
 static enum err import_index(struct request *rq) {
 	struct doc *d = rq->doc = doc_map(&rq->arena);
 	doc_set(d, "form",
@@ -71,8 +76,10 @@ static enum err import_index(struct request *rq) {
 			    false));
 	rq->title = "Tables";
 	enum err err = add_tables(rq, doc_set_list(d, "tables"));
-	if (err != ERR_OK) return err;
-	return import_run_list(request_store(rq), &rq->arena, doc_set_list(d, "runs"), &rq->fault);
+	struct doc *runs = doc_set_list(d, "runs");
+	if (err == ERR_OK) err = import_run_list(request_store(rq), &rq->arena, runs, &rq->fault);
+	for (struct doc *run = runs->first; run; run = run->next) label(run);
+	return err;
 }
 
 static enum err load(struct request *rq, struct doc **row) {
@@ -87,8 +94,9 @@ static enum err import_show(struct request *rq) {
 	if (err != ERR_OK) return err;
 	int percent = import_work_percent(request_app(rq), rq->id[0]);
 	if (doc_bool(row, "is_working")) doc_set_int(row, "percent", percent < 0 ? 0 : percent);
+	label(row);
 	doc_set(d, "run", row);
-	rq->title = arena_printf(&rq->arena, "Import of %s", doc_text(row, "kind"));
+	rq->title = arena_printf(&rq->arena, "Import: %s", doc_text(row, "kind_label"));
 	return ERR_OK;
 }
 

@@ -195,6 +195,7 @@ test("in the browser without scripts: check, see the faults, mend, store", async
 	};
 	const before = count("station");
 	await give("code,name\nWEB1,One\n,Two\n");
+	assert.equal(await page.textContent("h1"), "Import: Stations");
 	assert.match(await page.textContent("main"), /Faults: 1\.[\s\S]*line 3, column code: Code is required/);
 	assert.equal(await page.locator("main button").count(), 0);
 	await give("code,name\nWEB1,One\nWEB2,Two\n");
