@@ -66,7 +66,8 @@ function wayOn() {
 /** On, when what was answered is stored, or kept together with the pages to come. */
 async function saveAnswers() {
 	await inLine(() => keepAnswers());
-	const stopped = await sentSoon();
+	let stopped = await sentSoon();
+	if (stopped === "away" && !hasNextPage()) stopped = await page.sendNow(); // there is no page to go on to before it is sent
 	if ((await ownHere()).some(isBad)) return;
 	if (stopped === "done") location.href = await wayOfServer(path).catch(wayOn);
 	else if (stopped === "signed out" || hasNextPage()) location.href = wayOn();

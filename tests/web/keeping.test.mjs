@@ -231,6 +231,25 @@ describe("on line", () => {
 		assert.doesNotMatch(await page.textContent("main"), /network is away/);
 		await page.context().close();
 	});
+	test("where no pages are kept, the button waits for a slow server and then goes on", async () => {
+		const { parts: [{ groups: [first, second] }] } = await opened("FX-FACESHIELD"), page = await tablet("2001", { serviceWorkers: "block" });
+		let arrive;
+		const held = new Promise((done) => { arrive = done; }), asked = new Promise((done) => page.route("**/parts/*", async (route) => {
+			if (route.request().method() === "POST") done(), await held;
+			await route.continue();
+		}));
+		await page.clock.install();
+		await page.goto(network.url + first.at);
+		await stateIs(page, "saved");
+		for (const point of first.points) await tap(page, point, "sound");
+		await page.click("main form[data-keep] .sticky button:not([name])");
+		await asked;
+		await page.clock.fastForward(5000); // longer than the button would wait with pages to go on to
+		arrive();
+		await page.waitForURL(network.url + second.at);
+		assert.deepEqual(await answersOf(first.at), Object.fromEntries(first.points.map((point) => [point, "sound"])));
+		await page.context().close();
+	});
 	test("without scripts the button stores, as ever", async () => {
 		const { id, parts: [{ groups: [first, second] }] } = await opened("PX-FOOTWEAR"), page = await tablet("2001", { javaScriptEnabled: false });
 		await page.goto(network.url + first.at);
