@@ -78,6 +78,9 @@ START_TEST(counts_from_first_issue_when_start_is_unknown) {
 	c.in_service_on = on("2020-05-31");
 	ck_assert_int_eq(duty_of(&c, DUTY_ADVANCED_INSPECTION)->due_on, on("2021-05-31"));
 	ck_assert_str_eq(duty_of(&c, DUTY_ADVANCED_INSPECTION)->fact, "in_service");
+	/* On one day: what is on record by that name. */
+	c.in_service_on = c.first_issued_on;
+	ck_assert_str_eq(duty_of(&c, DUTY_ADVANCED_INSPECTION)->fact, "in_service");
 	/* The date of manufacture is no day of service. */
 	c.in_service_on = c.first_issued_on = DAY_NONE;
 	d = duty_of(&c, DUTY_ADVANCED_INSPECTION);
