@@ -33,8 +33,8 @@ static enum err refuse(const struct reading *r, const char *id, const char *why)
 			 r->figure->kind->code, id, why);
 }
 
-/* False when it has too many parts. */
-static bool split(struct id *id, const char *text, struct arena *a) {
+/* No parts without memory; no more than there is room for. */
+static void split(struct id *id, const char *text, struct arena *a) {
 	*id = (struct id){.text = text};
 	char *rest = arena_strdup(a, text);
 	while (rest && id->count < ID_PARTS_MAX) {
@@ -46,7 +46,6 @@ static bool split(struct id *id, const char *text, struct arena *a) {
 		id->is_mark = true;
 		id->count--;
 	}
-	return !rest && !arena_failed(a);
 }
 
 static enum err read_picture(struct reading *r, const struct id *id, enum figure_view view) {
@@ -56,25 +55,23 @@ static enum err read_picture(struct reading *r, const struct id *id, enum figure
 	return ERR_OK;
 }
 
-/* A whole number of units, and what must follow it. */
-static bool read_units(const struct reading *r, const char **at, const char *end, int *units) {
-	size_t digits = strspn(*at, "0123456789");
-	const char *text = arena_copy(r->a, *at, digits);
-	int64_t number;
-	if (!text || !text_to_int(text, 0, FIGURE_UNITS, &number) ||
-	    !text_starts(*at + digits, end))
-		return false;
-	*units = (int)number;
-	*at += digits + strlen(end);
+/* A whole number of units within the drawing, and what must follow it. */
+static bool read_units(const char **at, const char *end, int *units) {
+	const char *digit = *at;
+	int number = 0;
+	for (; *digit >= '0' && *digit <= '9' && number <= FIGURE_UNITS; digit++)
+		number = 10 * number + (*digit - '0');
+	if (digit == *at || number > FIGURE_UNITS || !text_starts(digit, end)) return false;
+	*units = number;
+	*at = digit + strlen(end);
 	return true;
 }
 
-static bool read_place(const struct reading *r, const char *rest, struct figure_shape *shape) {
+static bool read_place(const char *rest, struct figure_shape *shape) {
 	static const char before[] = "\" d=\"M";
 	if (!text_starts(rest, before)) return false;
 	rest += sizeof before - 1;
-	return read_units(r, &rest, " ", &shape->mark_x) &&
-	       read_units(r, &rest, "h0\"", &shape->mark_y);
+	return read_units(&rest, " ", &shape->mark_x) && read_units(&rest, "h0\"", &shape->mark_y);
 }
 
 /* The mark follows its shape, and its id is followed by where it is. */
@@ -86,7 +83,7 @@ static enum err read_mark(struct reading *r, const char *text, const char *rest)
 	    !text_equal(text + length, ".mark"))
 		return refuse(r, text, "does not follow its shape");
 	last->has_mark = true;
-	return read_place(r, rest, last) ? ERR_OK : refuse(r, text, "does not say where it is");
+	return read_place(rest, last) ? ERR_OK : refuse(r, text, "does not say where it is");
 }
 
 static enum err read_shape(struct reading *r, const struct id *id, enum figure_view view) {
@@ -111,11 +108,12 @@ static enum err read_shape(struct reading *r, const struct id *id, enum figure_v
 /* rest: what follows the id. */
 static enum err read_id(struct reading *r, const char *text, const char *rest) {
 	struct id id;
-	bool whole = split(&id, text, r->a);
+	split(&id, text, r->a);
+	if (!id.count) return fault_memory(r->f);
 	int view = word_find(figure_view_word, VIEW_COUNT, id.part[0]);
 	if (view < 0 && id.count == 1 && !id.is_mark) return ERR_OK; /* the drawing's own */
 	if (view < 0) return refuse(r, text, "begins with no view");
-	if (!whole || id.count > 3) return refuse(r, text, "has too many parts");
+	if (id.count > 3) return refuse(r, text, "has too many parts");
 	if (id.is_mark) return read_mark(r, text, rest);
 	bool is_picture = id.count == 1 || word_find(side_word, SIDE_COUNT, id.part[1]) >= 0;
 	return is_picture ? read_picture(r, &id, (enum figure_view)view)
