@@ -272,7 +272,7 @@ static void find_limit(struct standing *s, const struct duty_list *duties) {
 	s->ready_until = DAY_MAX;
 	for (size_t i = 0; i < duties->count; i++) {
 		const struct duty *d = &duties->duty[i];
-		if (!d->bears_on_readiness || d->due_on - 1 > s->ready_until) continue;
+		if (!d->bears_on_readiness) continue;
 		day until = duty_is_before_use(d->rule) ? d->due_on - 1 : d->due_on;
 		if (until > s->ready_until) continue;
 		s->ready_until = until;
