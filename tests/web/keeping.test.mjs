@@ -440,7 +440,7 @@ describe("off line", () => {
 		await stateIs(page, "kept");
 		for (const point of second.points) assert.equal(await page.isChecked(`input[name="${point}"][value=sound]`), true, point);
 		await tap(page, second.points[0], "finding"); // looked at again
-		await stateIs(page, "kept");
+		await until(async () => (await changesKept(page)).some((one) => one.fields[second.points[0]] === "finding"), true);
 		await page.goto(shown);
 		network.set("there");
 		await nothingKept(page);
@@ -689,6 +689,7 @@ describe("from hand to hand", () => {
 		await page.goto(`${network.url}/inspections/${id}`);
 		assert.equal(await page.getAttribute("body", "data-name"), "Eva Moreau", "each is shown their own pages");
 		network.set("there");
+		await page.waitForFunction(() => !document.body.dataset.kept); // it gives way to the server's
 		await page.goto(`${network.url}/`);
 		await handOver(page);
 		assert.ok((await keptPages(page)).length, "the pages of whose work waits wait with it");
