@@ -48,12 +48,14 @@ async function show() {
 	if (seen.textContent !== words) seen.textContent = words;
 	// Told are the states that last, and none twice: not each tap.
 	if (state !== "saving" && told.textContent !== words) told.textContent = words;
+	// What waits and is not sent from here, another tab has in hand: it is looked at again.
+	if (state === "saving" && !sending && !retry) tryAgain();
 }
 
 // --- sending, and trying again -----------------------------------------------------------------
 
 const sent = new Set(); // paths of what was stored since the kept pages were
-let retry, refresh, pause = 2000;
+let retry, refresh, pause = 2000, sending = 0;
 function refreshPages() {
 	if (sent.size) tellWorker({ who, refresh: [...sent] });
 	sent.clear();
@@ -65,6 +67,9 @@ function tryAgain() {
 }
 /** "done", or why what waits could not be sent. */
 async function sendNow() {
+	clearTimeout(retry);
+	retry = undefined;
+	sending++;
 	show();
 	try {
 		stop = await flush(who, (outcome, change) => {
@@ -76,6 +81,7 @@ async function sendNow() {
 		console.error(error);
 		stop = "busy";
 	}
+	sending--;
 	if (stop === "done") page.words = "";
 	clearTimeout(refresh);
 	refresh = setTimeout(refreshPages, 2000);

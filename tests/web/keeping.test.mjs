@@ -231,6 +231,25 @@ describe("on line", () => {
 		assert.doesNotMatch(await page.textContent("main"), /network is away/);
 		await page.context().close();
 	});
+	test("a second tab sees when the first one has sent what waited", async () => {
+		const { parts: [part] } = await opened("FX-TROUSER-SHELL"), [group] = part.groups, page = await tablet();
+		const { check_point, defect, place } = await findingAt(part, group.points[1]), other = await openTab(page.context());
+		await other.goto(`${network.url}${part.path}/findings?point=${check_point}&defect=${defect}`);
+		await stateIs(other, "saved");
+		let arrive;
+		const held = new Promise((done) => { arrive = done; }), asked = new Promise((done) => page.route("**/parts/*", async (route) => {
+			if (route.request().method() === "POST") done(), await held;
+			await route.continue();
+		}));
+		await page.goto(network.url + group.at);
+		await tap(page, group.points[0], "sound");
+		await asked;
+		await other.fill("[name=place]", place);
+		await stateIs(other, "saving");
+		arrive();
+		await stateIs(other, "kept", /until you save it/);
+		await page.context().close();
+	});
 	test("where no pages are kept, the button waits for a slow server and then goes on", async () => {
 		const { parts: [{ groups: [first, second] }] } = await opened("FX-FACESHIELD"), page = await tablet("2001", { serviceWorkers: "block" });
 		let arrive;
