@@ -105,13 +105,14 @@ function taken() {
 	held?.target.requestSubmit(held.submitter);
 	held = null;
 }
-input.addEventListener("change", () => {
+function takeChosen() {
 	for (const file of input.files) {
 		taking++;
 		line = line.then(() => take(file)).catch((error) => console.error(error)).finally(taken);
 	}
 	input.value = "";
-});
+}
+input.addEventListener("change", takeChosen);
 addEventListener("submit", (event) => {
 	if (!taking || event.target.closest("header")) return;
 	event.preventDefault();
@@ -140,4 +141,5 @@ offer("Choose photos", false);
 for (const native of form.querySelectorAll(".field, .actions")) native.hidden = true;
 form.append(buttons, waiting, words);
 form.parentElement.hidden = false;
+takeChosen(); // before this script was there
 await list();

@@ -333,14 +333,18 @@ describe("in the browser", () => {
 	});
 	test("is sent again by itself with the same key: one photo, though the answer was lost", async () => {
 		const { chrome, page, id } = await open({}, "SX-HELMET", "label", "missing");
-		let lost = 0;
+		// The second try waits until the page has said that the first one failed.
+		let lost = 0, release;
+		const gate = new Promise((done) => { release = done; });
 		await page.route(/photos/, async (route) => {
-			if (route.request().method() !== "POST" || lost++) return route.continue();
+			if (route.request().method() !== "POST") return route.continue();
+			if (lost++) return gate.then(() => route.continue());
 			await route.fetch();
 			await route.abort();
 		});
 		await page.locator("#f-photo").setInputFiles(files[1]);
 		await page.getByText("Photo 1 is kept on this tablet and will be sent.").waitFor();
+		release();
 		await page.locator(".photos li").waitFor();
 		assert.equal(Database.rows(department.data, `SELECT count(*) AS n FROM photo WHERE inspection_id = ${id}`)[0].n, 1);
 		await chrome.close();
