@@ -1,6 +1,7 @@
 #include "http/decode.h"
 
 #include <string.h>
+#include <strings.h>
 
 #include "base/json.h"
 #include "base/text.h"
@@ -159,6 +160,27 @@ enum err decode_json(const char *bytes, size_t length, struct arena *a, struct i
 			if (!add_json(input, a, m->key, item)) return too_many(a, f);
 	}
 	return ERR_OK;
+}
+
+/* --- codings ---------------------------------------------------------------------------- */
+
+/* ";q=0" and ";q=0.000" say no. */
+static bool is_wanted(const char *parameters) {
+	const char *at = parameters + strspn(parameters, "; \t");
+	if (strncasecmp(at, "q=", 2) != 0) return true;
+	return strspn(at + 2, "0.") < strcspn(at + 2, ",; \t");
+}
+
+bool decode_accepts(const char *accept_encoding, const char *coding) {
+	bool any = false; /* of "*" */
+	for (const char *at = accept_encoding ? accept_encoding : ""; *at; at += strcspn(at, ",")) {
+		at += strspn(at, ", \t");
+		size_t length = strcspn(at, ",; \t");
+		bool wanted = is_wanted(at + length);
+		if (length == strlen(coding) && strncasecmp(at, coding, length) == 0) return wanted;
+		if (length == 1 && *at == '*') any = wanted;
+	}
+	return any;
 }
 
 /* --- multipart ------------------------------------------------------------------------ */

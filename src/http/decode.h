@@ -33,6 +33,10 @@ enum err decode_multipart(const char *bytes, size_t length, const char *boundary
 /* The boundary parameter of a multipart content type; NULL when there is none. */
 const char *multipart_boundary(const char *content_type, struct arena *a);
 
+/* Whether a client with this Accept-Encoding (RFC 9110 12.5.3) reads the coding; one that does not
+ * say, with NULL, is sent none. */
+bool decode_accepts(const char *accept_encoding, const char *coding);
+
 /* Appends a pair; false when there are LIMIT_FIELDS_MAX already or no memory. */
 bool input_add(struct input *input, struct arena *a, const struct input_pair *pair);
 

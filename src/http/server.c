@@ -91,7 +91,9 @@ static const char *client_address(struct exchange *x) {
 
 /* Files under /static/ need nothing of the rest. */
 static enum MHD_Result answer_static(struct exchange *x, const char *name) {
-	const struct static_file *file = static_files_find(x->server->statics, name);
+	const char *reads =
+	    MHD_lookup_connection_value(x->connection, MHD_HEADER_KIND, "Accept-Encoding");
+	const struct static_form *file = static_files_find(x->server->statics, name, reads);
 	if (!file) {
 		x->outcome = request_fail(&x->rq, ERR_NOT_FOUND, "There is no such file.");
 		return respond(x);

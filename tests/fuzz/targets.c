@@ -243,6 +243,13 @@ static void fuzz_multipart(const char *text, size_t length) {
 	arena_clear(&a);
 }
 
+static void fuzz_accepts(const char *text, size_t length) {
+	(void)length;
+	if (decode_accepts(text, "x-own")) REQUIRE(strchr(text, '*') || strcasestr(text, "x-own"));
+	if (!strchr(text, '*') && !strcasestr(text, "x-own"))
+		REQUIRE(!decode_accepts(text, "x-own"));
+}
+
 static void fuzz_template(const char *text, size_t length) {
 	struct arena a;
 	struct fault f = {0};
@@ -276,6 +283,7 @@ const struct fuzz_target fuzz_target[] = {
     {"form", fuzz_form},
     {"body", fuzz_body},
     {"multipart", fuzz_multipart},
+    {"accepts", fuzz_accepts},
     {"template", fuzz_template},
 };
 const size_t fuzz_target_count = sizeof fuzz_target / sizeof *fuzz_target;

@@ -33,6 +33,27 @@ START_TEST(targets_are_decoded_strictly) {
 }
 END_TEST
 
+/* Codings and weights as in RFC 9110 12.5.3 and 12.4.2. */
+START_TEST(what_a_client_reads_is_decoded) {
+	static const char *const yes[] = {"gzip",
+					  "GZip",
+					  "br, gzip",
+					  "gzip;q=0.001",
+					  "gzip ; Q=1",
+					  "*",
+					  "identity;q=0.5,\t*;q=0.1",
+					  "br;q=0, gzip"};
+	static const char *const no[] = {
+	    "",      "br",          "xgzip",       "gzipx", "gzip;q=0", "gzip; q=0.000",
+	    "*;q=0", "*, gzip;q=0", "gzip;q=0, *", "gz",    ",;,",      "gzip;q="};
+	for (size_t i = 0; i < sizeof yes / sizeof *yes; i++)
+		ck_assert_msg(decode_accepts(yes[i], "gzip"), "%s", yes[i]);
+	for (size_t i = 0; i < sizeof no / sizeof *no; i++)
+		ck_assert_msg(!decode_accepts(no[i], "gzip"), "%s", no[i]);
+	ck_assert(!decode_accepts(NULL, "gzip"));
+}
+END_TEST
+
 START_TEST(forms_are_decoded_strictly) {
 	struct input in;
 	struct fault f = {0};
@@ -309,6 +330,7 @@ Suite *http_suite(void) {
 	TCase *t = tcase_create("http");
 	tcase_add_checked_fixture(t, begin, end);
 	tcase_add_test(t, targets_are_decoded_strictly);
+	tcase_add_test(t, what_a_client_reads_is_decoded);
 	tcase_add_test(t, forms_are_decoded_strictly);
 	tcase_add_test(t, json_bodies_are_flat_objects);
 	tcase_add_test(t, multipart_holds_one_file);
