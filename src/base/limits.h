@@ -104,6 +104,8 @@
 
 /* Intervals and limits of life, in months: no gear lives for 50 years. */
 #define LIMIT_MONTHS_MAX 600
+/* Days from one duty period to the next: nobody who holds gear is away from duty for longer. */
+#define LIMIT_DUTY_DAYS_MAX 31
 
 /* The time worked on a part in a table, in seconds: 115 days, more than pages of ten minutes at
  * most ever come to. */

@@ -82,7 +82,7 @@ static struct resource *rules_of(struct arena *a, const struct handbook *hb,
 				 const struct program *p) {
 	const struct rule_set *set = p->set;
 	struct field *field =
-	    arena_array(a, struct field, 8 + 2 * set->rule_count + LIMIT_OF_LAB_FIRST);
+	    arena_array(a, struct field, 9 + 2 * set->rule_count + LIMIT_OF_LAB_FIRST);
 	struct resource *r = arena_new(a, struct resource);
 	if (!field || !r) return NULL;
 	size_t n = 0;
@@ -128,6 +128,15 @@ static struct resource *rules_of(struct arena *a, const struct handbook *hb,
 				    .kind = FIELD_CHOICE,
 				    .required = true,
 				    .choice = routine_choice};
+	field[n++] =
+	    (struct field){.name = "routine_duty_days",
+			   .label = "Routine inspection at the beginning of duty, days between "
+				    "looks on record",
+			   .help = "Of what a member holds: the longest time from one duty period "
+				   "to the next. 0: done, and not written down.",
+			   .kind = FIELD_INTEGER,
+			   .required = true,
+			   .max = LIMIT_DUTY_DAYS_MAX};
 	for (size_t i = 0; i < set->rule_count; i++) {
 		const struct rule *rule = &set->rule[i];
 		bool once = rule->duty == DUTY_RETIREMENT;

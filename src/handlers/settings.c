@@ -87,6 +87,7 @@ static void add_defaults(struct doc *current) {
 	doc_set_text(current, "cleaning_reading", "interval");
 	doc_set_text(current, "routine_on_issue", "no");
 	doc_set_text(current, "routine_after_exposure", "no");
+	doc_set_text(current, "routine_duty_days", "0");
 }
 
 enum err settings_current(struct request *rq, struct doc **current, struct doc *reasons) {

@@ -377,6 +377,21 @@ static void add_routine_since(const struct work *w, day since, const char *rule,
 	add(w, d);
 }
 
+/* What is handed over to nobody is looked at by nobody. */
+static void add_routine_at_duty_start(const struct work *w) {
+	int days = w->p->routine_duty_days;
+	if (!days || !w->c->is_issued) return;
+	bool was_looked_at = last_done(w->c) >= w->c->issued_on;
+	day since = was_looked_at ? last_done(w->c) : w->c->issued_on;
+	struct duty d = new_duty(w, DUTY_ROUTINE_INSPECTION, since + days, "routine_at_duty_start",
+				 was_looked_at ? "inspected" : "issued", since);
+	d.reason = arena_printf(w->a,
+				"%s on %s: the wearer looks it over at the beginning of each duty "
+				"period, here within %d days.",
+				was_looked_at ? "Looked over" : "Issued", d.fact_on, days);
+	add(w, d);
+}
+
 /* Where the department has them recorded. */
 static void add_routines(const struct work *w) {
 	if (w->p->routine_on_issue && w->c->is_issued)
@@ -384,6 +399,7 @@ static void add_routines(const struct work *w) {
 	if (w->p->routine_after_exposure)
 		add_routine_since(w, w->c->exposed_on, "routine_after_exposure", "exposed",
 				  "Exposed");
+	add_routine_at_duty_start(w);
 }
 
 static void sort(struct duty_list *list) {
@@ -452,6 +468,9 @@ const char *duty_source(const struct program *p, const char *rule) {
 	    {"routine_on_issue",
 	     "Helmet maker's note on fire helmet inspection, 2020 edition; the department has it "
 	     "recorded"},
+	    {"routine_at_duty_start",
+	     "Helmet maker's note on fire helmet inspection, 2020 edition; the days are the "
+	     "department's"},
 	    {"routine_after_exposure",
 	     "Structural gear routine inspection sheet, 2008 edition: after each use; the "
 	     "department has it recorded"},

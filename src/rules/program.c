@@ -15,6 +15,7 @@ enum setting_kind {
 	SETTING_CLEANING_READING,
 	SETTING_ROUTINE_ON_ISSUE,
 	SETTING_ROUTINE_AFTER_EXPOSURE,
+	SETTING_ROUTINE_DUTY_DAYS,
 	SETTING_FIRST,
 	SETTING_REPEAT,
 	SETTING_LIMIT,
@@ -43,7 +44,8 @@ static void read_name(const struct rule_set *set, const char *name, struct readi
 		     {"age_reading", SETTING_AGE_READING},
 		     {"cleaning_reading", SETTING_CLEANING_READING},
 		     {"routine_on_issue", SETTING_ROUTINE_ON_ISSUE},
-		     {"routine_after_exposure", SETTING_ROUTINE_AFTER_EXPOSURE}};
+		     {"routine_after_exposure", SETTING_ROUTINE_AFTER_EXPOSURE},
+		     {"routine_duty_days", SETTING_ROUTINE_DUTY_DAYS}};
 	static const struct {
 		const char *suffix;
 		enum setting_kind kind;
@@ -103,6 +105,10 @@ static enum err read_setting(const struct handbook *hb, const struct rule_set *s
 	case SETTING_CLEANING_READING: return read_word(name, value, "interval", "count", r, f);
 	case SETTING_ROUTINE_ON_ISSUE:
 	case SETTING_ROUTINE_AFTER_EXPOSURE: return read_word(name, value, "no", "yes", r, f);
+	case SETTING_ROUTINE_DUTY_DAYS:
+		if (value && text_to_int(value, 0, LIMIT_DUTY_DAYS_MAX, &r->value)) return ERR_OK;
+		return fault_set(f, ERR_INVALID, name, "Give whole days from 0 to %d.",
+				 LIMIT_DUTY_DAYS_MAX);
 	case SETTING_LIMIT: return read_limit(hb, name, value, r, f);
 	default:
 		if (value && text_to_int(value, 1, LIMIT_MONTHS_MAX, &r->value)) return ERR_OK;
@@ -123,6 +129,7 @@ static void apply(struct program *p, const struct reading *r) {
 	case SETTING_CLEANING_READING: p->count_cleanings = r->value; break;
 	case SETTING_ROUTINE_ON_ISSUE: p->routine_on_issue = r->value; break;
 	case SETTING_ROUTINE_AFTER_EXPOSURE: p->routine_after_exposure = r->value; break;
+	case SETTING_ROUTINE_DUTY_DAYS: p->routine_duty_days = (int)r->value; break;
 	case SETTING_FIRST: p->rule[r->rule].first_months = (int)r->value; break;
 	case SETTING_REPEAT: p->rule[r->rule].repeat_months = (int)r->value; break;
 	case SETTING_LIMIT: p->limit[r->limit] = r->value; break;
@@ -238,13 +245,17 @@ enum err program_compare(const struct program *p, const char *name, const char *
 	case SETTING_CLEANING_READING:
 		*effect = compare_reading(p->count_cleanings, r.value);
 		break;
-	/* The rule sets ask for neither to be on record: having them is the department's own. */
+	/* The rule sets ask for none of them to be on record: having them is the department's own.
+	 */
 	case SETTING_ROUTINE_ON_ISSUE:
 		*effect = p->routine_on_issue == (r.value != 0) ? PROGRAM_SAME : PROGRAM_TIGHTER;
 		break;
 	case SETTING_ROUTINE_AFTER_EXPOSURE:
 		*effect =
 		    p->routine_after_exposure == (r.value != 0) ? PROGRAM_SAME : PROGRAM_TIGHTER;
+		break;
+	case SETTING_ROUTINE_DUTY_DAYS:
+		*effect = p->routine_duty_days == r.value ? PROGRAM_SAME : PROGRAM_TIGHTER;
 		break;
 	case SETTING_LIMIT:
 		*effect = compare_limit(&p->handbook->limit[r.limit], p->limit[r.limit], r.value);

@@ -11,6 +11,9 @@
  *                                many in any 12 months)
  *   routine_on_issue, routine_after_exposure    'yes': a routine inspection of it is a duty
  *                                on record, or 'no': it is done, and not written down
+ *   routine_duty_days            0 to 31: what a member holds is looked over at the beginning of
+ *                                each duty period, at most so many days after the last look on
+ *                                record; 0: that is done, and not written down
  *   <rule>_first_months, <rule>_repeat_months    1 to 600
  *   limit_<code>                 of a field test: a number of the limit's unit, three decimals
  *                                at most; not more than ten times what the handbook says
@@ -35,6 +38,7 @@ struct program {
 	bool end_of_month;
 	bool count_cleanings;
 	bool routine_on_issue, routine_after_exposure;
+	int routine_duty_days;
 	int64_t limit[LIMIT_OF_COUNT]; /* thousandths of the limit's unit */
 };
 

@@ -413,6 +413,7 @@ static enum err setting_changed(struct event *e, struct store *st, struct fault 
 	    {"age_reading", {"strict", "end_of_month", "strict"}},
 	    {"cleaning_reading", {"interval", "count", "interval"}},
 	    {"advanced_inspection_repeat_months", {"6", "12", "18"}},
+	    {"routine_duty_days", {"0", "3", "7"}},
 	    {"department_name", {"Example", "Sample", "Example"}},
 	};
 	int which = draw_below(&e->dice, (int)(sizeof setting / sizeof *setting));

@@ -471,6 +471,40 @@ START_TEST(routine_looks_are_owed_where_the_department_has_them_recorded) {
 }
 END_TEST
 
+/* Source: helmet maker's note on fire helmet inspection, 2020 edition (also at the beginning of
+ * each duty period); the days are the department's. */
+START_TEST(routine_looks_come_with_each_duty_period) {
+	struct component_facts c = in_use("hood");
+	c.is_issued = true;
+	c.issued_on = on("2021-03-01");
+	c.inspected_on[INSPECTION_ROUTINE] = on("2021-02-27"); /* before it was handed over */
+	ck_assert_ptr_null(owed(&c, DUTY_ROUTINE_INSPECTION));
+	p.routine_duty_days = 3;
+	const struct duty *d = owed(&c, DUTY_ROUTINE_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2021-03-04"));
+	ck_assert_str_eq(d->rule, "routine_at_duty_start");
+	ck_assert_str_eq(d->fact, "issued");
+	ck_assert_str_eq(d->reason, "Issued on 2021-03-01: the wearer looks it over at the "
+				    "beginning of each duty period, here within 3 days.");
+	ck_assert_ptr_nonnull(duty_source(&p, d->rule));
+	c.inspected_on[INSPECTION_ROUTINE] = c.issued_on;
+	d = owed(&c, DUTY_ROUTINE_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2021-03-04"));
+	ck_assert_str_eq(d->fact, "inspected");
+	c.inspected_on[INSPECTION_ADVANCED] = on("2021-03-30"); /* any look is one */
+	d = owed(&c, DUTY_ROUTINE_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2021-04-02"));
+	ck_assert_str_eq(d->fact_on, "2021-03-30");
+	p.routine_after_exposure = true; /* of two, the one due first */
+	c.exposed_on = on("2021-04-01");
+	ck_assert_str_eq(owed(&c, DUTY_ROUTINE_INSPECTION)->rule, "routine_after_exposure");
+	p.routine_after_exposure = false;
+	c.is_issued = false;
+	ck_assert_ptr_null(owed(&c, DUTY_ROUTINE_INSPECTION));
+	p.routine_duty_days = 0;
+}
+END_TEST
+
 START_TEST(nothing_known_is_no_day) {
 	struct component_facts c = component_facts_none();
 	ck_assert_ptr_null(c.kind);
@@ -581,6 +615,7 @@ Suite *rules_duty_suite(void) {
 	tcase_add_test(c, a_light_spot_asks_for_the_liner_to_be_opened);
 	tcase_add_test(c, a_coat_cleaned_outside_is_looked_at_for_its_drd);
 	tcase_add_test(c, routine_looks_are_owed_where_the_department_has_them_recorded);
+	tcase_add_test(c, routine_looks_come_with_each_duty_period);
 	tcase_add_test(c, one_of_each_in_order);
 	tcase_add_test(c, nothing_known_is_no_day);
 	tcase_add_test(c, each_follow_up_is_owed);

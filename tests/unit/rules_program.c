@@ -57,17 +57,19 @@ END_TEST
 static const struct {
 	const char *name, *value;
 	bool end_of_month, count_cleanings, on_issue, after_exposure;
+	int duty_days;
 	int first, repeat; /* of liner, the third rule */
 	int water_time;
 } one[] = {
-    {"age_reading", "end_of_month", true, false, false, false, 36, 12, 15000},
-    {"cleaning_reading", "count", false, true, false, false, 36, 12, 15000},
-    {"routine_on_issue", "yes", false, false, true, false, 36, 12, 15000},
-    {"routine_after_exposure", "yes", false, false, false, true, 36, 12, 15000},
-    {"liner_first_months", "24", false, false, false, false, 24, 12, 15000},
-    {"liner_repeat_months", "6", false, false, false, false, 36, 6, 15000},
-    {"limit_water_time", "20.5", false, false, false, false, 36, 12, 20500},
-    {"limit_water_pressure", "2", false, false, false, false, 36, 12, 15000},
+    {"age_reading", "end_of_month", true, false, false, false, 0, 36, 12, 15000},
+    {"cleaning_reading", "count", false, true, false, false, 0, 36, 12, 15000},
+    {"routine_on_issue", "yes", false, false, true, false, 0, 36, 12, 15000},
+    {"routine_after_exposure", "yes", false, false, false, true, 0, 36, 12, 15000},
+    {"routine_duty_days", "3", false, false, false, false, 3, 36, 12, 15000},
+    {"liner_first_months", "24", false, false, false, false, 0, 24, 12, 15000},
+    {"liner_repeat_months", "6", false, false, false, false, 0, 36, 6, 15000},
+    {"limit_water_time", "20.5", false, false, false, false, 0, 36, 12, 20500},
+    {"limit_water_pressure", "2", false, false, false, false, 0, 36, 12, 15000},
 };
 
 START_TEST(a_setting_sets_nothing_else) {
@@ -77,6 +79,7 @@ START_TEST(a_setting_sets_nothing_else) {
 	ck_assert_int_eq(p.count_cleanings, one[_i].count_cleanings);
 	ck_assert_int_eq(p.routine_on_issue, one[_i].on_issue);
 	ck_assert_int_eq(p.routine_after_exposure, one[_i].after_exposure);
+	ck_assert_int_eq(p.routine_duty_days, one[_i].duty_days);
 	ck_assert_int_eq(p.limit[LIMIT_OF_WATER_TIME], one[_i].water_time);
 	ck_assert_int_eq(p.limit[0], 12000);
 	ck_assert_int_eq(p.rule[0].first_months, 12);
@@ -166,7 +169,25 @@ START_TEST(routine_looks_on_record) {
 }
 END_TEST
 
+START_TEST(routine_looks_at_the_beginning_of_duty) {
+	ck_assert(program_owns(&p, "routine_duty_days"));
+	ck_assert_int_eq(effect_of("routine_duty_days", "0"), PROGRAM_SAME);
+	ck_assert_int_eq(effect_of("routine_duty_days", "31"), PROGRAM_TIGHTER);
+	const struct program_setting setting = {"routine_duty_days", "3"};
+	ck_assert_int_eq(program_init(&p, hb, &setting, 1, &arena, NULL), ERR_OK);
+	ck_assert_int_eq(effect_of("routine_duty_days", "3"), PROGRAM_SAME);
+	/* No rule set asks for it on record: it needs no reason to have it later or not at all. */
+	ck_assert_int_eq(effect_of("routine_duty_days", "7"), PROGRAM_TIGHTER);
+	ck_assert_int_eq(effect_of("routine_duty_days", "0"), PROGRAM_TIGHTER);
+	small_program(&p, hb, "ours", &arena);
+}
+END_TEST
+
 static const struct program_setting wrong[] = {
+    {"routine_duty_days", "-1"},
+    {"routine_duty_days", "32"},
+    {"routine_duty_days", "1.5"},
+    {"routine_duty_days", NULL},
     {"limit_water_time", "0"},
     {"limit_water_time", "150.001"},
     {"limit_water_time", "a"},
@@ -455,6 +476,7 @@ Suite *rules_program_suite(void) {
 	tcase_add_test(c, takes_settings_in_any_order);
 	tcase_add_test(c, limits_of_the_department);
 	tcase_add_test(c, routine_looks_on_record);
+	tcase_add_test(c, routine_looks_at_the_beginning_of_duty);
 	tcase_add_loop_test(c, a_setting_sets_nothing_else, 0, sizeof one / sizeof *one);
 	tcase_add_test(c, knows_whose_months_they_are);
 	tcase_add_test(c, knows_its_names);

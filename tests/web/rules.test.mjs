@@ -121,4 +121,12 @@ test("a routine look is a duty on record where the department wants it", async (
 	await officer.send("/rules", { routine_on_issue: "yes" }, await version());
 	await officer.send("/rules", { routine_on_issue: "no", routine_after_exposure: "no" }, await version());
 	assert.equal(await routine(), 0);
+	// At the beginning of duty: of what members hold, so many days after the last look.
+	await officer.send("/rules", { routine_duty_days: 3 }, await version());
+	const { rows: [duty] } = await inspector.get("/duties?duty=routine_inspection");
+	assert.equal(duty.rule, "routine_at_duty_start");
+	assert.match(duty.reason, /at the beginning of each duty period, here within 3 days\.$/);
+	for (const value of [32, "x", -1]) assert.equal((await officer.send("/rules", { routine_duty_days: value }, await version(), 422)).doc.errors[0].field, "routine_duty_days");
+	await officer.send("/rules", { routine_duty_days: 0 }, await version());
+	assert.equal(await routine(), 0);
 });
