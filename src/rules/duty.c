@@ -67,6 +67,7 @@ struct component_facts component_facts_none(void) {
 	    .last_returned_on = DAY_NONE,
 	    .soiled_return_on = DAY_NONE,
 	    .damaged_return_on = DAY_NONE,
+	    .problem_on = DAY_NONE,
 	    .not_clean_on = DAY_NONE,
 	    .model_disagrees_on = DAY_NONE,
 	    .size_disagrees_on = DAY_NONE,
@@ -117,6 +118,23 @@ static day last_inspected(const struct component_facts *c, enum duty_code duty) 
 		if (duty_done_by(duty, (enum inspection_kind)k))
 			last = later(last, c->inspected_on[k]);
 	return last;
+}
+
+/* Cleaned on the day it came back: it was taken off dirty and washed, in this order. */
+bool component_came_back_soiled(const struct component_facts *c) {
+	return c->soiled_return_on != DAY_NONE && !c->is_contaminated_return && !c->is_issued &&
+	       c->washed_on < c->soiled_return_on;
+}
+
+/* What is contaminated is not done with by a routine cleaning. */
+bool component_came_back_contaminated(const struct component_facts *c) {
+	return c->soiled_return_on != DAY_NONE && c->is_contaminated_return && !c->is_issued &&
+	       c->cleaned_on < c->soiled_return_on;
+}
+
+bool component_came_back_damaged(const struct component_facts *c) {
+	return c->damaged_return_on != DAY_NONE &&
+	       last_inspected(c, DUTY_ADVANCED_INSPECTION) < c->damaged_return_on;
 }
 
 static const char *undated_reason(const struct work *w, enum duty_code duty) {
@@ -304,6 +322,36 @@ static void add_harmed(const struct work *w) {
 	add(w, d);
 }
 
+/* "At least every 12 months, and whenever a routine inspection suggests a problem." */
+static void add_problem(const struct work *w) {
+	day on = w->c->problem_on;
+	if (on == DAY_NONE) return;
+	struct duty d =
+	    new_duty(w, DUTY_ADVANCED_INSPECTION, on, "after_routine_finding", "found", on);
+	d.reason = arena_printf(
+	    w->a, "The routine inspection of %s found something: inspect it thoroughly.",
+	    d.fact_on);
+	add(w, d);
+}
+
+/* As it was taken back. */
+static void add_came_back(const struct work *w) {
+	const struct component_facts *c = w->c;
+	if (component_came_back_damaged(c)) {
+		struct duty d = new_duty(w, DUTY_ADVANCED_INSPECTION, c->damaged_return_on,
+					 "came_back_damaged", "returned", c->damaged_return_on);
+		d.reason = arena_printf(w->a, "It came back damaged on %s: inspect it thoroughly.",
+					d.fact_on);
+		add(w, d);
+	}
+	if (!component_came_back_contaminated(c)) return;
+	struct duty d = new_duty(w, DUTY_ADVANCED_CLEANING, c->soiled_return_on,
+				 "came_back_contaminated", "returned", c->soiled_return_on);
+	d.reason = arena_printf(
+	    w->a, "It came back contaminated on %s: clean it before it serves again.", d.fact_on);
+	add(w, d);
+}
+
 static day last_done(const struct component_facts *c) {
 	day last = DAY_NONE;
 	for (int k = 0; k < INSPECTION_KIND_COUNT; k++) last = later(last, c->inspected_on[k]);
@@ -349,6 +397,22 @@ static void add_suspect(const struct work *w) {
 	d.reason = arena_printf(
 	    w->a, "The light evaluation of %s found it suspect: open the liner to see.", d.fact_on);
 	add(w, d);
+}
+
+/* So is what an inspection found of a liner and nobody could judge: it is opened, or tested by
+ * whom the finding goes to, and then that settles it. */
+static void add_untold(const struct work *w) {
+	for (size_t i = 0; w->c->kind->is_liner && i < w->c->finding_count; i++) {
+		const struct open_finding *fd = &w->c->finding[i];
+		if (strcmp(fd->outcome->code, "test") != 0) continue;
+		if (last_inspected(w->c, DUTY_LINER_INSPECTION) >= fd->found_on) continue;
+		struct duty d = new_duty(w, DUTY_LINER_INSPECTION, fd->found_on, "to_be_tested",
+					 "found", fd->found_on);
+		d.reason = arena_printf(
+		    w->a, "The inspection of %s found it suspect: open the liner to see.",
+		    d.fact_on);
+		add(w, d);
+	}
 }
 
 /* A coat that was cleaned outside may come back with the device wrongly set. A thorough inspection
@@ -422,10 +486,13 @@ void duty_list_make(struct duty_list *list, const struct component_facts *c,
 	add_retirement(&w);
 	add_follow_ups(&w);
 	add_exposures(&w);
+	add_came_back(&w);
+	add_problem(&w);
 	add_harmed(&w);
 	add_safety_notices(&w);
 	add_leak_test(&w);
 	add_suspect(&w);
+	add_untold(&w);
 	add_drd_check(&w);
 	add_routines(&w);
 	sort(list);
@@ -458,9 +525,17 @@ const char *duty_source(const struct program *p, const char *rule) {
 	     "NFPA 1851, 2020, as reported by trade press (combustion); a department's SOG on "
 	     "specialized cleaning (all else)"},
 	    {"after_cleaning", "Common practice, no source: it may have been harmed"},
+	    {"after_routine_finding",
+	     "NFPA 1851, as reported by Beaumont TX Fire, SOG 601.01A, 2022: whenever a routine "
+	     "inspection suggests a problem"},
+	    {"came_back_damaged",
+	     "Decided here: damage seen by whoever takes it back is a problem"},
+	    {"came_back_contaminated", "Structural gear routine inspection sheet, 2008 edition"},
 	    {"layer_beneath", "Common practice, no source: damage may have gone through"},
 	    {"after_barrier_work", "Common practice, no source: what was mended is tried"},
 	    {"doubtful_test", "Decided here: below pressure or time it is no test"},
+	    {"to_be_tested",
+	     "From memory: opened whenever an advanced inspection indicates a problem"},
 	    {"light_evaluation", "From memory: a light spot is a suspect, not a proof"},
 	    {"after_outside_cleaning",
 	     "Trade press, \"Check your drag rescue device\": wrongly set twice after an outside "

@@ -73,16 +73,20 @@ struct component_facts {
 	day training_on; /* marked for training without live fire */
 
 	/* Who has it. */
-	bool is_issued;        /* an open issue */
-	day issued_on;         /* of the latest issue, open or ended */
-	day first_issued_on;   /* of the first issue ever */
-	day last_returned_on;  /* the latest day an issue ended */
-	day soiled_return_on;  /* that day, when it came back soiled or contaminated */
-	day damaged_return_on; /* that day, when it came back damaged */
-	bool is_assigned;      /* its ensemble is a member's */
+	bool is_issued;              /* an open issue */
+	day issued_on;               /* of the latest issue, open or ended */
+	day first_issued_on;         /* of the first issue ever */
+	day last_returned_on;        /* the latest day an issue ended */
+	day soiled_return_on;        /* that day, when it came back soiled or contaminated */
+	bool is_contaminated_return; /* contaminated, not only soiled */
+	day damaged_return_on;       /* that day, when it came back damaged */
+	bool is_assigned;            /* its ensemble is a member's */
 
 	/* The latest done inspection of each kind. */
 	day inspected_on[INSPECTION_KIND_COUNT];
+	/* The latest routine inspection that found something else than dirt which is not settled,
+	 * when no advanced or complete liner inspection began since. */
+	day problem_on;
 	/* The latest signed part with clean answered said no, or was not routine and of a part that
 	 * was contaminated then (exposure_taints); by which exposure, NULL: somebody answered no.
 	 */
@@ -140,6 +144,11 @@ struct component_facts component_facts_none(void);
 
 /* Somebody has it, or it belongs to somebody's ensemble. */
 bool component_in_use(const struct component_facts *c);
+/* Was it taken back soiled (contaminated), and not cleaned since as that asks for? Whoever has it
+ * again got it before that was asked. Damaged, and not inspected thoroughly since? */
+bool component_came_back_soiled(const struct component_facts *c);
+bool component_came_back_contaminated(const struct component_facts *c);
+bool component_came_back_damaged(const struct component_facts *c);
 
 struct duty {
 	enum duty_code duty;

@@ -69,11 +69,6 @@ static bool came_back_soiled(const struct component_facts *c) {
 	return c->soiled_return_on != DAY_NONE && c->cleaned_on < c->soiled_return_on;
 }
 
-static bool came_back_damaged(const struct component_facts *c) {
-	return c->damaged_return_on != DAY_NONE &&
-	       c->inspected_on[INSPECTION_ADVANCED] < c->damaged_return_on;
-}
-
 size_t training_obstacles(const struct component_facts *c, const struct blocker *blocker,
 			  size_t blocker_count, struct blocker *list, struct arena *a) {
 	char on[DAY_TEXT_SIZE];
@@ -100,7 +95,7 @@ size_t training_obstacles(const struct component_facts *c, const struct blocker 
 		    .code = "came_back_soiled",
 		    .text = arena_printf(a, "It came back soiled on %s and was not cleaned since.",
 					 day_format(c->soiled_return_on, on))};
-	if (came_back_damaged(c))
+	if (component_came_back_damaged(c))
 		list[count++] = (struct blocker){
 		    .code = "came_back_damaged",
 		    .text =

@@ -160,14 +160,22 @@ static void block_findings(struct work *w) {
 static void block_came_back(struct work *w) {
 	char day_text[DAY_TEXT_SIZE];
 	const struct component_facts *c = w->c;
-	if (c->soiled_return_on == DAY_NONE || c->washed_on >= c->soiled_return_on) return;
-	if (c->is_issued || c->retired_on != DAY_NONE) return; /* see retirement.h */
-	block(w, "came_back_soiled", 0,
-	      arena_printf(w->a,
-			   "It came back soiled on %s and was not cleaned since. Ends with a "
-			   "cleaning.",
-			   day_format(c->soiled_return_on, day_text)));
-	w->is_cleaned_first = true;
+	if (c->retired_on != DAY_NONE) return; /* see retirement.h */
+	bool soiled = component_came_back_soiled(c), spoilt = component_came_back_contaminated(c);
+	if (soiled || spoilt)
+		block(w, spoilt ? "contaminated" : "came_back_soiled", 0,
+		      arena_printf(w->a,
+				   "It came back %s on %s and was not cleaned since. Ends with %s "
+				   "cleaning.",
+				   spoilt ? "contaminated" : "soiled",
+				   day_format(c->soiled_return_on, day_text),
+				   spoilt ? "an advanced or specialized" : "a"));
+	w->is_cleaned_first = w->is_cleaned_first || soiled || spoilt;
+	if (component_came_back_damaged(c))
+		block(w, "came_back_damaged", 0,
+		      arena_printf(w->a,
+				   "It came back damaged on %s. Ends with an advanced inspection.",
+				   day_format(c->damaged_return_on, day_text)));
 }
 
 static void block_dirty(struct work *w) {
@@ -280,9 +288,9 @@ static void find_limit(struct standing *s, const struct duty_list *duties) {
 	}
 }
 
-/* At most: held, retired, away, back, withdrawn, came back soiled, not clean, model, size, unfit,
- * and three unknown. */
-#define BLOCKERS_ONCE 13
+/* At most: held, retired, away, back, withdrawn, came back soiled and damaged, not clean, model,
+ * size, unfit, and three unknown. */
+#define BLOCKERS_ONCE 14
 
 void standing_make(struct standing *s, const struct component_facts *c,
 		   const struct duty_list *duties, const struct handbook *hb, struct arena *a) {

@@ -34,17 +34,18 @@ extern const char *const service_state_label[STATE_COUNT];
 
 /* Why it may not be used now. Codes:
  *   special_incident_hold retired at_provider return_inspection thorough_inspection
- *   safety_notice withdrawn contaminated finding retire_finding came_back_soiled not_clean
- *   labels_disagree unfit field_test unknown_made unknown_in_service unknown_label What is not
- * known is never fine: without a date of manufacture its age is unknown, in use without a day of
- * service no interval can be counted, and without maker, model or serial nobody can tell what it
- * is. */
+ *   safety_notice withdrawn contaminated finding retire_finding came_back_soiled
+ *   came_back_damaged not_clean labels_disagree unfit field_test unknown_made
+ *   unknown_in_service unknown_label
+ * What is not known is never fine: without a date of manufacture its age is unknown, in use without
+ * a day of service no interval can be counted, and without maker, model or serial nobody can tell
+ * what it is. */
 struct blocker {
 	const char *code;
 	const char *text;      /* one sentence: what, and what ends it */
 	int64_t finding;       /* its id, or 0 */
 	int64_t safety_notice; /* its id, or 0 */
-	int64_t exposure;      /* of contaminated: its id; else 0 */
+	int64_t exposure;      /* of contaminated: its id; 0: it came back so, or other codes */
 	int64_t field_test;    /* of field_test: its id; else 0 */
 	const char *raised_at; /* of thorough_inspection: an instant; else NULL */
 	const char *question;  /* of labels_disagree: "model_agrees", "size_agrees"; else NULL */

@@ -357,6 +357,8 @@ static bool lifts(const struct work *w, const struct blocker *b) {
 		return duty_done_by(kind_thorough_duty(s->kind), s->inspection) &&
 		       !became_due_meanwhile(w->part, b);
 	if (strcmp(b->code, "finding") == 0) return lifts_finding(w, b->finding);
+	if (strcmp(b->code, "came_back_damaged") == 0)
+		return duty_done_by(DUTY_ADVANCED_INSPECTION, s->inspection);
 	if (strcmp(b->code, "unfit") == 0) return s->inspection != INSPECTION_ROUTINE;
 	return false;
 }

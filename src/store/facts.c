@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "rules/kind.h"
 #include "store/internal.h"
 
 /* One source of facts a table, each ordered by component. Column 0 is always the
@@ -15,10 +16,11 @@ SQL(facts_components,
     " c.disposed_on, c.training_on"
     " FROM component c LEFT JOIN ensemble e ON e.id = c.ensemble_id AND e.active = 1"
     " WHERE c.id BETWEEN ?1 AND ?2 ORDER BY c.id");
-SQL(facts_issues, "SELECT component_id, issued_on, returned_on,"
-		  " condition_at_return IN ('soiled', 'contaminated'),"
-		  " condition_at_return = 'damaged' FROM issue"
-		  " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, issued_on");
+SQL(facts_issues,
+    "SELECT component_id, issued_on, returned_on,"
+    " condition_at_return IN ('soiled', 'contaminated'),"
+    " condition_at_return = 'damaged', condition_at_return = 'contaminated' FROM issue"
+    " WHERE component_id BETWEEN ?1 AND ?2 ORDER BY component_id, issued_on");
 SQL(facts_parts,
     "SELECT component_id, kind, inspected_on, conclusion, clean, model_agrees, size_agrees,"
     " checklist_id, id, inspection_id FROM inspection_part"
@@ -67,6 +69,12 @@ SQL(facts_findings,
     "SELECT f.component_id, f.id, f.check_point, f.defect, f.zone, f.place, f.outcome,"
     " i.inspected_on FROM finding f JOIN inspection i ON i.id = f.inspection_id"
     " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state = 'open' ORDER BY f.component_id, f.id");
+/* What the wearer found and nobody trained has settled; dirt is cleaned, and no more comes of it.
+ */
+SQL(facts_problems, "SELECT f.component_id, i.inspected_on, i.id FROM finding f"
+		    " JOIN inspection i ON i.id = f.inspection_id AND i.kind = 'routine'"
+		    " WHERE f.component_id BETWEEN ?1 AND ?2 AND f.state IN ('open', 'accepted')"
+		    " AND f.outcome <> 'clean' ORDER BY f.component_id, i.inspected_on, i.id");
 SQL(facts_exposures,
     "SELECT x.component_id, x.cause, x.exposed_on, x.incident, x.id, x.ended_by_cleaning,"
     " (SELECT min(l.cleaned_on) FROM cleaning l WHERE l.component_id = x.component_id"
@@ -114,8 +122,11 @@ struct gathering {
 	struct open_safety_notice *safety_notice;
 	size_t safety_notice_room;
 	day back_on;
-	int64_t back_for;     /* of that day: the inspection that found what it was sent for */
-	int64_t return_begun; /* the last return inspection of the latest day of one */
+	int64_t back_for;       /* of that day: the inspection that found what it was sent for */
+	int64_t return_begun;   /* the last return inspection of the latest day of one */
+	int64_t problem_seen;   /* of problem_on: the routine inspection */
+	day thorough_on;        /* the latest advanced or complete liner inspection, */
+	int64_t thorough_begun; /* and the last of that day */
 	day clean_seen_on, model_seen_on, size_seen_on, done_on;
 	int64_t unfit_part; /* the part that unfit_on is of */
 	int64_t ensemble;
@@ -158,6 +169,7 @@ static void take_issue(struct gathering *g, const struct cursor *c) {
 	g->facts->last_returned_on = returned;
 	g->facts->soiled_return_on = cursor_int(c, 3) ? returned : DAY_NONE;
 	g->facts->damaged_return_on = cursor_int(c, 4) ? returned : DAY_NONE;
+	g->facts->is_contaminated_return = cursor_int(c, 5) != 0;
 }
 
 static void keep_later(day *kept, day candidate) {
@@ -209,6 +221,11 @@ static void take_part(struct gathering *g, const struct cursor *c) {
 	else if (is_brought_in && kind != INSPECTION_ROUTINE) clean = "yes";
 	if (is_done && kind == INSPECTION_RETURN && on >= facts->inspected_on[kind])
 		g->return_begun = cursor_int(c, 9);
+	if (is_done && duty_done_by(DUTY_ADVANCED_INSPECTION, (enum inspection_kind)kind) &&
+	    on >= g->thorough_on) {
+		g->thorough_on = on;
+		g->thorough_begun = cursor_int(c, 9);
+	}
 	if (is_done) keep_later(&facts->inspected_on[kind], on);
 	take_answer(&g->clean_seen_on, &facts->not_clean_on, clean, on);
 	if (facts->not_clean_on == on) facts->not_clean_by = tainted;
@@ -305,6 +322,11 @@ static void take_follow_up(struct gathering *g, const struct cursor *c) {
 	g->facts->follow_up = g->follow_up;
 }
 
+static void take_problem(struct gathering *g, const struct cursor *c) {
+	g->facts->problem_on = cursor_day(c, 1);
+	g->problem_seen = cursor_int(c, 2);
+}
+
 static void take_exposure(struct gathering *g, const struct cursor *c) {
 	size_t *count = &g->facts->exposure_count;
 	void *array = g->exposure, *past = g->past;
@@ -391,6 +413,7 @@ static const struct {
     {&facts_replacements, take_replacement},
     {&facts_sent_for_notices, take_sent_for_notice}, /* behind the parts, which it looks at */
     {&facts_findings, take_finding},
+    {&facts_problems, take_problem},
     {&facts_follow_ups, take_follow_up},
     {&facts_holds, take_hold},
     {&facts_barrier_work, take_barrier_work},
@@ -446,6 +469,12 @@ static bool was_looked_at_since(const struct gathering *g) {
 	return g->return_begun > g->back_for;
 }
 
+/* Of one day, the thorough inspection that began after the wearer's. */
+static bool problem_was_looked_at(const struct gathering *g) {
+	day on = g->facts->problem_on;
+	return g->thorough_on == on ? g->thorough_begun > g->problem_seen : g->thorough_on > on;
+}
+
 enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
 			struct component_facts *facts, struct fault *f) {
 	*id = run->component[0];
@@ -458,7 +487,8 @@ enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
 			      .clean_seen_on = DAY_NONE,
 			      .model_seen_on = DAY_NONE,
 			      .size_seen_on = DAY_NONE,
-			      .done_on = DAY_NONE};
+			      .done_on = DAY_NONE,
+			      .thorough_on = DAY_NONE};
 	for (size_t i = 0; i < SOURCES; i++) {
 		while (run->more[i] && run->component[i] <= *id) {
 			if (run->component[i] == *id) source[i].take(&g, &run->cursor[i]);
@@ -468,6 +498,7 @@ enum err facts_run_next(struct facts_run *run, struct arena *a, int64_t *id,
 	}
 	run->ensemble = g.ensemble;
 	if (!was_looked_at_since(&g)) facts->back_on = g.back_on;
+	if (problem_was_looked_at(&g)) facts->problem_on = DAY_NONE;
 	enum err err = look_for_reason(run->store, &g, f);
 	if (err != ERR_OK) return err;
 	if (g.failed)

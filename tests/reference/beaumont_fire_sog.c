@@ -3,6 +3,7 @@
  *
  *   every piece          advanced inspection at least every 12 months (so too a service provider's
  *                        overview of inspections)
+ *                        and whenever a routine inspection suggests a problem
  *   reserve, in stores   exempt while it was not issued since its last advanced inspection
  */
 #include "trade.h"
@@ -13,6 +14,15 @@ START_TEST(advanced_inspection_every_twelve_months) {
 	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "2026-03-15");
 	ck_assert(!overdue(&c, DUTY_ADVANCED_INSPECTION, "2026-03-15"));
 	ck_assert(overdue(&c, DUTY_ADVANCED_INSPECTION, "2026-03-16"));
+}
+END_TEST
+
+START_TEST(advanced_inspection_when_a_routine_one_suggests_a_problem) {
+	struct component_facts c = in_use("coat_shell", "2020-01");
+	c.inspected_on[INSPECTION_ADVANCED] = on("2025-03-15");
+	c.problem_on = on("2025-05-01");
+	ck_assert_str_eq(due(&c, DUTY_ADVANCED_INSPECTION), "2025-05-01");
+	ck_assert(overdue(&c, DUTY_ADVANCED_INSPECTION, "2025-05-02"));
 }
 END_TEST
 
@@ -30,6 +40,7 @@ END_TEST
 TCase *beaumont_fire_sog_case(void) {
 	TCase *c = trade_case("Beaumont TX Fire, SOG 601.01A");
 	tcase_add_test(c, advanced_inspection_every_twelve_months);
+	tcase_add_test(c, advanced_inspection_when_a_routine_one_suggests_a_problem);
 	tcase_add_test(c, reserve_coat);
 	return c;
 }

@@ -10,6 +10,7 @@
  *   water penetration        1 psi for 15 s; any water that passes fails it. Less is no test
  *   flashlight test          from about 40 ft (12 m), beside a new sample
  *   light evaluation         a spot is a suspect, confirmed by opening the liner
+ *   liners                   opened, too, whenever an advanced inspection indicates a problem
  *   gloves, footwear         inspected as a pair and replaced as a pair
  */
 #include "trade.h"
@@ -168,6 +169,22 @@ START_TEST(places_of_both) {
 }
 END_TEST
 
+START_TEST(opened_when_an_inspection_finds_it_suspect) {
+	const char *at[] = {"light", "barrier"}, *what[] = {"light_spot", "discolored"};
+	struct component_facts c = in_use("coat_liner", "2024-02");
+	c.in_service_on = on("2024-05-10");
+	for (int i = 0; i < 2; i++) {
+		const struct subject_defect *d =
+		    defect_at("coat_liner", HAZARD_STRUCTURAL, at[i], what[i]);
+		const struct open_finding fd = {.outcome = d->outcome,
+						.found_on = on("2025-05-01")};
+		c.finding = &fd;
+		c.finding_count = 1;
+		ck_assert_str_eq(due(&c, DUTY_LINER_INSPECTION), "2025-05-01");
+	}
+}
+END_TEST
+
 TCase *handed_down_rules_case(void) {
 	TCase *c = trade_case("from memory");
 	tcase_add_test(c, reflective_shell_ages_faster);
@@ -178,5 +195,6 @@ TCase *handed_down_rules_case(void) {
 	tcase_add_test(c, trim_and_light);
 	tcase_add_loop_test(c, asked_as_a_pair, 0, PAIRED);
 	tcase_add_loop_test(c, places_of_both, 0, PAIRED);
+	tcase_add_test(c, opened_when_an_inspection_finds_it_suspect);
 	return c;
 }

@@ -408,6 +408,81 @@ START_TEST(what_is_owed_before_use) {
 }
 END_TEST
 
+START_TEST(what_a_wearer_found_is_inspected_thoroughly) {
+	struct component_facts c = in_use("helmet");
+	c.inspected_on[INSPECTION_ADVANCED] = on("2025-03-15");
+	c.problem_on = on("2025-06-01");
+	const struct duty *d = owed(&c, DUTY_ADVANCED_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2025-06-01"));
+	ck_assert_str_eq(d->rule, "after_routine_finding");
+	ck_assert_str_eq(
+	    d->reason,
+	    "The routine inspection of 2025-06-01 found something: inspect it thoroughly.");
+}
+END_TEST
+
+START_TEST(damage_at_return_is_inspected) {
+	struct component_facts c = in_use("coat_liner");
+	ck_assert(!component_came_back_damaged(&c));
+	c.damaged_return_on = on("2020-06-01");
+	const struct duty *d = owed(&c, DUTY_ADVANCED_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2020-06-01"));
+	ck_assert_str_eq(d->rule, "came_back_damaged");
+	ck_assert_str_eq(d->fact, "returned");
+	c.inspected_on[INSPECTION_ROUTINE] = c.inspected_on[INSPECTION_RETURN] = on("2020-06-03");
+	c.inspected_on[INSPECTION_ADVANCED] = on("2020-05-31");
+	ck_assert(component_came_back_damaged(&c));
+	c.inspected_on[INSPECTION_LINER] = on("2020-06-01");
+	ck_assert(!component_came_back_damaged(&c));
+	ck_assert_str_eq(owed(&c, DUTY_ADVANCED_INSPECTION)->rule, "advanced");
+}
+END_TEST
+
+START_TEST(contamination_at_return_is_cleaned) {
+	struct component_facts c = in_use("hood");
+	c.is_issued = false;
+	c.soiled_return_on = c.last_returned_on = c.washed_on = on("2020-06-01");
+	ck_assert(!component_came_back_contaminated(&c)); /* only soiled */
+	ck_assert_str_ne(owed(&c, DUTY_ADVANCED_CLEANING)->rule, "came_back_contaminated");
+	c.is_contaminated_return = true;
+	ck_assert(!component_came_back_soiled(&c));
+	const struct duty *d = owed(&c, DUTY_ADVANCED_CLEANING);
+	ck_assert_int_eq(d->due_on, on("2020-06-01"));
+	ck_assert_str_eq(d->rule, "came_back_contaminated");
+	c.cleaned_on = on("2020-05-31");
+	ck_assert(component_came_back_contaminated(&c));
+	c.cleaned_on = on("2020-06-01");
+	ck_assert(!component_came_back_contaminated(&c));
+	c.cleaned_on = DAY_NONE;
+	c.is_issued = true; /* somebody wears it, as records of before have it */
+	ck_assert(!component_came_back_contaminated(&c));
+}
+END_TEST
+
+START_TEST(a_suspect_liner_is_opened) {
+	static const struct outcome test = {.code = "test", .blocks = true};
+	struct open_finding fd[2] = {{.id = 1, .found_on = on("2021-03-01")},
+				     {.id = 2, .found_on = on("2021-02-01")}};
+	fd[0].outcome = handbook_outcome(hb, "repair");
+	fd[1].outcome = &test;
+	struct component_facts c = in_use("coat_liner");
+	c.inspected_on[INSPECTION_LINER] = on("2021-01-31");
+	c.finding = fd;
+	c.finding_count = 1;
+	ck_assert_str_eq(owed(&c, DUTY_LINER_INSPECTION)->rule, "liner");
+	c.finding_count = 2;
+	const struct duty *d = owed(&c, DUTY_LINER_INSPECTION);
+	ck_assert_int_eq(d->due_on, on("2021-02-01"));
+	ck_assert_str_eq(d->rule, "to_be_tested");
+	c.inspected_on[INSPECTION_LINER] = on("2021-02-01");
+	ck_assert_str_eq(owed(&c, DUTY_LINER_INSPECTION)->rule, "liner");
+	c = in_use("coat_shell");
+	c.finding = fd;
+	c.finding_count = 2;
+	ck_assert_ptr_null(owed(&c, DUTY_LINER_INSPECTION));
+}
+END_TEST
+
 START_TEST(a_light_spot_asks_for_the_liner_to_be_opened) {
 	struct component_facts c = in_use("coat_liner");
 	c.inspected_on[INSPECTION_LINER] = on("2021-01-01");
@@ -612,6 +687,10 @@ Suite *rules_duty_suite(void) {
 	tcase_add_test(c, a_mended_barrier_is_tested);
 	tcase_add_test(c, a_leak_in_a_test_that_is_none_is_tested_again);
 	tcase_add_test(c, what_is_owed_before_use);
+	tcase_add_test(c, what_a_wearer_found_is_inspected_thoroughly);
+	tcase_add_test(c, damage_at_return_is_inspected);
+	tcase_add_test(c, contamination_at_return_is_cleaned);
+	tcase_add_test(c, a_suspect_liner_is_opened);
 	tcase_add_test(c, a_light_spot_asks_for_the_liner_to_be_opened);
 	tcase_add_test(c, a_coat_cleaned_outside_is_looked_at_for_its_drd);
 	tcase_add_test(c, routine_looks_are_owed_where_the_department_has_them_recorded);

@@ -177,6 +177,9 @@ START_TEST(damage) {
 	only(&c, "came_back_damaged", "damaged on 2025-04-01");
 	c.inspected_on[INSPECTION_ADVANCED] = on("2025-04-01");
 	ck_assert_uint_eq(weigh(&c), 0);
+	c.inspected_on[INSPECTION_ADVANCED] = DAY_NONE;
+	c.inspected_on[INSPECTION_LINER] = on("2025-04-01"); /* asks all of it */
+	ck_assert_uint_eq(weigh(&c), 0);
 	c = retired();
 	c.unfit_on = on("2025-04-01");
 	only(&c, "unfit", "Concluded unfit");

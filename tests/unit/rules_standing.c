@@ -360,8 +360,28 @@ START_TEST(came_back_soiled_and_not_cleaned) {
 	c.washed_on = on("2025-04-02");
 	stand(&c);
 	ck_assert_uint_eq(s.blocker_count, 0);
+	c.is_contaminated_return = true; /* no routine cleaning ends that */
+	stand(&c);
+	only("contaminated", STATE_OUT_OF_SERVICE,
+	     "Ends with an advanced or specialized cleaning.");
+	ck_assert_int_eq(s.blocker[0].exposure, 0);
+	c.cleaned_on = on("2025-04-02");
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 0);
+	c.is_contaminated_return = false;
 	c.washed_on = DAY_NONE;
 	c.is_issued = true; /* somebody wears it, as records of before have it */
+	stand(&c);
+	ck_assert_uint_eq(s.blocker_count, 0);
+}
+END_TEST
+
+START_TEST(came_back_damaged_and_not_inspected) {
+	struct component_facts c = sound();
+	c.damaged_return_on = on("2025-04-02");
+	stand(&c); /* whoever has it again */
+	only("came_back_damaged", STATE_OUT_OF_SERVICE, "damaged on 2025-04-02");
+	c.inspected_on[INSPECTION_ADVANCED] = on("2025-04-02");
 	stand(&c);
 	ck_assert_uint_eq(s.blocker_count, 0);
 }
@@ -510,6 +530,7 @@ Suite *rules_standing_suite(void) {
 	tcase_add_test(c, held_as_it_was_found);
 	tcase_add_test(c, unknown_is_never_fine);
 	tcase_add_test(c, came_back_soiled_and_not_cleaned);
+	tcase_add_test(c, came_back_damaged_and_not_inspected);
 	tcase_add_test(c, everything_at_once_is_named);
 	tcase_add_test(c, without_memory_it_is_out);
 	tcase_add_test(c, every_follow_up_is_in_the_way);

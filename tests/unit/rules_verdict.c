@@ -384,6 +384,7 @@ static const struct {
     {"not_clean", {false, true, true, true}},
     {"labels_disagree", {false, true, true, true}},
     {"unfit", {false, true, true, true}},
+    {"came_back_damaged", {false, true, true, false}},
 };
 
 START_TEST(keeps_what_it_does_not_lift) {

@@ -234,3 +234,71 @@ test("a barrier that went away twice owes a test since the second time", async (
 	await department.start();
 	assert.equal((await dutyOf("TWICE", "leak_test"))?.due_on, earlier(10), "what they tested the first time tells nothing of the second");
 });
+
+const accepted = { check_point: "heat", defect: "heat_discolored", zone: "left_sleeve", outcome: "serve_on" };
+
+test("what a wearer found is inspected thoroughly, also when it may serve on; dirt is only cleaned", async () => {
+	await add("SCORCHED", "coat_shell");
+	await act("SCORCHED", "issue", { member: await holder("2002"), condition: "good" });
+	const duty = () => dutyOf("SCORCHED", "advanced_inspection"), today = earlier(0);
+	await inspect(inspector, "routine", ["SCORCHED"], { SCORCHED: { check_point: "soiling", defect: "soiled", zone: "left_sleeve", outcome: "clean" } });
+	assert.equal((await duty()).rule, "advanced_inspection", "dirt");
+	await act("SCORCHED", "cleanings", { class: "advanced", reason: "soot", performed_by: "Bo Larsen", done_after: true });
+	const draft = await begin(inspector, "advanced", "SCORCHED");
+	await answer(inspector, draft);
+	await sign(inspector, draft);
+	await inspect(inspector, "routine", ["SCORCHED"], { SCORCHED: accepted });
+	const { due_on, rule, reason } = await duty();
+	assert.deepEqual([due_on, rule, reason], [today, "after_routine_finding", `The routine inspection of ${today} found something: inspect it thoroughly.`]);
+	assert.equal((await componentOf(officer, "SCORCHED")).ready_until, today, "the inspection of the morning was before it");
+	await inspect(inspector, "return", ["SCORCHED"]);
+	assert.equal((await duty()).rule, "after_routine_finding", "that looks only at what was mended");
+	await inspect(inspector, "advanced", ["SCORCHED"]);
+	assert.equal((await duty()).rule, "advanced_inspection");
+});
+
+test("what came back damaged is inspected, whoever ends the withdrawal, and by a table too", async () => {
+	await add("DENTED", "helmet");
+	await act("DENTED", "issue", { member: await holder("2002"), condition: "good" });
+	await act("DENTED", "return", { condition: "damaged" });
+	await act("DENTED", "release", { reason: "looks fine" });
+	assert.deepEqual(await codesOf("DENTED"), ["came_back_damaged"]);
+	assert.equal((await dutyOf("DENTED", "advanced_inspection")).rule, "came_back_damaged");
+	await act("DENTED", "issue", { member: await holder("2002"), condition: "good" }, 409);
+	await inspect(inspector, "routine", ["DENTED"]);
+	assert.deepEqual(await codesOf("DENTED"), ["came_back_damaged"], "by the wearer's look");
+	await inspect(inspector, "advanced", ["DENTED"]);
+	assert.deepEqual(await codesOf("DENTED"), []);
+	await add("DENTED-2", "helmet");
+	await department.stop();
+	const { code, err } = department.import("issues", `tag,badge,issued_on,condition,returned_on,condition_at_return\nDENTED-2,2002,${earlier(90)},good,${earlier(30)},damaged\n`);
+	assert.equal(code, 0, err);
+	await department.start();
+	assert.deepEqual(await codesOf("DENTED-2"), ["came_back_damaged"]);
+});
+
+test("what came back contaminated is not done with by a routine cleaning, nor inspected before", async () => {
+	await add("FOULED", "hood");
+	await act("FOULED", "issue", { member: await holder("2002"), condition: "good" });
+	await act("FOULED", "return", { condition: "contaminated" });
+	await act("FOULED", "release", { reason: "looks fine" });
+	await act("FOULED", "cleanings", { class: "routine", reason: "soot", performed_by: "Bo Larsen" });
+	const { blockers: [blocker], state } = await componentOf(officer, "FOULED");
+	assert.deepEqual([blocker.code, state], ["contaminated", "out_of_service"]);
+	assert.match(blocker.text, /came back contaminated on .* Ends with an advanced or specialized cleaning/);
+	await assert.rejects(begin(inspector, "advanced", "FOULED"), /409/);
+	const page = await (await fetch(`${department.url}/components/${await idOf(officer, "FOULED")}`, { headers: { accept: "text/html", authorization: `Bearer ${officer.token}` } })).text();
+	assert.ok(page.includes("came back contaminated"), "and its page says so");
+	await act("FOULED", "cleanings", { class: "advanced", reason: "soot", performed_by: "Ines Okafor" });
+	assert.deepEqual(await codesOf("FOULED"), []);
+});
+
+test("a liner that an inspection found suspect is opened, or judged by whom it was sent to", async () => {
+	await add("SUSPECT", "coat_liner");
+	await act("SUSPECT", "issue", { member: await holder("2002"), condition: "good" });
+	await inspect(inspector, "advanced", ["SUSPECT"], { SUSPECT: { check_point: "light", defect: "light_spot", zone: "left_sleeve", outcome: "test" } });
+	assert.equal((await dutyOf("SUSPECT", "liner_inspection")).rule, "to_be_tested");
+	await inspect(inspector, "liner", ["SUSPECT"]);
+	assert.equal((await dutyOf("SUSPECT", "liner_inspection")).rule, "liner_inspection");
+	assert.deepEqual(await codesOf("SUSPECT"), ["finding"], "whoever found it sound: what was found is still to be ended");
+});
