@@ -85,8 +85,16 @@ static enum err issue_apply(struct request *rq, const struct doc *row) {
 	if (err != ERR_OK) return err;
 	if (!member || text_equal(doc_text(member, "status"), "left"))
 		return request_field_fault(rq, "member", "Choose a member from the list.");
-	return issue_insert(request_store(rq), doc_int(row, "id"), doc_int(member, "id"),
-			    record_day(rq, &rq->value[ISSUE_ON]),
+	const char *on = record_day(rq, &rq->value[ISSUE_ON]);
+	bool meets = false;
+	err = issue_meets(request_store(rq), doc_int(row, "id"), on, NULL, &meets, &rq->fault);
+	if (err != ERR_OK) return err;
+	if (meets)
+		return request_field_fault(rq, "on",
+					   "Somebody else had it then, or later: it came back "
+					   "after %s.",
+					   on);
+	return issue_insert(request_store(rq), doc_int(row, "id"), doc_int(member, "id"), on,
 			    value_text(&rq->value[ISSUE_CONDITION]),
 			    value_text(&rq->value[ISSUE_NOTE]), &rq->fault);
 }

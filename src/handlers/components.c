@@ -150,6 +150,14 @@ static enum err check_kind(struct request *rq, const struct doc *row) {
 				   (long long)doc_int(hindrance, "draft"));
 }
 
+bool component_serves_before_made(const char *made, const char *in_service_on) {
+	struct label_date label;
+	day in_service = day_parse(in_service_on);
+	label_date_parse(made, &label);
+	return label_date_known(label) && in_service != DAY_NONE &&
+	       in_service < label_date_first(label);
+}
+
 static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 	enum err err = row ? component_check_serves(rq, row) : ERR_OK;
 	if (err == ERR_OK && row) err = check_kind(rq, row);
@@ -177,6 +185,11 @@ static enum err save(struct request *rq, const struct doc *row, int64_t *id) {
 	struct doc *station = NULL;
 	err = record_check_done(rq, COMPONENT_MADE);
 	if (err == ERR_OK) err = record_check_done(rq, COMPONENT_IN_SERVICE_ON);
+	if (err == ERR_OK && component_serves_before_made(c.made, c.in_service_on))
+		err = request_field_fault(
+		    rq, "in_service_on",
+		    "It was made %s and cannot have served before. Correct one of the two.",
+		    c.made);
 	if (err == ERR_OK)
 		err = station_get(request_store(rq), c.station, &rq->arena, &station, &rq->fault);
 	if (err == ERR_OK && !station)

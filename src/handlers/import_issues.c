@@ -52,5 +52,13 @@ enum err import_issue(struct import_row *r) {
 	if (err != ERR_OK) return err;
 	if (old) return import_on_record(r, old);
 	err = import_check_serves(r, HELD_FROM, row.component, row.issued_on);
+	bool meets = false;
+	if (err == ERR_OK)
+		err = issue_meets(r->store, row.component, row.issued_on, row.returned_on, &meets,
+				  r->fault);
+	if (err == ERR_OK && meets)
+		err = import_fault(r, HELD_FROM,
+				   "Another issue of it is on record for days between these: two "
+				   "cannot have it at once.");
 	return err == ERR_OK ? history_add_issue(r->store, &row, r->fault) : err;
 }

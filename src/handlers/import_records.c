@@ -1,4 +1,5 @@
 #include "base/text.h"
+#include "handlers/components.h"
 #include "handlers/import_end.h"
 #include "store/component.h"
 #include "store/ensemble.h"
@@ -182,6 +183,13 @@ static enum err issue_to(struct import_row *r, const struct doc *old, int64_t co
 				    doc_text(blockers->first, "text"));
 	if (!on && !old) on = import_text(r, COMPONENT_IN_SERVICE_ON);
 	if (!on) return import_fault(r, ROW_HOLDER, "Say since when it is issued: issued_on.");
+	bool meets = false;
+	enum err err = issue_meets(r->store, component, on, NULL, &meets, r->fault);
+	if (err == ERR_OK && meets)
+		err =
+		    import_fault(r, ROW_ISSUED_ON,
+				 "Somebody else had it then, or later: it came back after %s.", on);
+	if (err != ERR_OK) return err;
 	return issue_insert(r->store, component, holder, on, condition ? condition : "serviceable",
 			    NULL, r->fault);
 }
@@ -233,6 +241,9 @@ enum err import_component(struct import_row *r) {
 	struct component_row row = component_of(r);
 	row.id = id;
 	row.station = station;
+	if (component_serves_before_made(row.made, row.in_service_on))
+		return import_fault(r, COMPONENT_IN_SERVICE_ON,
+				    "It was made %s and cannot have served before.", row.made);
 	err = import_check_end(r, old);
 	if (err == ERR_OK) err = find_or_make_ensemble(r, station, holder, &row.ensemble);
 	if (err == ERR_OK) err = component_save(r->store, &row, r->arena, &id, r->fault);

@@ -145,6 +145,9 @@ SQL(withdraw_component, "UPDATE component SET withdrawn_reason = ?2, version = v
 			" WHERE id = ?1");
 SQL(insert_issue, "INSERT INTO issue (component_id, member_id, issued_on, condition_at_issue, note)"
 		  " VALUES (?1, ?2, ?3, ?4, ?5)");
+SQL(issues_meeting, "SELECT EXISTS (SELECT 1 FROM issue WHERE component_id = ?1"
+		    " AND issued_on < coalesce(?3, '9999')"
+		    " AND coalesce(returned_on, '9999') > ?2)");
 SQL(end_issue, "UPDATE issue SET returned_on = ?2, condition_at_return = ?3, version = version + 1"
 	       " WHERE id = ?1 AND returned_on IS NULL");
 SQL(insert_cleaning,
@@ -239,6 +242,15 @@ enum err component_withdraw(struct store *st, int64_t id, const char *reason, st
 enum err issue_insert(struct store *st, int64_t component, int64_t member, const char *on,
 		      const char *condition, const char *note, struct fault *f) {
 	return store_run(st, &insert_issue, f, "iittt", component, member, on, condition, note);
+}
+
+enum err issue_meets(struct store *st, int64_t component, const char *from, const char *until,
+		     bool *meets, struct fault *f) {
+	int64_t count = 0;
+	enum err err =
+	    store_number(st, &issues_meeting, 0, &count, f, "itt", component, from, until);
+	*meets = count > 0;
+	return err;
 }
 
 enum err issue_end(struct store *st, int64_t issue, const char *on, const char *condition,

@@ -46,6 +46,10 @@ enum err component_withdraw(struct store *st, int64_t id, const char *reason,
 
 enum err issue_insert(struct store *st, int64_t component, int64_t member, const char *on,
 		      const char *condition, const char *note, struct fault *f) MUST_CHECK;
+/* Did anybody have it between those days? until NULL: still. Given back and issued again on one day
+ * do not meet. */
+enum err issue_meets(struct store *st, int64_t component, const char *from, const char *until,
+		     bool *meets, struct fault *f) MUST_CHECK;
 enum err issue_end(struct store *st, int64_t issue, const char *on, const char *condition,
 		   struct fault *f) MUST_CHECK;
 

@@ -302,3 +302,29 @@ test("a liner that an inspection found suspect is opened, or judged by whom it w
 	assert.equal((await dutyOf("SUSPECT", "liner_inspection")).rule, "liner_inspection");
 	assert.deepEqual(await codesOf("SUSPECT"), ["finding"], "whoever found it sound: what was found is still to be ended");
 });
+
+test("nobody has it while somebody else does, nor before it was made, nor by a table", async () => {
+	await add("ONE-PAIR", "gloves");
+	const give = (days, wanted) => holder("2002").then((member) => act("ONE-PAIR", "issue", { member, condition: "good", on: earlier(days) }, wanted));
+	await give(20);
+	await act("ONE-PAIR", "return", { condition: "good", on: earlier(10) });
+	assert.match((await give(15, 422)).doc.errors[0].message, /Somebody else had it then, or later/);
+	await give(10);
+	const { id, version } = await componentOf(officer, "ONE-PAIR");
+	const changed = await officer.send(`/components/${id}`, { made: earlier(60).slice(0, 7), in_service_on: earlier(300) }, version, 422);
+	assert.equal(changed.doc.errors[0].field, "in_service_on");
+	const part = (tag, made) => officer.send("/components", { tag, kind: "hood", hazard: "structural", station: 2, made, in_service_on: "2025-03-15" }, undefined, [201, 422]);
+	assert.deepEqual([(await part("SAME-MONTH", "2025-03")).status, (await part("LATER", "2025-04")).status], [201, 422]);
+	await department.stop();
+	const history = (from, until) => department.import("issues", `tag,badge,issued_on,condition,returned_on,condition_at_return\nONE-PAIR,2003,${earlier(from)},good,${earlier(until)},good\n`);
+	for (const days of [[21, 19], [15, 12], [15, 5], [9, 2]]) assert.match(history(...days).err, /column issued_on: Another issue of it is on record/, days.join());
+	assert.equal(history(25, 20).code, 0);
+	const parts = (row) => department.import("components", `tag,kind,hazard,station,maker,made,in_service_on,holder,issued_on\n${row}\n`, ["--update"]);
+	assert.match(parts("BEFORE,hood,structural,ST1,Elm,2025-04,2025-03-31,,").err, /column in_service_on: It was made 2025-04/);
+	assert.equal(parts("AFTER,hood,structural,ST1,Elm,2025-04,2025-04-01,,").code, 0);
+	const past = department.import("issues", `tag,badge,issued_on,condition,returned_on,condition_at_return\nAFTER,2003,${earlier(90)},good,${earlier(30)},good\n`);
+	assert.equal(past.code, 0, past.err);
+	assert.match(parts(`AFTER,hood,structural,ST1,Elm,2025-04,2025-04-01,2002,${earlier(40)}`).err, /column issued_on: Somebody else had it then/);
+	assert.equal(parts(`AFTER,hood,structural,ST1,Elm,2025-04,2025-04-01,2002,${earlier(30)}`).code, 0);
+	await department.start();
+});
