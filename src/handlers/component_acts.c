@@ -162,6 +162,9 @@ enum {
 	CLEAN_AFTER,
 	CLEAN_SANITIZED,
 	CLEAN_METHOD,
+	CLEAN_WASHER,
+	CLEAN_LOAD,
+	CLEAN_PREPARED,
 	CLEAN_WATER,
 	CLEAN_WATER_UNIT,
 	CLEAN_PH,
@@ -200,13 +203,30 @@ static const struct field clean_field[CLEAN_FIELDS] = {
 			     "anyway.",
 		     .kind = FIELD_YES_NO},
     [CLEAN_SANITIZED] = {.name = "sanitized",
-			 .label = "Sanitized too",
-			 .help = "Treated against germs, beside being cleaned.",
+			 .label = "Sanitized (soft gear) or disinfected (hard) too",
+			 .help = "Treated against germs, beside being cleaned. Sanitizing is for "
+				 "verified ones; helmets, faceshields and goggles are disinfected.",
 			 .kind = FIELD_YES_NO},
     [CLEAN_METHOD] = {.name = "method",
 		      .label = "Washed",
 		      .kind = FIELD_CHOICE,
 		      .choice = wash_method_choice},
+    [CLEAN_WASHER] = {.name = "washer",
+		      .label = "Washer",
+		      .help = "By machine: the 2020 edition takes top-loaders no longer.",
+		      .kind = FIELD_CHOICE,
+		      .choice = washer_choice},
+    [CLEAN_LOAD] = {.name = "load_percent",
+		    .label = "How full the drum was, %",
+		    .help = "At most 75 %.",
+		    .kind = FIELD_INTEGER,
+		    .min = 1,
+		    .max = 100},
+    [CLEAN_PREPARED] = {.name = "prepared",
+			.label = "Made ready for washing",
+			.help = "Shell and liner apart, the liner with its barrier inside, the "
+				"drag rescue device out, closures fastened.",
+			.kind = FIELD_YES_NO},
     [CLEAN_WATER] = {.name = "water",
 		     .label = "Wash water, degrees",
 		     .help = "At most 105 °F (40 °C).",
@@ -286,12 +306,18 @@ static enum err read_washing(struct request *rq, const struct doc *row, struct w
 	    .ph_hundredths = (int)value_int(&v[CLEAN_PH], 0),
 	    .force_g = (int)value_int(&v[CLEAN_FORCE], 0),
 	    .by_machine = text_equal(value_text(&v[CLEAN_METHOD]), "machine"),
+	    .top_loader = text_equal(value_text(&v[CLEAN_WASHER]), "top"),
+	    .load_percent = (int)value_int(&v[CLEAN_LOAD], 0),
+	    .unprepared = value_given(&v[CLEAN_PREPARED]) && !value_yes(&v[CLEAN_PREPARED]),
 	    .machine_dried = text_equal(value_text(&v[CLEAN_DRIED]), "machine"),
 	    .bleach = value_yes(&v[CLEAN_BLEACH])};
 	enum err err = read_degrees(rq, &clean_resource, CLEAN_WATER, &w->has_water, &w->water_mf);
 	if (err == ERR_OK)
 		err = read_degrees(rq, &clean_resource, CLEAN_DRY, &w->has_dry, &w->dry_mf);
 	if (err != ERR_OK) return err;
+	if (value_given(&v[CLEAN_WASHER]) && !w->by_machine)
+		return request_field_fault(rq, "washer",
+					   "A washer is for what was washed by machine.");
 	if (radius != turns)
 		return request_field_fault(rq, radius ? "drum_turns" : "drum_radius_cm",
 					   "The force follows from radius and turns together.");
@@ -353,7 +379,8 @@ static enum err check_order(struct request *rq, const struct doc *row, const cha
 	    on);
 }
 
-static enum err check_cleaner(struct request *rq, day on, struct performer *p) {
+/* is_hard: of the part. */
+static enum err check_cleaner(struct request *rq, day on, bool is_hard, struct performer *p) {
 	enum err err = performer_find(request_store(rq), value_int(&rq->value[CLEAN_PROVIDER], 0),
 				      rq->who.member, on, &rq->arena, p, &rq->fault);
 	if (err == ERR_INVALID) return request_fault_to_field(rq);
@@ -361,7 +388,7 @@ static enum err check_cleaner(struct request *rq, day on, struct performer *p) {
 	const char *no =
 	    performer_refusal(p, work_of_cleaning(value_text(&rq->value[CLEAN_CLASS])), &rq->arena);
 	const char *field = value_given(&rq->value[CLEAN_PROVIDER]) ? "provider" : "class";
-	if (!no && value_yes(&rq->value[CLEAN_SANITIZED])) {
+	if (!no && !is_hard && value_yes(&rq->value[CLEAN_SANITIZED])) {
 		no = performer_refusal(p, WORK_SANITIZATION, &rq->arena);
 		field = "sanitized";
 	}
@@ -377,7 +404,7 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	if (err == ERR_OK) err = check_order(rq, row, on);
 	if (err == ERR_OK) err = read_washing(rq, row, &washing);
 	if (err == ERR_OK) err = check_washing(rq, &washing, &beyond);
-	if (err == ERR_OK) err = check_cleaner(rq, day_parse(on), &cleaner);
+	if (err == ERR_OK) err = check_cleaner(rq, day_parse(on), washing.kind->is_hard, &cleaner);
 	if (err != ERR_OK) return err;
 	struct cleaning_row cleaning = {
 	    .component = doc_int(row, "id"),
@@ -389,6 +416,10 @@ static enum err clean_apply(struct request *rq, const struct doc *row) {
 	    .performer_class = performer_word(&cleaner),
 	    .sanitized = value_yes(&rq->value[CLEAN_SANITIZED]),
 	    .method = value_text(&rq->value[CLEAN_METHOD]),
+	    .washer = value_text(&rq->value[CLEAN_WASHER]),
+	    .load_percent = washing.load_percent,
+	    .has_prepared = value_given(&rq->value[CLEAN_PREPARED]),
+	    .prepared = value_yes(&rq->value[CLEAN_PREPARED]),
 	    .has_water = washing.has_water,
 	    .water_mf = washing.water_mf,
 	    .ph_hundredths = washing.ph_hundredths,

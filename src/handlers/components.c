@@ -210,10 +210,11 @@ static void label_degrees(struct doc *cleaning, const char *mf, const char *labe
 
 static void label_washing(struct doc *cleaning) {
 	int64_t ph = doc_int(cleaning, "ph_hundredths");
-	const char *dried = doc_text(cleaning, "dried");
+	const char *dried = doc_text(cleaning, "dried"), *washer = doc_text(cleaning, "washer");
 	label_degrees(cleaning, "water_mf", "water_label");
 	label_degrees(cleaning, "dry_mf", "dry_label");
 	doc_set_text(cleaning, "dried_label", dried ? choice_label(drying_choice, dried) : NULL);
+	doc_set_text(cleaning, "washer_label", washer ? choice_label(washer_choice, washer) : NULL);
 	if (ph) doc_set_printf(cleaning, "ph_label", "%.2f", (double)ph / 100);
 	else doc_set_null(cleaning, "ph_label");
 }

@@ -27,6 +27,9 @@ enum {
 	CLEANED_BEYOND,
 	CLEANED_PERFORMER,
 	CLEANED_SANITIZED,
+	CLEANED_WASHER,
+	CLEANED_LOAD,
+	CLEANED_PREPARED,
 	CLEANED_FIELDS
 };
 static const struct field cleaning_field[CLEANED_FIELDS] = {
@@ -62,7 +65,14 @@ static const struct field cleaning_field[CLEANED_FIELDS] = {
      .max = 482000},
     {.name = "beyond", .label = "Beyond what gear stands, as was confirmed", .kind = FIELD_YES_NO},
     IMPORT_PERFORMER_COLUMN,
-    {.name = "sanitized", .label = "Sanitized too", .kind = FIELD_YES_NO},
+    {.name = "sanitized", .label = "Sanitized or disinfected too", .kind = FIELD_YES_NO},
+    {.name = "washer", .label = "Washer", .kind = FIELD_CHOICE, .choice = washer_choice},
+    {.name = "load_percent",
+     .label = "How full the drum was, %",
+     .kind = FIELD_INTEGER,
+     .min = 1,
+     .max = 100},
+    {.name = "prepared", .label = "Made ready for washing", .kind = FIELD_YES_NO},
 };
 
 const struct resource import_cleaning_columns = {"cleaning", "cleanings", cleaning_field,
@@ -86,10 +96,16 @@ static enum err check_washing(struct import_row *r, struct cleaning_row *row) {
 				  .ph_hundredths = (int)row->ph_hundredths,
 				  .force_g = (int)row->force_g,
 				  .by_machine = text_equal(row->method, "machine"),
+				  .top_loader = text_equal(row->washer, "top"),
+				  .load_percent = (int)row->load_percent,
+				  .unprepared = row->has_prepared && !row->prepared,
 				  .has_dry = row->has_dry,
 				  .dry_mf = row->dry_mf,
 				  .machine_dried = text_equal(row->dried, "machine"),
 				  .bleach = row->bleach};
+	if (row->washer && !w.by_machine)
+		return import_fault(r, CLEANED_WASHER,
+				    "A washer is for what was washed by machine.");
 	if (!cleaning_beyond(&w, p, r->arena, limit) || (row->beyond && !text_empty(row->note)))
 		return ERR_OK;
 	return import_fault(r, CLEANED_BEYOND,
@@ -98,14 +114,24 @@ static enum err check_washing(struct import_row *r, struct cleaning_row *row) {
 			    limit[0].text, limit[0].source);
 }
 
+/* What is hard is disinfected by whoever may clean it; sanitizing is a work by itself. */
+static enum err check_germs(struct import_row *r, const struct cleaning_row *row,
+			    const struct performer *who) {
+	const struct handbook *hb;
+	struct doc *part = NULL;
+	enum err err = store_handbook(r->store, &hb, r->fault);
+	if (err == ERR_OK) err = component_get(r->store, row->component, r->arena, &part, r->fault);
+	if (err != ERR_OK || handbook_kind(hb, doc_text(part, "kind"))->is_hard) return err;
+	return import_check_performer(r, CLEANED_SANITIZED, who, WORK_SANITIZATION);
+}
+
 static enum err take_cleaner(struct import_row *r, struct cleaning_row *row) {
 	struct performer who;
 	enum err err = import_performer(r, CLEANED_PERFORMER, row->provider, row->cleaned_on, &who);
 	if (err == ERR_OK)
 		err = import_check_performer(r, CLEANED_PERFORMER, &who,
 					     work_of_cleaning(row->class));
-	if (err == ERR_OK && row->sanitized)
-		err = import_check_performer(r, CLEANED_SANITIZED, &who, WORK_SANITIZATION);
+	if (err == ERR_OK && row->sanitized) err = check_germs(r, row, &who);
 	row->performer_class = performer_word(&who);
 	return err;
 }
@@ -127,12 +153,17 @@ enum err import_cleaning(struct import_row *r) {
 				   .has_dry = value_given(&r->value[CLEANED_DRY]),
 				   .dry_mf = value_int(&r->value[CLEANED_DRY], 0),
 				   .beyond = import_yes(r, CLEANED_BEYOND, false),
-				   .sanitized = import_yes(r, CLEANED_SANITIZED, false)};
+				   .sanitized = import_yes(r, CLEANED_SANITIZED, false),
+				   .washer = import_text(r, CLEANED_WASHER),
+				   .load_percent = value_int(&r->value[CLEANED_LOAD], 0),
+				   .has_prepared = value_given(&r->value[CLEANED_PREPARED]),
+				   .prepared = import_yes(r, CLEANED_PREPARED, false)};
 	enum err err = import_reference(r, CLEANED_TAG, component_by_tag, &row.component);
 	if (err == ERR_OK)
 		err = import_reference(r, CLEANED_PROVIDER, provider_by_code, &row.provider);
-	bool is_told = row.method || row.has_water || row.ph_hundredths || row.force_g ||
-		       row.has_bleach || row.dried || row.has_dry;
+	bool is_told = row.method || row.washer || row.load_percent || row.has_prepared ||
+		       row.has_water || row.ph_hundredths || row.force_g || row.has_bleach ||
+		       row.dried || row.has_dry;
 	if (err == ERR_OK && is_told) err = check_washing(r, &row);
 	struct doc *old = NULL;
 	/* Two of a class on one day are two when one table says so. */

@@ -53,6 +53,9 @@ const struct choice confidence_choice[] = {
 const struct choice wash_method_choice[] = {
     {"machine", "By machine"}, {"hand", "By hand"}, {NULL, NULL}};
 
+const struct choice washer_choice[] = {
+    {"front", "Front-loading washer-extractor"}, {"top", "Top-loading washer"}, {NULL, NULL}};
+
 const struct choice drying_choice[] = {{"air", "Hung in air"},
 				       {"cabinet", "In a drying cabinet"},
 				       {"machine", "In a tumble dryer"},

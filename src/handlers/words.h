@@ -18,6 +18,7 @@ extern const struct choice performer_class_choice[]; /* of a table: with 'unknow
 extern const struct choice confidence_choice[];      /* of a rule in its source */
 extern const struct choice exposure_cause_choice[];
 extern const struct choice wash_method_choice[];
+extern const struct choice washer_choice[];
 extern const struct choice field_test_choice[];
 extern const struct choice field_test_result_choice[];
 extern const struct choice field_test_state_choice[];

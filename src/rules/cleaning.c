@@ -11,7 +11,8 @@ static bool is_washed_by_hand(const struct kind *k) {
 /* What is measured and goes beyond the program's limit. */
 static size_t beyond_measures(const struct washing *w, const struct program *p, struct arena *a,
 			      struct cleaning_limit *beyond) {
-	const int64_t ph = 10 * (int64_t)w->ph_hundredths, force = 1000 * (int64_t)w->force_g;
+	const int64_t ph = 10 * (int64_t)w->ph_hundredths, force = 1000 * (int64_t)w->force_g,
+		      load = 1000 * (int64_t)w->load_percent;
 	const struct {
 		bool given;
 		int64_t kept;
@@ -20,7 +21,8 @@ static size_t beyond_measures(const struct washing *w, const struct program *p, 
 		       {ph > 0, ph, LIMIT_OF_PH_LEAST},
 		       {ph > 0, ph, LIMIT_OF_PH_MOST},
 		       {force > 0, force, LIMIT_OF_EXTRACTION},
-		       {w->has_dry, w->dry_mf, LIMIT_OF_DRYING_AIR}};
+		       {w->has_dry, w->dry_mf, LIMIT_OF_DRYING_AIR},
+		       {load > 0, load, LIMIT_OF_LOAD}};
 	size_t count = 0;
 	for (size_t i = 0; i < sizeof measure / sizeof *measure; i++) {
 		enum limit_code code = measure[i].limit;
@@ -35,15 +37,21 @@ static size_t beyond_measures(const struct washing *w, const struct program *p, 
 
 size_t cleaning_beyond(const struct washing *w, const struct program *p, struct arena *a,
 		       struct cleaning_limit beyond[CLEANING_LIMITS]) {
-	static const char shells[] =
-	    "trade press, turnout maintenance guidelines, on the 2008 edition";
+	static const char guides[] = "trade press, cleaning guides, 2023 and 2024",
+			  shells[] =
+			      "trade press, turnout maintenance guidelines, on the 2008 edition";
 	bool aluminized = w->reflective || kind_is_reflective(w->kind);
 	const struct {
 		bool is;
 		struct cleaning_limit limit;
 	} manner[] = {
-	    {w->bleach,
-	     {"no chlorine bleach and no solvent", "trade press, cleaning guides, 2023 and 2024"}},
+	    {w->bleach, {"no chlorine bleach and no solvent", guides}},
+	    {w->top_loader,
+	     {"no top-loading washer", "a laundry-equipment vendor's note on the 2020 edition"}},
+	    {w->unprepared,
+	     {"shell and liner apart, the liner with its barrier inside, the drag rescue device "
+	      "out, closures fastened",
+	      guides}},
 	    {w->by_machine && aluminized, {"aluminized parts are never machine washed", shells}},
 	    {w->by_machine && is_washed_by_hand(w->kind),
 	     {"helmets, faceshields and footwear are washed by hand", "from memory"}},

@@ -21,6 +21,9 @@ struct washing {
 	int ph_hundredths; /* 0: not written down */
 	int force_g;       /* 0: not written down */
 	bool by_machine;
+	bool top_loader;  /* the machine */
+	int load_percent; /* how full it was; 0: not written down */
+	bool unprepared;  /* said not to have been made ready for it */
 	bool has_dry;
 	int64_t dry_mf; /* the air it was dried in, as water_mf */
 	bool machine_dried;
@@ -31,7 +34,7 @@ struct cleaning_limit {
 	const char *text; /* what it is and where it ends, in words */
 	const char *source;
 };
-#define CLEANING_LIMITS 9
+#define CLEANING_LIMITS 12
 /* The limits it went beyond, those of the program first; returns how many. Texts are written into
  * the arena. */
 size_t cleaning_beyond(const struct washing *w, const struct program *p, struct arena *a,

@@ -110,6 +110,7 @@ enum limit_code {
 	LIMIT_OF_PH_MOST,
 	LIMIT_OF_EXTRACTION,
 	LIMIT_OF_DRYING_AIR,
+	LIMIT_OF_LOAD,
 	LIMIT_OF_LAB_FIRST, /* from here on a laboratory's, of new product */
 	LIMIT_OF_LAB_TPP = LIMIT_OF_LAB_FIRST,
 	LIMIT_OF_LAB_THL,
@@ -158,6 +159,7 @@ struct kind {
 	bool is_outer; /* an outer shell: what a reflective age limit speaks of */
 	bool is_liner; /* owes complete liner inspections */
 	bool has_seams;
+	bool is_hard; /* disinfected; what is soft is sanitized */
 	size_t index; /* set by handbook_link: place among the kinds */
 };
 

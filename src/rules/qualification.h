@@ -40,7 +40,7 @@ enum work {
 	WORK_ROUTINE_INSPECTION,
 	WORK_ROUTINE_CLEANING,
 	WORK_ADVANCED_CLEANING,
-	WORK_SANITIZATION,
+	WORK_SANITIZATION, /* of soft gear; hard items are disinfected by whoever may clean them */
 	WORK_SPECIALIZED_CLEANING,
 	WORK_ADVANCED_INSPECTION,
 	WORK_LINER_INSPECTION, /* complete liner inspection */

@@ -126,9 +126,13 @@ SQL(issues_of_component,
 SQL(cleanings_of_component,
     "SELECT c.cleaned_on, c.class, c.reason, c.performed_by,"
     " nullif(p.name, c.performed_by) AS provider_name, c.note,"
-    " c.performer_class, c.sanitized IS NOT NULL AS is_sanitized, c.method, c.water_mf,"
-    " c.ph_hundredths, c.force_g, c.bleach, c.dried, c.dry_mf, c.beyond IS NOT NULL AS is_beyond"
-    " FROM cleaning c LEFT JOIN provider p ON p.id = c.provider_id WHERE c.component_id = ?1"
+    " c.performer_class, c.sanitized AND NOT k.is_hard AS is_sanitized,"
+    " c.sanitized AND k.is_hard AS is_disinfected, c.method, c.water_mf,"
+    " c.ph_hundredths, c.force_g, c.bleach, c.dried, c.dry_mf, c.beyond IS NOT NULL AS is_beyond,"
+    " c.washer, c.load_percent, c.prepared = 0 AS is_unprepared"
+    " FROM cleaning c JOIN component x ON x.id = c.component_id"
+    " JOIN component_kind k ON k.code = x.kind"
+    " LEFT JOIN provider p ON p.id = c.provider_id WHERE c.component_id = ?1"
     " ORDER BY c.cleaned_on DESC, c.id DESC");
 SQL(repairs_of_component,
     "SELECT d.id AS dispatch, d.number, d.state, p.name AS provider_name, d.sent_on, d.returned_on,"
@@ -153,9 +157,10 @@ SQL(end_issue, "UPDATE issue SET returned_on = ?2, condition_at_return = ?3, ver
 SQL(insert_cleaning,
     "INSERT INTO cleaning (component_id, cleaned_on, class, reason, performed_by,"
     " provider_id, note, method, water_mf, ph_hundredths, force_g, bleach, beyond, dried,"
-    " dry_mf, performer_class, sanitized)"
+    " dry_mf, performer_class, sanitized, washer, load_percent, prepared)"
     " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, iif(?9, ?10, NULL), ?11, ?12,"
-    " iif(?13, ?14, NULL), nullif(?15, 0), ?16, iif(?17, ?18, NULL), ?19, nullif(?20, 0))");
+    " iif(?13, ?14, NULL), nullif(?15, 0), ?16, iif(?17, ?18, NULL), ?19, nullif(?20, 0), ?21, ?22,"
+    " iif(?23, ?24, NULL))");
 /* What waits for cleaning ends with one of a later day; with one of its own day only when that
  * is said to have been done after it: the order of writing down tells nothing. */
 SQL(end_soiled_findings,
@@ -259,11 +264,12 @@ enum err issue_end(struct store *st, int64_t issue, const char *on, const char *
 }
 
 enum err cleaning_insert(struct store *st, const struct cleaning_row *r, struct fault *f) {
-	enum err err = store_run(st, &insert_cleaning, f, "itttt0ttbi00bbbtbitb", r->component,
+	enum err err = store_run(st, &insert_cleaning, f, "itttt0ttbi00bbbtbitbt0bb", r->component,
 				 r->cleaned_on, r->class, r->reason, r->performed_by, r->provider,
 				 r->note, r->method, r->has_water, r->water_mf, r->ph_hundredths,
 				 r->force_g, r->has_bleach, r->bleach, r->beyond, r->dried,
-				 r->has_dry, r->dry_mf, r->performer_class, r->sanitized);
+				 r->has_dry, r->dry_mf, r->performer_class, r->sanitized, r->washer,
+				 r->load_percent, r->has_prepared, r->prepared);
 	if (err == ERR_OK && r->done_after)
 		err = exposures_end(st, r->component, store_inserted(st), f);
 	if (err != ERR_OK || strcmp(r->class, "routine") == 0) return err;

@@ -60,7 +60,10 @@ struct cleaning_row {
 	const char *performer_class; /* on that day; NULL: not on record */
 	bool sanitized;              /* beside being cleaned */
 	/* How, as far as it was written down. */
-	const char *method; /* 'machine', 'hand' */
+	const char *method;   /* 'machine', 'hand' */
+	const char *washer;   /* 'front', 'top' */
+	int64_t load_percent; /* 0: not written down */
+	bool has_prepared, prepared;
 	bool has_water, has_bleach, bleach;
 	int64_t water_mf, ph_hundredths, force_g; /* 0: not written down */
 	const char *dried;                        /* 'air', 'cabinet', 'machine' */

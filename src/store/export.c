@@ -51,7 +51,8 @@ EXPORTED(
     " CASE l.bleach WHEN 1 THEN 'yes' WHEN 0 THEN 'no' END AS bleach,"
     " l.dried, l.dry_mf, iif(l.beyond, 'yes', NULL) AS beyond,"
     " coalesce(l.performer_class, 'unknown') AS performer_class,"
-    " iif(l.sanitized, 'yes', NULL) AS sanitized"
+    " iif(l.sanitized, 'yes', NULL) AS sanitized, l.washer, l.load_percent,"
+    " CASE l.prepared WHEN 1 THEN 'yes' WHEN 0 THEN 'no' END AS prepared"
     " FROM cleaning l JOIN component c ON c.id = l.component_id"
     " LEFT JOIN provider p ON p.id = l.provider_id ORDER BY l.cleaned_on, c.tag, l.id");
 EXPORTED(inspections,

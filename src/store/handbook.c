@@ -10,7 +10,7 @@
 /* The handbook is small and read whole, in the order the rules ask for. */
 SQL_SCAN(handbook_kinds,
 	 "SELECT code, label, element, structural, proximity, is_layer, is_outer, is_liner,"
-	 " has_seams FROM component_kind ORDER BY position");
+	 " has_seams, is_hard FROM component_kind ORDER BY position");
 SQL_SCAN(handbook_beneath, "SELECT kind, beneath FROM kind_beneath ORDER BY kind, beneath");
 SQL_SCAN(handbook_fits,
 	 "SELECT shell, part, maker, model, size FROM kind_fit ORDER BY shell, part");
@@ -87,6 +87,7 @@ static void take_kind(const struct reading *r, void *row) {
 	k->is_outer = truth_at(r, 6);
 	k->is_liner = truth_at(r, 7);
 	k->has_seams = truth_at(r, 8);
+	k->is_hard = truth_at(r, 9);
 }
 
 static void take_beneath(const struct reading *r, void *row) {

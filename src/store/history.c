@@ -13,7 +13,7 @@ SQL(history_cleaning,
     "SELECT l.reason, l.performed_by, p.code AS provider, coalesce(l.performer_class, 'unknown')"
     " AS performer_class, l.sanitized IS NOT NULL AS sanitized, l.note, l.method, l.water_mf, "
     "l.ph_hundredths, l.force_g, l.bleach, l.dried, l.dry_mf, l.beyond IS NOT NULL AS"
-    " beyond FROM cleaning l"
+    " beyond, l.washer, l.load_percent, l.prepared FROM cleaning l"
     " LEFT JOIN provider p ON p.id = l.provider_id WHERE l.component_id = ?1"
     " AND l.cleaned_on = ?2 AND l.class = ?3 AND (l.id < ?6 OR (" SAME_CLEANING
     ")) ORDER BY " SAME_CLEANING " DESC, l.id LIMIT 1");

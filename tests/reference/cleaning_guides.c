@@ -5,9 +5,15 @@
  *   wash water           at most 105 degrees Fahrenheit (the same guides: 40 degrees Celsius)
  *   detergent            pH 6.0 to 10.5, no chlorine bleach
  *   extraction           at most 100 g
+ *   washer               a front-loading washer-extractor, top-loaders no longer
+ *   load                 about three quarters of the drum
+ *   made ready           shell and liner apart, the liner with its barrier inside, the drag rescue
+ *                        device out, closures fastened
  *   aluminized shells    never machine washed, never machine dried
  */
 #include "trade.h"
+
+#include <string.h>
 
 #include "rules/unit.h"
 
@@ -47,6 +53,25 @@ START_TEST(no_bleach) {
 }
 END_TEST
 
+START_TEST(into_a_front_loader_that_is_not_full) {
+	struct cleaning_limit limit[CLEANING_LIMITS];
+	struct washing w = {
+	    .kind = handbook_kind(hb, "coat_shell"), .by_machine = true, .load_percent = 75};
+	ck_assert_uint_eq(washed_beyond(&w, limit), 0);
+	w.load_percent = 76;
+	ck_assert_uint_eq(washed_beyond(&w, limit), 1);
+	ck_assert_str_eq(limit[0].text, "How full the drum is at most 75 %");
+	ck_assert_ptr_nonnull(strstr(limit[0].source, "cleaning guides"));
+	w.load_percent = 0;
+	w.top_loader = true;
+	ck_assert_uint_eq(washed_beyond(&w, limit), 1);
+	ck_assert_ptr_nonnull(strstr(limit[0].source, "2020 edition"));
+	w.unprepared = true;
+	ck_assert_uint_eq(washed_beyond(&w, limit), 2);
+	ck_assert_ptr_nonnull(strstr(limit[1].text, "shell and liner apart"));
+}
+END_TEST
+
 START_TEST(aluminized_shells_go_into_no_machine) {
 	struct cleaning_limit limit[CLEANING_LIMITS];
 	struct washing w = {.kind = handbook_kind(hb, "coat_shell"), .by_machine = true};
@@ -67,6 +92,7 @@ TCase *cleaning_guides_case(void) {
 	tcase_add_loop_test(c, limits_of_a_wash, 0, sizeof washings / sizeof *washings);
 	tcase_add_test(c, forty_degrees_celsius_is_within);
 	tcase_add_test(c, no_bleach);
+	tcase_add_test(c, into_a_front_loader_that_is_not_full);
 	tcase_add_test(c, aluminized_shells_go_into_no_machine);
 	return c;
 }

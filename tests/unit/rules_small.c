@@ -1,14 +1,14 @@
 #include "rules.h"
 
 static const struct kind kinds[] = {
-    {"coat_shell", "Coat shell", "coat", {true, true}, true, true, false, true, 0},
-    {"coat_liner", "Coat liner", "coat", {true, true}, true, false, true, true, 0},
-    {"drd", "Drag rescue device", "coat", {true, true}, true, false, false, true, 0},
-    {"overcover", "Helmet overcover", "helmet", {false, true}, true, true, false, true, 0},
-    {"helmet", "Helmet", "helmet", {true, true}, false, false, false, false, 0},
-    {"faceshield", "Faceshield", "helmet", {true, true}, true, false, false, false, 0},
-    {"goggles", "Goggles", "helmet", {true, false}, true, false, false, false, 0},
-    {"hood", "Hood", "hood", {true, true}, false, false, false, true, 0},
+    {"coat_shell", "Coat shell", "coat", {true, true}, true, true, false, true, false, 0},
+    {"coat_liner", "Coat liner", "coat", {true, true}, true, false, true, true, false, 0},
+    {"drd", "Drag rescue device", "coat", {true, true}, true, false, false, true, false, 0},
+    {"overcover", "Helmet overcover", "helmet", {false, true}, true, true, false, true, false, 0},
+    {"helmet", "Helmet", "helmet", {true, true}, false, false, false, false, true, 0},
+    {"faceshield", "Faceshield", "helmet", {true, true}, true, false, false, false, true, 0},
+    {"goggles", "Goggles", "helmet", {true, false}, true, false, false, false, true, 0},
+    {"hood", "Hood", "hood", {true, true}, false, false, false, true, false, 0},
 };
 
 static const struct beneath beneaths[] = {
@@ -172,6 +172,7 @@ static const struct limit_value limits[] = {
     AT_MOST("ph_most", UNIT_PH, 10500),
     AT_MOST("extraction", UNIT_G, 100000),
     AT_MOST("drying_air", UNIT_FAHRENHEIT, 105000),
+    AT_MOST("load", UNIT_PERCENT, 75000),
     AT_LEAST("lab_tpp", UNIT_CALORIES_PER_CM2, 35000),
     AT_LEAST("lab_thl", UNIT_WATTS_PER_M2, 205000),
     AT_LEAST("lab_hood_tpp", UNIT_CALORIES_PER_CM2, 20000),

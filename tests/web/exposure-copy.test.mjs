@@ -76,20 +76,22 @@ test("what blocks leads to the exposure that tells why", async () => {
 });
 
 test("in a table, too, what is beyond what gear stands is confirmed and noted", () => {
-	const elsewhere = new Department().fill(), columns = "tag,cleaned_on,class,reason,performed_by,method,water_mf,ph_hundredths,force_g,bleach,dried,dry_mf,beyond,note\n";
-	const wash = (rest) => elsewhere.import("cleanings", columns + rest + "\n");
+	const elsewhere = new Department().fill(), columns = "tag,cleaned_on,class,reason,performed_by,method,water_mf,ph_hundredths,force_g,bleach,dried,dry_mf,beyond,note,washer,load_percent,prepared\n";
+	const wash = (rest) => elsewhere.import("cleanings", columns + rest + ",".repeat(columns.split(",").length - rest.split(",").length) + "\n");
 	const due = (tag) => Database.rows(elsewhere.data, `SELECT d.due_on FROM duty d JOIN component c ON c.id = d.component_id WHERE c.tag = '${tag}' AND d.duty = 'advanced_inspection'`)[0].due_on;
 	try {
 		for (const [rest, says] of [["SX-HOOD,2026-03-01,advanced,soiled,Wash,,106000,,,,,,,Too hot", /wash water at most/i], ["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,590,,,,,yes,", /pH/],
 			["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,,101,,,,no,Spun", /extraction/i], ["SX-HELMET,2026-03-01,advanced,soiled,Wash,machine,,,,,,,,Tumbled", /by hand/],
 			["PX-SHROUD,2026-03-01,routine,soiled,Wash,machine,,,,,,,,Tumbled", /aluminized/], ["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,,,yes,,,,Bleached", /bleach/],
-			["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,,,,cabinet,106000,,Too hot", /air it is dried in at most|dried in air/i], ["PX-SHROUD,2026-03-01,routine,soiled,Wash,,,,,,machine,,,", /machine dried/]]) {
+			["SX-HOOD,2026-03-01,advanced,soiled,Wash,,,,,,cabinet,106000,,Too hot", /air it is dried in at most|dried in air/i], ["SX-HOOD,2026-03-01,advanced,soiled,Wash,machine,,,,,,,,,top,,", /no top-loading washer/],
+			["SX-HOOD,2026-03-01,advanced,soiled,Wash,machine,,,,,,,,,front,80,", /drum is at most 75 %/], ["SX-HOOD,2026-03-01,advanced,soiled,Wash,machine,,,,,,,,,,,no", /shell and liner apart/], ["PX-SHROUD,2026-03-01,routine,soiled,Wash,,,,,,machine,,,", /machine dried/]]) {
 			const refused = wash(rest);
 			assert.equal(refused.code, 1, rest);
 			assert.match(refused.err, says);
 			assert.match(refused.err, /column beyond/);
 		}
-		const before = due("SX-HOOD"), within = "SX-HOOD,2026-03-01,advanced,soiled,Wash,machine,105000,1050,100,no,machine,105000,,";
+		const before = due("SX-HOOD"), within = "SX-HOOD,2026-03-01,advanced,soiled,Wash,machine,105000,1050,100,no,machine,105000,,,front,75,yes";
+		assert.match(wash(within.replace("Wash,machine", "Wash,hand")).err, /column washer: A washer is for what was washed by machine/);
 		assert.equal(wash(within).code, 0);
 		assert.equal(due("SX-HOOD"), before);
 		const hot = "SX-HOOD,2026-03-02,advanced,soiled,Wash,,106000,,,,,,yes,The thermostat was wrong";

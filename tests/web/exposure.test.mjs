@@ -126,17 +126,19 @@ test("a cleaning beyond what gear stands is confirmed, noted, and asks for an in
 	const path = `/components/${await idOf(client, "SX-COAT-SHELL")}/cleanings`, base = { class: "advanced", reason: "soiled", performed_by: "Clearwater Wash", on: earlier(2) };
 	const refused = async (more, field) => assert.equal((await client.send(path, { ...base, ...more }, await version("SX-COAT-SHELL"), 422)).doc.errors[0].field, field, JSON.stringify(more));
 	for (const more of [{ water: 106, water_unit: "f" }, { water: 41, water_unit: "c" }, { ph: "5.90" }, { ph: "10.60" }, { force_g: 101 },
-		{ drum_radius_cm: 40, drum_turns: 480 }, { bleach: true }, { dry: 106, dry_unit: "f" }, { dry: 41, dry_unit: "c" }]) await refused(more, "confirmed");
+		{ drum_radius_cm: 40, drum_turns: 480 }, { bleach: true }, { method: "machine", washer: "top" }, { load_percent: 76 }, { prepared: false }, { dry: 106, dry_unit: "f" }, { dry: 41, dry_unit: "c" }]) await refused(more, "confirmed");
 	await refused({ water: 40 }, "water_unit");
 	await refused({ water: 101, water_unit: "c" }, "water");
 	await refused({ drum_turns: 400 }, "drum_radius_cm");
 	await refused({ drum_radius_cm: 40, drum_turns: 400, force_g: 80 }, "force_g");
+	await refused({ method: "hand", washer: "front" }, "washer");
+	await refused({ method: "machine", load_percent: 101 }, "load_percent");
 	await refused({ drum_radius_cm: 200, drum_turns: 3000 }, "drum_turns");
 	await refused({ drum_radius_cm: 5, drum_turns: 1 }, "drum_turns");
 	await refused({ dry: 40 }, "dry_unit");
 	await refused({ dry: 251, dry_unit: "c" }, "dry");
 	await refused({ water: 140, water_unit: "f", confirmed: true }, "note");
-	await client.send(path, { ...base, water: 105, water_unit: "f", ph: "6.00", force_g: 100, method: "machine", dried: "machine", dry: 40, dry_unit: "c" }, await version("SX-COAT-SHELL"));
+	await client.send(path, { ...base, water: 105, water_unit: "f", ph: "6.00", force_g: 100, method: "machine", washer: "front", load_percent: 75, prepared: true, dried: "machine", dry: 40, dry_unit: "c" }, await version("SX-COAT-SHELL"));
 	assert.ok(!(await client.get(`/components/${await idOf(client, "SX-COAT-SHELL")}`)).cleanings[0].is_beyond);
 	await client.send(path, { ...base, on: earlier(1), water: 60, water_unit: "c", confirmed: true, note: "The thermostat was wrong." }, await version("SX-COAT-SHELL"));
 	const page = await client.get(`/components/${await idOf(client, "SX-COAT-SHELL")}`), due = page.duties.find((duty) => duty.duty === "advanced_inspection");

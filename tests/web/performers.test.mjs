@@ -92,6 +92,10 @@ test("a cleaning beyond the routine one is recorded by who did it and is trained
 	const washed = await clean("PX-HOOD", { class: "advanced", provider: wash, sanitized: true });
 	assert.deepEqual(washed, { performer_class: "verified_cleaner", sanitized: 1 });
 	await refusedCleaning("PX-HOOD", { class: "advanced", sanitized: true }, "sanitized", /\(manufacturer-trained\) may not do this sanitization/);
+	const life = async (tag) => (await fetch(`${department.url}/components/${await idOf(client, tag)}`, { headers: { accept: "text/html", cookie: form.cookie } })).text();
+	assert.equal((await clean("PX-HELMET", { class: "advanced", sanitized: true })).sanitized, 1, "what is hard is disinfected by whoever may clean it");
+	assert.match(await life("PX-HELMET"), /advanced, disinfected/);
+	assert.match(await life("PX-HOOD"), /advanced, sanitized/);
 	await refusedCleaning("PX-HOOD", { class: "advanced", provider: 99 }, "provider", /Choose a provider from the list/);
 });
 
@@ -178,6 +182,7 @@ test("officers see the table with its sources; the department's class is its own
 const tables = [
 	["a cleaner's specialized cleaning", "cleanings", "tag,cleaned_on,class,reason,performed_by,provider", "SX-HOOD,2026-02-01,specialized,blood,Wash,WASH", /column performer_class: Clearwater Wash \(verified cleaner\) may not do this specialized cleaning/],
 	["a member's advanced cleaning", "cleanings", "tag,cleaned_on,class,reason,performed_by,performer_class", "SX-HOOD,2026-02-01,advanced,soot,Bo,member", /column performer_class: Who did it \(member\) may not do this advanced cleaning/],
+	["a trained department's disinfection", "cleanings", "tag,cleaned_on,class,reason,performed_by,performer_class,sanitized", "SX-HELMET,2026-02-01,advanced,soot,Bo,member,yes", /column performer_class: .* may not do this advanced cleaning/],
 	["a trained department's sanitization", "cleanings", "tag,cleaned_on,class,reason,performed_by,performer_class,sanitized", "SX-HOOD,2026-02-01,advanced,soot,Bo,trained_organization,yes", /column sanitized: .* may not do this sanitization/],
 	["a cleaner after its verification", "cleanings", "tag,cleaned_on,class,reason,performed_by,provider", "SX-HOOD,2026-02-01,advanced,soot,Wash,LATE", /column performer_class: Late Wash was verified until 2025-12-31/],
 	["a cleaner's inspection", "inspections", "reference,kind,inspected_on,inspector,performer,tag,conclusion,performer_class", "C-1,advanced,2026-02-01,2001,Clearwater Wash,SX-HOOD,return_to_service,verified_cleaner", /column performer_class: Who did it \(verified cleaner\) may not do this advanced inspection: .* its inspections and repairs do not count/],
