@@ -451,6 +451,7 @@ void inspection_part_document(const struct inspection_view *v, const struct part
 	doc_set_bool(map, "is_begun", p->answered_count > 0);
 	doc_set_int(map, "version", p->version);
 	doc_set_bool(map, "is_dirty", part_is_dirty(&p->record));
+	doc_set_bool(map, "waits_for_cleaning", part_waits_for_cleaning(&p->record));
 	doc_set_text(map, "clean", doc_text(p->row, "clean"));
 	doc_set_text(map, "model_agrees", doc_text(p->row, "model_agrees"));
 	doc_set_text(map, "size_agrees", doc_text(p->row, "size_agrees"));

@@ -191,7 +191,7 @@ static void block_dirty(struct work *w) {
 				day_format(by->on, exposed_text))
 		 : arena_printf(
 		       w->a,
-		       "Not clean, or exposed meanwhile, when inspected on %s: clean it, then "
+		       "Not clean, or waiting for cleaning, when inspected on %s: clean it, then "
 		       "inspect it again.",
 		       day_text));
 }

@@ -45,10 +45,21 @@ static bool stood_before(const struct part_record *part, const char *code) {
 	return false;
 }
 
-/* Exposed and not cleaned since, whatever the eye says, is dirty too. */
+bool part_waits_for_cleaning(const struct part_record *part) {
+	const struct part_subject *s = &part->subject;
+	if (!part->before || !part_asks_clean(s)) return false;
+	if (stood_before(part, "contaminated") || stood_before(part, "came_back_soiled"))
+		return true;
+	for (size_t i = 0; i < s->open_count; i++)
+		if (s->open[i].outcome && s->open[i].outcome->closed_by == CLOSED_BY_CLEANING)
+			return true;
+	return false;
+}
+
+/* Whatever the eye says. */
 bool part_is_dirty(const struct part_record *part) {
-	return part_asks_clean(&part->subject) &&
-	       (part->clean == AGREES_NO || stood_before(part, "contaminated"));
+	return part_waits_for_cleaning(part) ||
+	       (part_asks_clean(&part->subject) && part->clean == AGREES_NO);
 }
 
 bool part_is_away(const struct part_record *part) {

@@ -107,7 +107,11 @@ struct part_record {
 	bool has_left;          /* for a provider, while it was being inspected; back or not */
 };
 
-/* Found not clean, or exposed and not cleaned since: nothing more is asked of it and nothing is
+/* Dirty by the record, and no cleaning is on it since: exposed, taken back soiled or contaminated,
+ * or with a finding that cleaning ends. Of what is signed: no. */
+bool part_waits_for_cleaning(const struct part_record *part);
+
+/* Found not clean, or waiting for cleaning: nothing more is asked of it and nothing is
  * settled by this inspection, since dirt hides damage. What was written down before that was said
  * stays. */
 bool part_is_dirty(const struct part_record *part);

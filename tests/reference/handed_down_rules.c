@@ -12,6 +12,7 @@
  *   light evaluation         a spot is a suspect, confirmed by opening the liner
  *   liners                   opened, too, whenever an advanced inspection indicates a problem
  *   gloves, footwear         inspected as a pair and replaced as a pair
+ *   helmet                   after a severe impact retired, or the maker is asked
  */
 #include "trade.h"
 
@@ -185,6 +186,17 @@ START_TEST(opened_when_an_inspection_finds_it_suspect) {
 }
 END_TEST
 
+START_TEST(struck_hard) {
+	const struct subject_defect *d =
+	    defect_at("helmet", HAZARD_STRUCTURAL, "shell_heat", "impact");
+	struct allowed_outcome allowed[ALLOWED_OUTCOMES_MAX];
+	ck_assert_uint_eq(allowed_outcomes(d, allowed), 2);
+	ck_assert(allowed[0].is_default && allowed[0].outcome->retires);
+	ck_assert_str_eq(allowed[1].outcome->code, "ask_maker");
+	ck_assert(allowed[1].needs_reason && allowed[1].outcome->blocks);
+}
+END_TEST
+
 TCase *handed_down_rules_case(void) {
 	TCase *c = trade_case("from memory");
 	tcase_add_test(c, reflective_shell_ages_faster);
@@ -196,5 +208,6 @@ TCase *handed_down_rules_case(void) {
 	tcase_add_loop_test(c, asked_as_a_pair, 0, PAIRED);
 	tcase_add_loop_test(c, places_of_both, 0, PAIRED);
 	tcase_add_test(c, opened_when_an_inspection_finds_it_suspect);
+	tcase_add_test(c, struck_hard);
 	return c;
 }

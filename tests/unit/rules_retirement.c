@@ -153,7 +153,7 @@ START_TEST(dirt) {
 	/* Found not clean: no inspection of retired gear ends that, a later cleaning does. */
 	c = retired();
 	c.not_clean_on = c.cleaned_on = on("2025-04-01");
-	only(&c, "not_clean", "Not clean, or exposed meanwhile, when inspected on 2025-04-01");
+	only(&c, "not_clean", "Not clean, or waiting for cleaning, when inspected on 2025-04-01");
 	c.cleaned_on++;
 	ck_assert_uint_eq(weigh(&c), 0);
 	c = retired();

@@ -203,7 +203,7 @@ START_TEST(not_clean) {
 	c.not_clean_on = on("2025-04-01");
 	stand(&c);
 	only("not_clean", STATE_OUT_OF_SERVICE,
-	     "Not clean, or exposed meanwhile, when inspected on 2025-04-01");
+	     "Not clean, or waiting for cleaning, when inspected on 2025-04-01");
 	const struct exposure late = {.cause = EXPOSURE_FUELS, .on = on("2025-03-30")};
 	c.not_clean_by = &late;
 	stand(&c);

@@ -531,6 +531,29 @@ START_TEST(labels_are_compared_where_parts_go_together) {
 END_TEST
 
 /* Whatever the eye says, and whatever else is in its way. */
+/* Dirt hides damage: what is on record as soiled and not as cleaned is cleaned first. */
+START_TEST(soiled_by_the_record_is_dirty) {
+	struct open_finding open[] = {
+	    {.id = 1, .check_point = "label"},
+	    {.id = 2, .check_point = "fabric", .outcome = handbook_outcome(hb, "repair")},
+	    {.id = 3, .check_point = "fabric", .outcome = handbook_outcome(hb, "clean")}};
+	const struct blocker b = {.code = "came_back_soiled", .text = "From before."};
+	struct standing before = {.blocker = &b, .blocker_count = 0};
+	part.subject.open = open;
+	part.subject.open_count = 3;
+	ck_assert(!part_waits_for_cleaning(&part)); /* it is signed: nobody asks where it stands */
+	part.before = &before;
+	conclude(CONCLUSION_CLEAN_FIRST);
+	part.subject.inspection = INSPECTION_ROUTINE;
+	ck_assert(!part_waits_for_cleaning(&part)); /* the wearer looks at it as it is */
+	part.subject.inspection = INSPECTION_ADVANCED;
+	part.subject.open_count = 2;
+	ck_assert(!part_waits_for_cleaning(&part));
+	before.blocker_count = 1;
+	conclude(CONCLUSION_CLEAN_FIRST);
+}
+END_TEST
+
 START_TEST(contaminated_is_dirty) {
 	struct blocker blocker[] = {{.code = "contaminated"}, {.code = "finding"}};
 	struct standing before = {.blocker = blocker, .blocker_count = 2};
@@ -577,6 +600,7 @@ Suite *rules_verdict_suite(void) {
 	tcase_add_test(c, without_memory_what_lies_beneath_stays_out);
 	tcase_add_test(c, says_what_is_lacking);
 	tcase_add_test(c, labels_are_compared_where_parts_go_together);
+	tcase_add_test(c, soiled_by_the_record_is_dirty);
 	tcase_add_test(c, contaminated_is_dirty);
 	suite_add_tcase(s, c);
 	return s;

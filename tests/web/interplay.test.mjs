@@ -328,3 +328,31 @@ test("nobody has it while somebody else does, nor before it was made, nor by a t
 	assert.equal(parts(`AFTER,hood,structural,ST1,Elm,2025-04,2025-04-01,2002,${earlier(30)}`).code, 0);
 	await department.start();
 });
+
+test("what is on record as soiled is cleaned first: no thorough look at it counts before", async () => {
+	const draft = {}, due = (tag) => dutyOf(tag, "advanced_inspection");
+	for (const tag of ["SOOTY", "SOOTY-2"]) await add(tag, "hood");
+	for (const tag of ["SOOTY", "SOOTY-2"]) await act(tag, "issue", { member: await holder("2002"), condition: "good" });
+	await inspect(inspector, "routine", ["SOOTY"], { SOOTY: { check_point: "soiling", defect: "contaminated", zone: "bib", outcome: "clean" } });
+	await act("SOOTY-2", "return", { condition: "soiled" });
+	for (const tag of ["SOOTY", "SOOTY-2"]) {
+		draft[tag] = await begin(inspector, "advanced", tag);
+		await answer(inspector, draft[tag]);
+		const { parts: [part] } = await sign(inspector, draft[tag]);
+		assert.equal(part.conclusion, "clean_first", tag);
+		await act(tag, "cleanings", { class: "advanced", reason: "soot", performed_by: "Ines Okafor", done_after: true });
+		assert.deepEqual(await codesOf(tag), ["not_clean"], tag);
+		await inspect(inspector, "advanced", [tag]);
+		assert.deepEqual(await codesOf(tag), [], tag);
+	}
+	assert.equal((await due("SOOTY")).fact, "inspected");
+	// In the form: why, and where the way out is.
+	await inspect(inspector, "routine", ["SOOTY"], { SOOTY: { check_point: "soiling", defect: "soiled", zone: "bib", outcome: "clean" } });
+	const id = await begin(inspector, "advanced", "SOOTY"), component = await idOf(inspector, "SOOTY");
+	const page = async () => (await fetch(`${department.url}/inspections/${id}/parts/${component}`, { headers: { accept: "text/html", authorization: `Bearer ${inspector.token}` } })).text();
+	assert.match(await page(), new RegExp(`By the record it waits for that; if it was cleaned, <a href="/components/${component}">record the cleaning first`));
+	await act("SOOTY", "cleanings", { class: "advanced", reason: "soot", performed_by: "Ines Okafor", done_after: true });
+	assert.doesNotMatch(await page(), /waits for that/);
+	await answer(inspector, id);
+	assert.equal((await sign(inspector, id)).parts[0].conclusion, "return_to_service");
+});
