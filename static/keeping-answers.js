@@ -1,20 +1,26 @@
 // Answers of an inspection, stored as they are given.
 "use strict";
-import { halves } from "./keeping-changes.js";
-import { beginForm, change, early, fill, filling, first, form, hasNextPage, inLine, isBad, note, opening, ownHere, page, partPath, path, sentSoon, wayOfServer } from "./keeping-form.js";
+import { addChange, halves, jot } from "./keeping-changes.js";
+import { beginForm, early, fill, filling, first, form, hasNextPage, inLine, isBad, made, note, opening, ownHere, page, partPath, path, sentSoon, wayOfServer } from "./keeping-form.js";
 import { knownValues, knownVersion, storedValues, valuesOf } from "./keeping-send.js";
 
 const SOON = 700; // ms: answers given in quick succession go together
 
 let version; // that the page's forms speak of
 
-/** more: what is to be said of these answers beside them. */
-async function keepAnswers(more) {
-	const before = Object.assign({}, first, knownValues(path), ...(await ownHere()).map((one) => one.fields)), now = valuesOf(form);
+let waiting = {}; // answers of this form that are kept and not sent, as far as was seen
+/** What was answered since, if anything. more: what is to be said of these answers beside them. */
+function answered(more) {
+	const before = { ...first, ...knownValues(path), ...waiting }, now = valuesOf(form);
 	const names = Object.keys(now).filter((name) => now[name] !== (before[name] ?? ""));
-	if (!names.length) return;
 	const of = (values) => Object.fromEntries(names.map((name) => [name, values[name] ?? ""]));
-	await change("answers", of(now), of(before), more);
+	return names.length ? made("answers", of(now), of(before), more) : undefined;
+}
+async function keepAnswers(more) {
+	waiting = Object.assign({}, ...(await ownHere()).map((one) => one.fields));
+	const change = answered(more);
+	if (!change) return jot("changes");
+	await addChange(change);
 	await page.show();
 }
 /** What others saved in this form meanwhile is shown, but not over what is on its way. */
@@ -99,6 +105,7 @@ export async function begin(given) {
 	form.addEventListener("change", (event) => {
 		offerFinding(event.target);
 		if (filling) return;
+		jot("changes", answered());
 		inLine(() => keepAnswers());
 		clearTimeout(soon);
 		soon = setTimeout(page.sendNow, SOON);

@@ -7,6 +7,8 @@
 // version (that it was sent with, once it was), state ("waiting", "conflict", "refused"), detail,
 // theirs, made, opening (of the page, see the form) }. Passwords, PINs and form tokens are no fields of it.
 // A half is a form that is not finished: { at, who, name, fields, base }.
+// The database takes some milliseconds, in which the page may be left. So what was tapped or typed
+// is jotted down before that, and what a page left jotted the next page puts into the database.
 "use strict";
 
 let refused = false; // the browser keeps nothing, or not everything
@@ -76,6 +78,38 @@ async function drop(name, key) {
 	if (database) await run(name, "readwrite", (store) => store.delete(key));
 }
 
+// --- jotting down --------------------------------------------------------------------------
+
+let paper; // none where the browser refuses it
+try { paper = localStorage; } catch { /* the database alone, then */ }
+const jots = { changes: 0, halves: 0 }, tab = crypto.getRandomValues(new Uint32Array(1))[0];
+const jotKey = (name) => `jotted:${name}:${tab}`;
+/** At once, until addChange or putHalf has it; nothing: it is as before. */
+export function jot(name, value) {
+	jots[name]++;
+	try {
+		if (value) paper?.setItem(jotKey(name), JSON.stringify(value));
+		else paper?.removeItem(jotKey(name));
+	} catch { /* it is full: the database has it in a moment */ }
+}
+/** The database has what was jotted; but not what was since. */
+async function settle(name, work) {
+	const upTo = jots[name], value = await work;
+	if (upTo === jots[name]) jot(name);
+	return value;
+}
+/** Of pages that were left. What a page that is still open jotted comes twice, which changes nothing. */
+export async function takeJotted() {
+	for (const key of Object.keys(paper ?? {})) {
+		const [what, name] = key.split(":"), value = what === "jotted" && paper.getItem(key);
+		if (!value) continue;
+		await (name === "changes" ? addChange : putHalf)(JSON.parse(value));
+		paper.removeItem(key);
+	}
+}
+
+// --- changes and halves -----------------------------------------------------------------------
+
 /** False: what is not sent is lost with the page. */
 export const isLasting = () => !refused;
 
@@ -100,7 +134,7 @@ export async function partChange(change, goes) {
 	await updateChange(id, (one) => Object.assign(one, { fields: split(one.fields, false), words: words(false) }));
 }
 /** Adds fields to the last change when that is of the same form and was not sent yet, else a new one. */
-export const addChange = (made) => keep("changes", (list) => {
+export const addChange = (made) => settle("changes", keep("changes", (list) => {
 	const last = list.filter((one) => one.who === made.who).at(-1);
 	const joins = made.kind === "answers" && last?.kind === "answers" && last.path === made.path && last.state === "waiting" && !last.version;
 	if (!joins) return { ...made, key: newKey(), state: "waiting", made: new Date().toISOString() };
@@ -110,8 +144,8 @@ export const addChange = (made) => keep("changes", (list) => {
 	for (const name of Object.keys(last.fields)) if (last.fields[name] === last.base[name]) delete last.fields[name]; // taken back
 	last.words = [...last.words.filter(([what]) => !made.words.some(([other]) => other === what)), ...made.words];
 	return last;
-});
+}));
 
 export const halves = () => all("halves");
-export const putHalf = (half) => keep("halves", () => half);
+export const putHalf = (half) => settle("halves", keep("halves", () => half));
 export const dropHalf = (at) => drop("halves", at);

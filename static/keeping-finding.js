@@ -1,7 +1,7 @@
 // A finding of an inspection: given by its button, and kept half written until then.
 "use strict";
-import { changes, dropChange, dropHalf, halves, isLasting, putHalf } from "./keeping-changes.js";
-import { beginForm, change, early, fill, filling, first, form, hasNextPage, inLine, leave, page, partPath, path, sentSoon, title, wayOfServer } from "./keeping-form.js";
+import { addChange, changes, dropChange, dropHalf, halves, isLasting, jot, putHalf } from "./keeping-changes.js";
+import { beginForm, early, fill, filling, first, form, hasNextPage, inLine, leave, made, page, partPath, path, sentSoon, title, wayOfServer } from "./keeping-form.js";
 import { freshen, valuesOf } from "./keeping-send.js";
 
 /** Only what can be found at the chosen point, and what can follow from it, is left to choose. */
@@ -31,14 +31,14 @@ function halfPage(any = "any" in form.dataset) {
 const halfAt = (place = halfPage()) => `${page.who} ${place}`;
 
 /** What becomes of it in the end: until then the button does nothing more. */
-const fateOf = (made) => new Promise((done) => {
-	page.heard = (outcome, one) => { if (one.id === made.id) done(outcome); };
+const fateOf = (change) => new Promise((done) => {
+	page.heard = (outcome, one) => { if (one.id === change.id) done(outcome); };
 });
 async function saveFinding() {
 	const kind = form.dataset.keep, now = valuesOf(form);
 	const fields = kind === "change" ? now : Object.fromEntries(Object.entries(now).filter(([, value]) => value));
-	const made = await change(kind, fields, kind === "change" ? first : { seen: chosenPoint().seen });
-	const fate = fateOf(made), stopped = await sentSoon(), left = (await changes()).find((one) => one.id === made.id);
+	const change = await addChange(made(kind, fields, kind === "change" ? first : { seen: chosenPoint().seen }));
+	const fate = fateOf(change), stopped = await sentSoon(), left = (await changes()).find((one) => one.id === change.id);
 	if (left?.status === 422) {
 		// What is missing the server says best, on its own page, with all of it still in the form.
 		await dropChange(left.id);
@@ -55,9 +55,10 @@ async function saveFinding() {
 	if (!left) location.href = stopped === "done" ? await wayOfServer(wayBack()).catch(wayBack) : wayBack();
 	else if (left.state === "waiting" && (stopped === "signed out" || hasNextPage() || await fate === "sent")) location.href = wayBack();
 }
-function keepHalf(place = halfPage()) {
+const halfNow = (place = halfPage()) => ({ at: halfAt(place), page: place, who: page.who, name: page.name, path, title: title(), fields: valuesOf(form), base: first });
+function keepHalf(place) {
 	page.half = true;
-	return putHalf({ at: halfAt(place), page: place, who: page.who, name: page.name, path, title: title(), fields: valuesOf(form), base: first }).then(page.show);
+	return putHalf(halfNow(place)).then(page.show);
 }
 export async function begin(given) {
 	await beginForm(given, saveFinding);
@@ -75,6 +76,10 @@ export async function begin(given) {
 		page.half = true;
 	}
 	fill(typed);
-	form.addEventListener("input", () => { if (!filling) inLine(() => keepHalf()); });
+	form.addEventListener("input", () => {
+		if (filling) return;
+		jot("halves", halfNow());
+		inLine(() => keepHalf());
+	});
 	if (Object.keys(typed).length) await keepHalf();
 }

@@ -2,7 +2,7 @@
 // stored as they are given; keeping-finding.js: a finding by its button, kept half written until
 // then; keeping-sign.js: the signature.
 "use strict";
-import { addChange, isLasting } from "./keeping-changes.js";
+import { isLasting } from "./keeping-changes.js";
 import { addressOf, readPage, remember, storedValues, valuesOf, wordsOf } from "./keeping-send.js";
 
 const PATIENCE = 4000; // ms that a button waits for the network
@@ -39,7 +39,7 @@ function wordsFor(fields) {
 	return [...(defect ? [["What was found?", defect]] : []), ...shown.map(([name, value]) => [...wordsOf(form, name, value), name])];
 }
 export const title = () => document.querySelector("h1").textContent.trim();
-export const change = (kind, fields, base, more = {}) => addChange({ who: page.who, name: page.name, path, kind, title: title(), fields, base, words: wordsFor(fields),
+export const made = (kind, fields, base, more = {}) => ({ who: page.who, name: page.name, path, kind, title: title(), fields, base, words: wordsFor(fields),
 	...(page.kept ? {} : { opening }), ...more });
 export function note(before, words, href) {
 	const told = document.createElement("p");

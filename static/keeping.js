@@ -3,7 +3,7 @@
 // tablet, sent later, and the inspection goes on. This file: what waits is sent from any page,
 // and its state is said; keeping-form.js: the forms.
 "use strict";
-import { changes, halves, isLasting } from "./keeping-changes.js";
+import { changes, halves, isLasting, takeJotted } from "./keeping-changes.js";
 import { addressOf, flush, isThere } from "./keeping-send.js";
 
 const { who = "", name = "", lock, kept } = document.body.dataset;
@@ -161,6 +161,7 @@ function tellOthers(work) {
 		say(where, `Work of ${other} that was not sent waits on this tablet. It is sent when ${other} signs in here again.`);
 }
 async function begin() {
+	await takeJotted();
 	const work = [...await changes(), ...await halves()];
 	tellOthers(work);
 	if (kept) {

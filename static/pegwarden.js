@@ -65,10 +65,17 @@ addEventListener("keydown", (event) => {
 });
 
 // Inspections are kept while the network is away: where there is a part of one, or a tablet
-// that has had one and may still have something to send.
-let keeps = true;
-try { keeps = localStorage.getItem("keeps") ?? navigator.serviceWorker?.controller; } catch { /* not known */ }
-if (keeps || document.querySelector("[data-keeping], [data-not-sent]")) import("/static/keeping.js").catch(() => {}); // the network is away: as without scripts
+// that has had one and may still have something to send. What says so is written down lazily,
+// and may not be there after the battery died; the database is.
+async function keeps() {
+	try {
+		return localStorage.getItem("keeps") ?? navigator.serviceWorker?.controller ?? (await indexedDB.databases()).some(({ name }) => name === "pegwarden");
+	} catch { return true; /* not known */ }
+}
+async function keep() {
+	if (document.querySelector("[data-keeping], [data-not-sent]") || await keeps()) await import("/static/keeping.js");
+}
+keep().catch(() => {}); // the network is away: as without scripts
 
 document.getElementById("errors")?.focus();
 

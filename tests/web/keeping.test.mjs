@@ -18,7 +18,7 @@ before(async () => {
 	({ department, inspector, officer } = await staffed());
 	await department.stop();
 	department.pin("2001", pin);
-	const more = department.import("components", [componentColumns, ...["EX", "FX"].flatMap((prefix) => ensembleRows(prefix, "structural", `${prefix}-1`, "2002"))].join("\n") + "\n");
+	const more = department.import("components", [componentColumns, ...["EX", "FX", "GX"].flatMap((prefix) => ensembleRows(prefix, "structural", `${prefix}-1`, "2002"))].join("\n") + "\n");
 	assert.equal(more.code, 0, more.err);
 	await department.start();
 	network = await new Network(department).start();
@@ -187,6 +187,29 @@ describe("on line", () => {
 		const again = await killed(other);
 		await again.goto(address);
 		await until(() => again.inputValue("[name=place]"), place);
+		await page.context().close();
+	});
+	test("what is tapped and typed in the moment in which the page is left is kept, too", async () => {
+		const { parts: [part] } = await opened("GX-HELMET"), [group] = part.groups, page = await tablet();
+		const [first, second, third] = group.points;
+		/** From now on this page's database takes longer than the page lives. */
+		const stall = () => page.evaluate(() => { IDBDatabase.prototype.transaction = () => ({ objectStore: () => ({ getAll: () => ({}) }) }); });
+		await page.goto(network.url + group.at);
+		await stateIs(page, "saved");
+		await stall();
+		for (const [point, answer] of [[first, "sound"], [second, "sound"], [first, "finding"]]) await tap(page, point, answer);
+		await page.goto(`${network.url}/`);
+		await until(() => answersOf(group.at), { [first]: "finding", [second]: "sound" });
+		const { check_point, defect, place } = await findingAt(part, third), address = `${network.url}${part.path}/findings?point=${check_point}&defect=${defect}`;
+		await page.goto(address);
+		await stateIs(page, "saved");
+		await stall();
+		await page.fill("[name=place]", place);
+		await page.goto(`${network.url}/`);
+		await page.goto(address);
+		await until(() => page.inputValue("[name=place]"), place);
+		await nothingKept(page);
+		assert.deepEqual(await page.evaluate(() => Object.keys(localStorage).filter((key) => key.startsWith("jotted"))), []);
 		await page.context().close();
 	});
 	test("what is tapped while the answer to a tick for several questions is on its way stays", async () => {
@@ -392,6 +415,24 @@ describe("off line", () => {
 		assert.deepEqual(entries(id), ["answer check points"]);
 		await context.close();
 		rmSync(folder, { recursive: true, force: true });
+	});
+	test("what the browser writes down lazily is gone with the battery: what was kept is sent all the same", async () => {
+		const { parts: [{ groups: [first] }] } = await opened("GX-HOOD"), page = await tablet();
+		await page.goto(network.url + first.at);
+		await stateIs(page, "saved");
+		network.set("gone");
+		await tap(page, first.points[0], "sound");
+		await stateIs(page, "kept");
+		await page.evaluate(async () => {
+			localStorage.clear();
+			for (const one of await navigator.serviceWorker.getRegistrations()) await one.unregister();
+		});
+		const again = await killed(page);
+		network.set("there");
+		await again.goto(`${network.url}/`); // a page that knows nothing of the inspection
+		await until(() => answersOf(first.at), { [first.points[0]]: "sound" });
+		await nothingKept(again);
+		await again.context().close();
 	});
 	test("the server is started again in the midst", async () => {
 		const { id, parts: [{ groups: [first, second] }], pages } = await opened("SX-HELMET"), page = await tablet();
