@@ -66,6 +66,21 @@ enum err duty_sources(struct request *rq, struct doc *rows) {
 	return err;
 }
 
+enum err risk_review_document(struct request *rq, struct doc *d) {
+	const char *on;
+	char due[DAY_TEXT_SIZE];
+	enum err err =
+	    setting_text(request_store(rq), RISK_REVIEWED_ON, NULL, &rq->arena, &on, &rq->fault);
+	if (err != ERR_OK) return err;
+	day due_on = risk_review_due(day_parse(on));
+	doc_set_text(d, "risk_reviewed_on", on);
+	if (due_on == DAY_NONE) doc_set_null(d, "risk_review_due_on");
+	else doc_set_copy(d, "risk_review_due_on", day_format(due_on, due));
+	doc_set_bool(d, "is_risk_review_overdue",
+		     rq->who.role >= ROLE_OFFICER && due_on != DAY_NONE && due_on < rq->today);
+	return ERR_OK;
+}
+
 enum err duty_rules_named(struct request *rq, struct doc *d) {
 	struct store *st = request_store(rq);
 	struct program *p;

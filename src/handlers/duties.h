@@ -16,6 +16,11 @@ void duty_spans(struct doc *d, day today);
 /* Sets "source" of each row that has a "rule": where the rule comes from. */
 enum err duty_sources(struct request *rq, struct doc *rows) MUST_CHECK;
 
+#define RISK_REVIEWED_ON "risk_reviewed_on" /* a setting */
+/* Sets risk_reviewed_on, risk_review_due_on (null: not on record) and is_risk_review_overdue, which
+ * is told to those who see the rules. */
+enum err risk_review_document(struct request *rq, struct doc *d) MUST_CHECK;
+
 /* Sets own_rules_name, as the department calls its rules, and rule_set_label: by what rules
  * the duties are dated. For parts/rules-name. */
 enum err duty_rules_named(struct request *rq, struct doc *d) MUST_CHECK;

@@ -25,6 +25,7 @@ static enum err home(struct request *rq) {
 		err = readiness_of_member(st, rq->who.member, rq->today, a,
 					  doc_set_list(d, "readiness"), &rq->fault);
 	if (err == ERR_OK) err = home_counts(st, rq->today, a, d, &rq->fault);
+	if (err == ERR_OK) err = risk_review_document(rq, d);
 	int64_t notices = 0;
 	if (err == ERR_OK) err = safety_notices_left_count(st, &notices, &rq->fault);
 	doc_set_int(d, "safety_notices", notices);

@@ -82,7 +82,7 @@ static struct resource *rules_of(struct arena *a, const struct handbook *hb,
 				 const struct program *p) {
 	const struct rule_set *set = p->set;
 	struct field *field =
-	    arena_array(a, struct field, 9 + 2 * set->rule_count + LIMIT_OF_LAB_FIRST);
+	    arena_array(a, struct field, 10 + 2 * set->rule_count + LIMIT_OF_LAB_FIRST);
 	struct resource *r = arena_new(a, struct resource);
 	if (!field || !r) return NULL;
 	size_t n = 0;
@@ -106,6 +106,13 @@ static struct resource *rules_of(struct arena *a, const struct handbook *hb,
 				    .kind = FIELD_TEXT,
 				    .max = LIMIT_NAME_CHARS_MAX,
 				    .example = "Harbor rules 2027"};
+	field[n++] = (struct field){
+	    .name = RISK_REVIEWED_ON,
+	    .label = "Risk assessment behind the choice of gear, last reviewed on",
+	    .help =
+		"Texas asks for a review every five years at least (37 Tex. Admin. Code 435.1). "
+		"Empty: not on record.",
+	    .kind = FIELD_DAY};
 	field[n++] = (struct field){.name = "age_reading",
 				    .label = "Retired by age",
 				    .kind = FIELD_CHOICE,
@@ -289,6 +296,7 @@ static enum err rule_show(struct request *rq) {
 	if (err == ERR_OK) err = setting_version(request_store(rq), &rq->version, &rq->fault);
 	if (err != ERR_OK) return err;
 	if ((err = duty_rules_named(rq, page)) != ERR_OK) return err;
+	if ((err = risk_review_document(rq, page)) != ERR_OK) return err;
 	if ((err = performer_table(request_store(rq), page, &rq->fault)) != ERR_OK) return err;
 	doc_set_text(current, "rule_set", p->set->code);
 	/* The form is for the fields that were read, where any were. */
@@ -312,7 +320,7 @@ static enum err rule_show(struct request *rq) {
 struct asking {
 	struct settings rules;
 	enum adjustments choice;
-	const char *reason, *name;
+	const char *reason, *name, *reviewed_on;
 };
 
 static enum err take_asked(struct request *rq, void *context, const char *name, const char *value) {
@@ -324,6 +332,7 @@ static enum err take_asked(struct request *rq, void *context, const char *name, 
 			      : text_equal(value, "drop") ? ADJUSTMENTS_DROP
 							  : ADJUSTMENTS_UNASKED;
 	else if (text_equal(name, "own_rules_name")) ask->name = value;
+	else if (text_equal(name, RISK_REVIEWED_ON)) ask->reviewed_on = value;
 	else ask->rules.setting[ask->rules.count++] = (struct program_setting){name, value};
 	return ERR_OK;
 }
@@ -333,7 +342,11 @@ static enum err read_asking(struct request *rq, struct asking *ask) {
 	ask->rules.setting =
 	    arena_array(&rq->arena, struct program_setting, rq->resource->field_count);
 	if (!ask->rules.setting) return request_fail(rq, ERR_MEMORY, "There is no memory left.");
-	return settings_changed(rq, take_asked, ask);
+	enum err err = settings_changed(rq, take_asked, ask);
+	if (err == ERR_OK && ask->reviewed_on && day_parse(ask->reviewed_on) > rq->today)
+		err = request_field_fault(rq, RISK_REVIEWED_ON,
+					  "This day is in the future. Give the day it was done.");
+	return err;
 }
 
 static enum err rule_store(struct request *rq) {
@@ -342,6 +355,8 @@ static enum err rule_store(struct request *rq) {
 	enum err err = read_asking(rq, &ask);
 	if (err == ERR_OK && ask.name)
 		err = setting_change(st, "own_rules_name", ask.name, NULL, &rq->fault);
+	if (err == ERR_OK && ask.reviewed_on)
+		err = setting_change(st, RISK_REVIEWED_ON, ask.reviewed_on, NULL, &rq->fault);
 	if (err == ERR_OK) err = rules_change(st, &ask.rules, ask.choice, ask.reason, &rq->fault);
 	if (err == ERR_INVALID) return request_fault_to_field(rq);
 	if (err != ERR_OK) return err;

@@ -176,6 +176,12 @@ enum err program_init(struct program *p, const struct handbook *hb,
 	return ERR_OK;
 }
 
+#define RISK_REVIEW_MONTHS 60
+
+day risk_review_due(day reviewed_on) {
+	return reviewed_on == DAY_NONE ? DAY_NONE : day_add_months(reviewed_on, RISK_REVIEW_MONTHS);
+}
+
 bool program_is_own(const struct program_rule *r) {
 	int repeat_months = r->rule->repeat_months ? r->rule->repeat_months : r->rule->first_months;
 	return r->first_months != r->rule->first_months || r->repeat_months != repeat_months;

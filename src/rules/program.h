@@ -23,6 +23,7 @@
 #define PEGWARDEN_RULES_PROGRAM_H
 
 #include "base/arena.h"
+#include "base/day.h"
 #include "rules/handbook.h"
 
 struct program_rule {
@@ -49,6 +50,10 @@ struct program_setting {
 
 /* Are its months the department's rather than the rule set's? */
 bool program_is_own(const struct program_rule *rule);
+
+/* Until when the risk assessment that the selection of gear rests on is to be reviewed again: five
+ * years later at most (37 Tex. Admin. Code 435.1). DAY_NONE: it is not known when it was. */
+day risk_review_due(day reviewed_on);
 
 /* From the department's settings, in any order; those that are not of the
  * program are left alone. ERR_INVALID names the setting that cannot be. The

@@ -60,6 +60,8 @@ static bool is_lock_minutes(const char *value) {
 	return text_to_int(value, 1, PIN_LOCK_MINUTES_MAX, &minutes);
 }
 
+static bool is_day(const char *value) { return day_parse(value) != DAY_NONE; }
+
 static bool is_any(const char *value) {
 	(void)value;
 	return true;
@@ -83,6 +85,7 @@ static const struct plain {
     {"verified_organization", is_yes_or_no, false, "Say yes or no."},
     {"tablet_lock_minutes", is_lock_minutes, false, "Give whole minutes from 1 to 60."},
     {"own_rules_name", is_any, false, "Any name will do."},
+    {"risk_reviewed_on", is_day, false, "Give a day like 2026-03-15."},
     {"mail_from", text_is_email, false, "A mail address is like name@example.org."},
 };
 

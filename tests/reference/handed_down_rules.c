@@ -12,6 +12,8 @@
  *   light evaluation         a spot is a suspect, confirmed by opening the liner
  *   liners                   opened, too, whenever an advanced inspection indicates a problem
  *   gloves, footwear         inspected as a pair and replaced as a pair
+ *   special incident         what was worn stays as it was found: no inspection, whatever it says,
+ *                            and no lapse of time gives it back
  *   helmet                   after a severe impact retired, or the maker is asked
  */
 #include "trade.h"
@@ -186,6 +188,38 @@ START_TEST(opened_when_an_inspection_finds_it_suspect) {
 }
 END_TEST
 
+/* That nothing of it can be changed is asked of every act of the server: tests/web/hold.test.mjs.
+ */
+START_TEST(held_as_it_was_found) {
+	struct component_facts c = in_use("helmet", "2024-02");
+	c.in_service_on = on("2024-05-10");
+	c.hold_incident = "Hangar fire";
+	c.held_on = on("2025-05-01");
+	struct standing s;
+	duty_list_make(&duties, &c, followed(), &arena);
+	standing_make(&s, &c, &duties, hb, &arena);
+	ck_assert_str_eq(service_state_word[s.state], "held");
+	ck_assert_int_eq(s.ready_until, DAY_NONE);
+	ck_assert_uint_eq(s.blocker_count, 1);
+	const struct checklist *list = list_of("helmet", HAZARD_STRUCTURAL);
+	enum answer answer[64];
+	ck_assert_uint_le(list->point_count, 64);
+	for (size_t i = 0; i < 64; i++) answer[i] = ANSWER_SOUND;
+	for (int kind = 0; kind < INSPECTION_KIND_COUNT; kind++) {
+		const struct part_record part = {
+		    .subject = {.kind = c.kind, .inspection = (enum inspection_kind)kind},
+		    .checklist = list,
+		    .clean = AGREES_YES,
+		    .answer = answer,
+		    .before = &s};
+		struct verdict v;
+		verdict_make(&v, &part, hb, &arena);
+		ck_assert_str_eq(conclusion_word[v.conclusion], "out_of_service");
+		ck_assert_str_eq(v.blocker[0].code, "special_incident_hold");
+	}
+}
+END_TEST
+
 START_TEST(struck_hard) {
 	const struct subject_defect *d =
 	    defect_at("helmet", HAZARD_STRUCTURAL, "shell_heat", "impact");
@@ -209,5 +243,6 @@ TCase *handed_down_rules_case(void) {
 	tcase_add_loop_test(c, places_of_both, 0, PAIRED);
 	tcase_add_test(c, opened_when_an_inspection_finds_it_suspect);
 	tcase_add_test(c, struck_hard);
+	tcase_add_test(c, held_as_it_was_found);
 	return c;
 }

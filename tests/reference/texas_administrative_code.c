@@ -1,6 +1,7 @@
 /*
  * 37 Texas Administrative Code 435.1 and 427.207.
  *
+ *   risk           the risk assessment behind the selection is reviewed every five years (435.1)
  *   complete set   coat, trousers, boots, gloves, helmet and hood (435.1)
  *   training gear  no longer in service, sound, clean, marked, and not for live fire (427.207)
  */
@@ -8,6 +9,12 @@
 
 #include "rules/readiness.h"
 #include "rules/retirement.h"
+
+START_TEST(risk_assessment_every_five_years) {
+	ck_assert_int_eq(risk_review_due(on("2021-03-15")), on("2026-03-15"));
+	ck_assert_int_eq(risk_review_due(DAY_NONE), DAY_NONE);
+}
+END_TEST
 
 /* Decided: an issued loaner completes it. */
 START_TEST(hood_away_and_loaner_issued) {
@@ -78,6 +85,7 @@ END_TEST
 
 TCase *texas_administrative_code_case(void) {
 	TCase *c = trade_case("Texas Administrative Code");
+	tcase_add_test(c, risk_assessment_every_five_years);
 	tcase_add_test(c, hood_away_and_loaner_issued);
 	tcase_add_test(c, retired_coat_for_training);
 	return c;

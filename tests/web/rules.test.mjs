@@ -130,3 +130,18 @@ test("a routine look is a duty on record where the department wants it", async (
 	await officer.send("/rules", { routine_duty_days: 0 }, await version());
 	assert.equal(await routine(), 0);
 });
+
+test("the risk assessment is reviewed every five years; the officer is told when that is over", async () => {
+	const review = async (day, wanted) => officer.send("/rules", { risk_reviewed_on: day }, await version(), wanted);
+	const page = async (client, path) => (await fetch(department.url + path, { headers: { accept: "text/html", authorization: `Bearer ${client.token}` } })).text();
+	assert.equal((await officer.get("/rules")).risk_review_due_on, null, "not on record");
+	assert.equal((await review("2099-01-01", 422)).doc.errors[0].field, "risk_reviewed_on");
+	await review("2020-02-29");
+	const { risk_review_due_on, is_risk_review_overdue } = await officer.get("/rules");
+	assert.deepEqual([risk_review_due_on, is_risk_review_overdue], ["2025-02-28", true]);
+	for (const path of ["/", "/rules"]) assert.match(await page(officer, path), /2025-02-28/, path);
+	assert.doesNotMatch(await page(inspector, "/"), /Risk assessment/);
+	await review(new Date().toISOString().slice(0, 10));
+	assert.equal((await officer.get("/rules")).is_risk_review_overdue, false);
+	assert.doesNotMatch(await page(officer, "/"), /Risk assessment/);
+});
