@@ -84,8 +84,10 @@ async function answerTogether() {
 	const hasNone = (section) => section.querySelector("input[type=radio]") && !section.querySelector("input:checked");
 	const none = [...form.querySelectorAll("section")].filter(hasNone), left = none.filter((section) => section.querySelector("[data-open]"));
 	const points = none.filter((section) => !left.includes(section)).map((section) => section.querySelector("input").name);
+	const together = { points, opening, opened: second(performance.timeOrigin), answered: second(Date.now()) };
 	fill(Object.fromEntries(points.map((name) => [name, "sound"])));
-	await inLine(() => keepAnswers({ together: { points, opening, opened: second(performance.timeOrigin), answered: second(Date.now()) } }));
+	jot("changes", answered({ together }));
+	await inLine(() => keepAnswers({ together }));
 	if (!left.length) return saveAnswers();
 	left[0].querySelector("input").focus();
 	return page.sendNow();

@@ -140,7 +140,7 @@ export const addChange = (made) => settle("changes", keep("changes", (list) => {
 	if (!joins) return { ...made, key: newKey(), state: "waiting", made: new Date().toISOString() };
 	last.base = { ...made.base, ...last.base };
 	Object.assign(last.fields, made.fields);
-	if (made.together) last.together = { ...made.together, points: [...(last.together?.points ?? []), ...made.together.points] };
+	if (made.together) last.together = { ...made.together, points: [...new Set([...(last.together?.points ?? []), ...made.together.points])] };
 	for (const name of Object.keys(last.fields)) if (last.fields[name] === last.base[name]) delete last.fields[name]; // taken back
 	last.words = [...last.words.filter(([what]) => !made.words.some(([other]) => other === what)), ...made.words];
 	return last;

@@ -190,7 +190,7 @@ describe("on line", () => {
 		await page.context().close();
 	});
 	test("what is tapped and typed in the moment in which the page is left is kept, too", async () => {
-		const { parts: [part] } = await opened("GX-HELMET"), [group] = part.groups, page = await tablet();
+		const { id, parts: [part] } = await opened("GX-HELMET"), [group, next] = part.groups, page = await tablet();
 		const [first, second, third] = group.points;
 		/** From now on this page's database takes longer than the page lives. */
 		const stall = () => page.evaluate(() => { IDBDatabase.prototype.transaction = () => ({ objectStore: () => ({ getAll: () => ({}) }) }); });
@@ -200,6 +200,14 @@ describe("on line", () => {
 		for (const [point, answer] of [[first, "sound"], [second, "sound"], [first, "finding"]]) await tap(page, point, answer);
 		await page.goto(`${network.url}/`);
 		await until(() => answersOf(group.at), { [first]: "finding", [second]: "sound" });
+		await page.goto(network.url + next.at);
+		await stateIs(page, "saved");
+		await stall();
+		await page.click("button[name=all_sound]");
+		await page.goto(`${network.url}/`);
+		await until(() => answersOf(next.at), Object.fromEntries(next.points.map((point) => [point, "sound"])));
+		const { together } = (await inspector.get(`/inspections/${id}`)).parts[0];
+		assert.deepEqual(together.map((one) => one.points.map((point) => point.code)), [next.points], "and that it was one tap");
 		const { check_point, defect, place } = await findingAt(part, third), address = `${network.url}${part.path}/findings?point=${check_point}&defect=${defect}`;
 		await page.goto(address);
 		await stateIs(page, "saved");
