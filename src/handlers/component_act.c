@@ -6,8 +6,8 @@
 static enum err load(struct request *rq, struct doc **row) {
 	enum err err = component_get_row(rq, rq->id[0], row);
 	if (err == ERR_OK && !*row)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no component %lld.",
-				   (long long)rq->id[0]);
+		err =
+		    request_fail(rq, ERR_NOT_FOUND, "There is no part %lld.", (long long)rq->id[0]);
 	return err;
 }
 

@@ -213,7 +213,7 @@ enum err field_test_subject(struct request *rq, struct field_test_reading *r, bo
 	if (err == ERR_OK)
 		err = component_get(request_store(rq), id, &rq->arena, &r->part, &rq->fault);
 	if (err == ERR_OK && !r->part)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no component %lld.", (long long)id);
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no part %lld.", (long long)id);
 	if (err != ERR_OK) return err;
 	r->kind = handbook_kind(app_handbook(request_app(rq)), doc_text(r->part, "kind"));
 	if (!r->kind) return request_fail(rq, ERR_CORRUPT, "The part has an unknown kind.");

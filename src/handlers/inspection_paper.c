@@ -88,7 +88,7 @@ static enum err blank_of_component(struct request *rq, struct blank *b, int64_t 
 	if (!m || !findings) return ERR_MEMORY;
 	enum err err = component_get(request_store(rq), id, &rq->arena, &row, &rq->fault);
 	if (err == ERR_OK && !row)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no component %lld.", (long long)id);
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no part %lld.", (long long)id);
 	if (err == ERR_OK)
 		err =
 		    component_findings(request_store(rq), id, 0, &rq->arena, findings, &rq->fault);

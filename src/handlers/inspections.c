@@ -23,10 +23,10 @@ static const struct field start_field[START_FIELDS] = {
 		    .required = true},
     [START_ENSEMBLE] = {.name = "ensemble",
 			.label = "Whole ensemble",
-			.help = "Its id; or name single components instead.",
+			.help = "Its id; or name single parts instead.",
 			.kind = FIELD_ID},
     [START_COMPONENT] = {.name = "component",
-			 .label = "Components",
+			 .label = "Parts",
 			 .help = "Their ids, when not the whole ensemble is looked at.",
 			 .kind = FIELD_ID_LIST},
 };
@@ -67,10 +67,10 @@ static enum err check_chosen(struct request *rq, const struct value *chosen,
 	for (size_t i = 0; i < chosen->list_count; i++) {
 		if (is_repeated(chosen, i))
 			return request_field_fault(rq, "component",
-						   "Component %lld is named twice. Name each once.",
+						   "Part %lld is named twice. Name each once.",
 						   (long long)chosen->list[i]);
 		if (!has_candidate(candidates, chosen->list[i]))
-			return request_field_fault(rq, "component", "There is no component %lld.",
+			return request_field_fault(rq, "component", "There is no part %lld.",
 						   (long long)chosen->list[i]);
 	}
 	return ERR_OK;
@@ -131,7 +131,7 @@ static enum err inspection_post(struct request *rq) {
 	int64_t ensemble = value_int(&rq->value[START_ENSEMBLE], 0);
 	if (!ensemble == !rq->value[START_COMPONENT].list_count)
 		return request_field_fault(rq, "component",
-					   "Choose a whole ensemble, or single components.");
+					   "Choose a whole ensemble, or single parts.");
 	enum err err = inspection_check_role(rq, (enum inspection_kind)kind);
 	if (err != ERR_OK) return err;
 	struct doc *candidates = doc_list(&rq->arena);

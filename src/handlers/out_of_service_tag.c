@@ -73,7 +73,7 @@ static enum err out_of_service_tag(struct request *rq) {
 	enum err err = component_get_row(rq, rq->id[0], &row);
 	if (err != ERR_OK) return err;
 	if (!row)
-		return request_fail(rq, ERR_NOT_FOUND, "There is no component %lld.",
+		return request_fail(rq, ERR_NOT_FOUND, "There is no part %lld.",
 				    (long long)rq->id[0]);
 	const char *tag = doc_text(row, "tag"), *officer;
 	if (!doc_int(row, "blocker_count") || doc_text(row, "disposed_on"))

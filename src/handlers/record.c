@@ -3,10 +3,12 @@
 #include "base/text.h"
 #include "handlers/app.h"
 
+static const char *titled(const struct record *r) { return r->titled ? r->titled : r->word; }
+
 enum err record_load(struct request *rq, const struct record *r, struct doc **row) {
 	enum err err = r->get(rq, rq->id[0], row);
 	if (err == ERR_OK && !*row)
-		err = request_fail(rq, ERR_NOT_FOUND, "There is no %s %lld.", r->word,
+		err = request_fail(rq, ERR_NOT_FOUND, "There is no %s %lld.", titled(r),
 				   (long long)rq->id[0]);
 	return err;
 }
@@ -22,8 +24,6 @@ enum err record_show(struct request *rq, const struct record *r) {
 	rq->title = arena_printf(&rq->arena, "%s", doc_text(row, r->title_key));
 	return r->extend ? r->extend(rq, row, page) : ERR_OK;
 }
-
-static const char *titled(const struct record *r) { return r->titled ? r->titled : r->word; }
 
 enum err record_form(struct request *rq, const struct record *r) {
 	struct doc *row = NULL;
@@ -71,7 +71,7 @@ enum err record_store(struct request *rq, const struct record *r) {
 		    rq, r->unique,
 		    "Another %s has this already. Use a different one, or look the "
 		    "other one up.",
-		    r->word);
+		    titled(r));
 	}
 	if (err == ERR_INVALID) return request_fault_to_field(rq);
 	if (err == ERR_OK) err = request_derive(rq);

@@ -13,7 +13,7 @@
 struct record {
 	const char *path;   /* "/stations" */
 	const char *word;   /* "station" */
-	const char *titled; /* in titles, where people say it otherwise; or NULL */
+	const char *titled; /* in titles and messages, where people say it otherwise; or NULL */
 	const struct resource *resource;
 	enum err (*get)(struct request *rq, int64_t id, struct doc **row);
 	/* Stores rq->value over row (NULL: a new record). */

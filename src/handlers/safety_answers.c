@@ -173,8 +173,7 @@ static enum err answer_one(struct request *rq, const struct doc *notice,
 				       &item, &rq->fault);
 	if (err != ERR_OK) return err;
 	if (!item)
-		return request_field_fault(rq, "component",
-					   "The notice does not hit component %lld.",
+		return request_field_fault(rq, "component", "The notice does not hit part %lld.",
 					   (long long)r->component);
 	if (!doc_bool(item, "is_left"))
 		return request_field_fault(

@@ -39,13 +39,13 @@ enum err worn_check(struct request *rq, const struct value *chosen) {
 		for (size_t k = 0; k < i; k++)
 			if (chosen->list[k] == chosen->list[i])
 				return request_field_fault(
-				    rq, "component",
-				    "Component %lld is named twice. Name each once.", component);
+				    rq, "component", "Part %lld is named twice. Name each once.",
+				    component);
 		enum err err =
 		    component_get(request_store(rq), chosen->list[i], &rq->arena, &row, &rq->fault);
 		if (err != ERR_OK) return err;
 		if (!row)
-			return request_field_fault(rq, "component", "There is no component %lld.",
+			return request_field_fault(rq, "component", "There is no part %lld.",
 						   component);
 	}
 	return ERR_OK;

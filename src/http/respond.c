@@ -239,7 +239,8 @@ static void page_errors(struct exchange *x, struct doc *chrome, enum err err) {
 		return;
 	}
 	struct doc *problem = doc_set_map(chrome, "problem");
-	doc_set_text(problem, "title", error_table[err].title);
+	/* A page of its own has it as its headline already. */
+	doc_set_text(problem, "title", x->form_lost ? NULL : error_table[err].title);
 	doc_set_text(problem, "detail",
 		     err == ERR_INVALID && !rq->fault.message[0] ? NULL : detail_of(rq, err));
 	doc_set_int(problem, "status", error_table[err].status);
@@ -303,13 +304,19 @@ static bool is_page(struct exchange *x, const char *target) {
 	       probe.route->role > ROLE_NOBODY;
 }
 
+/* The page of ours that somebody came from, or NULL. */
+static const char *page_before(struct exchange *x) {
+	const char *referer = x->rq.referer;
+	const char *authority = referer ? strstr(referer, "://") : NULL;
+	const char *page = authority ? strchr(authority + 3, '/') : NULL;
+	return page && is_page(x, page) ? page : NULL;
+}
+
 /* Where somebody goes after signing in: of a change, to the page with its form. */
 static const char *next_page(struct exchange *x) {
-	const struct request *rq = &x->rq;
-	if (rq->method == METHOD_GET) return x->target;
-	const char *authority = rq->referer ? strstr(rq->referer, "://") : NULL;
-	const char *page = authority ? strchr(authority + 3, '/') : NULL;
-	if (page && is_page(x, page)) return page;
+	if (x->rq.method == METHOD_GET) return x->target;
+	const char *page = page_before(x);
+	if (page) return page;
 	return is_page(x, x->target) ? x->target : "/";
 }
 
@@ -361,6 +368,18 @@ static bool rebuild_form(struct exchange *x, enum err err) {
 	return built == ERR_OK && rq->doc;
 }
 
+/* How somebody goes on from a page that only says what went wrong. */
+static struct doc *ways_on(struct exchange *x, enum err err) {
+	struct doc *d = doc_map(&x->rq.arena);
+	const char *before = page_before(x);
+	bool passes = err == ERR_TOO_MANY || err >= ERR_MEMORY;
+	bool asked = x->rq.method == METHOD_GET && x->target;
+	doc_set_text(d, "again", passes && asked ? x->target : NULL);
+	doc_set_text(d, "back", before && !text_equal(before, x->target) ? before : NULL);
+	doc_set_bool(d, "is_missing", err == ERR_NOT_FOUND);
+	return d;
+}
+
 static enum MHD_Result respond_error(struct exchange *x, enum err err) {
 	struct request *rq = &x->rq;
 	unsigned int status = error_table[err].status;
@@ -371,7 +390,7 @@ static enum MHD_Result respond_error(struct exchange *x, enum err err) {
 	if (err == ERR_UNAUTHENTICATED && !rq->who.by_token) return respond_sign_in(x);
 	if (rebuild_form(x, err)) return respond_page(x, rq->route->template_name, status, err);
 	x->form_lost = true;
-	rq->doc = doc_map(&rq->arena); /* the chrome has the errors */
+	rq->doc = ways_on(x, err); /* the chrome has the errors */
 	rq->title = error_table[err].title;
 	rq->version = 0;
 	return respond_page(x, "error", status, err);

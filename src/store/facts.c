@@ -526,8 +526,7 @@ enum err facts_of_component(struct store *st, const struct handbook *hb, int64_t
 	err = facts_run_next(run, a, &found, facts, f);
 	facts_run_close(run);
 	if (err == ERR_OK && !found)
-		err =
-		    fault_set(f, ERR_NOT_FOUND, NULL, "There is no component %lld.", (long long)id);
+		err = fault_set(f, ERR_NOT_FOUND, NULL, "There is no part %lld.", (long long)id);
 	return err;
 }
 

@@ -142,6 +142,25 @@ describe("versions and repetition", () => {
 		assert.ok(answer.text.includes("&lt;script&gt;alert(1)&lt;/script&gt;"));
 		assert.ok(!answer.text.includes(script));
 	});
+	test("a page that only says what is wrong leads back to where one was", async () => {
+		const page = async (path, referer) => {
+			const answer = await department.json(path, { token: token.member, headers: { accept: "text/html", ...(referer && { referer }) } });
+			return { ...answer, main: answer.text.slice(answer.text.indexOf("<main")) };
+		};
+		const back = 'href="/components?state=held&amp;page=1">Back to where you were</a>';
+		const missing = await page("/components/999999", `${department.url}/components?state=held&page=1`);
+		assert.equal(missing.status, 404);
+		assert.equal(missing.text.match(/Not found/g).length, 2, "in the title and the headline, and no third time");
+		assert.match(missing.main, /There is no part 999999\./);
+		assert.match(missing.main, /Scan the tag/);
+		assert.ok(missing.main.includes(back));
+		const denied = await page("/accounts", `${department.url}/components?state=held&page=1`);
+		assert.equal(denied.status, 403);
+		assert.ok(denied.main.includes(back) && !denied.main.includes("Scan the tag"));
+		// Nowhere else: not to itself, not to what is no page here, not to another server.
+		for (const from of [undefined, `${department.url}/components/999999`, `${department.url}/nowhere`, "https://example.org//example.net/"])
+			assert.ok(!(await page("/components/999999", from)).main.includes("Back to where"), from);
+	});
 	test("a script in every text field is stored and shown as text", async () => {
 		const script = "<script>alert(1)</script>";
 		const made = await department.json("/components", { token: token.officer, body: { tag: "XSS-1", kind: "hood", hazard: "structural", station: 2,

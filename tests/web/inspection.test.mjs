@@ -121,7 +121,7 @@ test("a part named twice is refused, and the form comes back with what was chose
 	assert.match(form.text, /named twice/);
 	for (const id of [hood, gloves]) assert.match(form.text, new RegExp(`name="component" value="${id}"`));
 	assert.match(form.text, /value="routine" required checked/);
-	assert.match((await post("/inspections", { kind: "routine", component: [999999] }, null, 422)).doc.errors[0].message, /no component 999999/);
+	assert.match((await post("/inspections", { kind: "routine", component: [999999] }, null, 422)).doc.errors[0].message, /no part 999999/);
 	await begin("routine", "SX-HOOD", "SX-GLOVES");
 });
 
