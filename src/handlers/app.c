@@ -292,7 +292,7 @@ static void chrome_navigation(const struct request *rq, struct doc *chrome) {
 	}
 }
 
-/* Of "signed_at", "last_seen"; but not the "at" of an audit entry, which is shown as it is signed.
+/* Of "signed_at", "last_seen"; but not the "at" of an audit entry, which is kept as it is signed.
  */
 static bool is_instant_key(const char *key) {
 	size_t length = strlen(key);
@@ -309,6 +309,10 @@ static void show_local_times(struct doc *d, const char *zone) {
 		else if (m->key && is_instant_key(m->key) && instant_parse(m->text, &instant_s) &&
 			 instant_format_in_zone(instant_s, zone, local))
 			doc_set_copy(d, m->key, local);
+		else if (text_equal(m->key, "at") && instant_parse(m->text, &instant_s))
+			doc_set_copy(d, "at_here",
+				     instant_format_in_zone(instant_s, zone, local) ? local
+										    : m->text);
 }
 
 static void chrome(void *self, struct request *rq, struct doc *map) {
@@ -320,6 +324,7 @@ static void chrome(void *self, struct request *rq, struct doc *map) {
 	snprintf(zone, sizeof zone, "%s", app->zone);
 	pthread_mutex_unlock(&app->mutex);
 	show_local_times(rq->doc, zone);
+	doc_set_copy(map, "zone", zone);
 	doc_set_copy(map, "today", day_format(rq->today, today));
 	doc_set_bool(map, "signed_in", rq->who.account != 0);
 	doc_set_bool(map, "on_tablet", rq->device.tablet != 0);

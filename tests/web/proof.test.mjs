@@ -113,3 +113,17 @@ test("pages show it, and the officer's mail carries it once a day", async () => 
 	assert.equal(verify(department.data, saved).code, 0, "while it is served");
 	await department.stop();
 });
+
+test("an entry is signed in UTC; its page has the clock on the wall too", async () => {
+	const zone = "Pacific/Auckland";
+	run(["setting", "--data", department.data, "--name", "time_zone", "--value", zone]);
+	await department.start();
+	const { at } = (await department.json("/audit/1", { token })).doc.entry;
+	assert.match(at, /T\d\d:\d\d:\d\dZ$/);
+	const wall = new Intl.DateTimeFormat("sv-SE", { timeZone: zone, dateStyle: "short", timeStyle: "short" }).format(new Date(at));
+	const page = async (path) => (await department.json(path, { token, headers: { accept: "text/html" } })).text;
+	assert.ok((await page("/audit/1")).includes(`<dd>${wall} (${zone}), signed as <code>${at}</code></dd>`));
+	assert.ok((await page("/audit")).includes(`>${wall}</td>`));
+	assert.ok((await department.json("/audit.csv", { token })).text.includes(at));
+	await department.stop();
+});
