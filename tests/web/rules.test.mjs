@@ -68,10 +68,14 @@ test("in the browser: typed, refused, shown, and only then changed", async () =>
 	const chrome = await browser(), page = await (await chrome.newContext({ javaScriptEnabled: false, viewport: { width: 360, height: 740 } })).newPage();
 	await signIn(page, department, "3003");
 	await page.goto(department.url + "/rules");
+	assert.ok(!await page.isVisible("#f-advanced_inspection_repeat_months"), "the many numbers are folded away");
+	await page.click("summary >> text=Times of the department's own");
 	await page.fill("#f-advanced_inspection_repeat_months", "14");
 	await page.fill("#f-own_rules_name", "Harbor rules");
 	await page.click("text=Show what it would do");
 	await page.waitForSelector(".error-summary");
+	assert.ok(await page.isVisible("#f-advanced_inspection_repeat_months"), "what was typed is in sight");
+	assert.ok(!await page.isVisible("#f-limit_wash_water"));
 	assert.equal(await page.inputValue("#f-advanced_inspection_repeat_months"), "14");
 	assert.equal(await page.inputValue("#f-own_rules_name"), "Harbor rules");
 	assert.equal(await page.locator("text=Change the rules now").count(), 0, "not before it was shown");
