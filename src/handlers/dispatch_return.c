@@ -70,6 +70,11 @@ static enum err return_resource(struct request *rq, const struct resource **out)
 			f[count] = ask[q];
 			f[count].name = arena_printf(&rq->arena, "%s.%lld", ask[q].name,
 						     (long long)doc_int(i, "id"));
+			/* What is missing says of which. */
+			if (q == RESULT && doc_count(items) > 1)
+				f[count].label =
+				    arena_printf(&rq->arena, "Result for %s, %s",
+						 doc_text(i, "tag"), doc_text(i, "defect_label"));
 			count++;
 		}
 	*r = (struct resource){"dispatch_return", "dispatches", f, count};
@@ -164,7 +169,7 @@ static enum err take_replacement(struct request *rq, const struct doc *item, con
 	err = component_save(request_store(rq), &c, &rq->arena, id, &rq->fault);
 	if (err == ERR_CONFLICT && store_was_duplicate(request_store(rq))) {
 		fault_clear(&rq->fault);
-		return request_field_fault(rq, item_id, "Another component has the tag %s.", tag);
+		return request_field_fault(rq, item_id, "Another part has the tag %s.", tag);
 	}
 	if (err == ERR_OK && doc_int(old, "holder"))
 		err = issue_end(request_store(rq), doc_int(old, "issue"), today, "damaged",

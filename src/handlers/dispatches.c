@@ -135,6 +135,14 @@ static const struct doc *find_candidate(const struct doc *candidates, int64_t fi
 	return NULL;
 }
 
+static enum err check_expected(struct request *rq) {
+	const struct value *expected = &rq->value[EXPECTED];
+	if (!value_given(expected) || value_day(expected) >= rq->today) return ERR_OK;
+	return request_field_fault(rq, "expected_on",
+				   "%s is past. Say a day to come, or leave it empty.",
+				   value_text(expected));
+}
+
 static enum err dispatch_post(struct request *rq) {
 	struct store *st = request_store(rq);
 	const struct value *chosen = &rq->value[FINDING];
@@ -149,7 +157,8 @@ static enum err dispatch_post(struct request *rq) {
 	    .expected_on = value_text(&rq->value[EXPECTED]),
 	    .note = value_text(&rq->value[NOTE]),
 	};
-	enum err err = load_provider(rq, row.provider, &provider);
+	enum err err = check_expected(rq);
+	if (err == ERR_OK) err = load_provider(rq, row.provider, &provider);
 	if (err == ERR_OK) err = dispatch_candidates(st, 0, 0, &rq->arena, candidates, &rq->fault);
 	if (err == ERR_OK) err = dispatch_insert(st, &row, &id, &rq->fault);
 	for (size_t i = 0; err == ERR_OK && i < chosen->list_count; i++) {

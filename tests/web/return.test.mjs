@@ -217,3 +217,18 @@ test("parts worn by the same member are beneath too, without an ensemble", async
 	await inspect("advanced", ["LOOSE-CS"], { "LOOSE-CS": { check_point: "aluminized", defect: "burnt", outcome: "repair", zone: "chest" } });
 	assert.match(JSON.stringify((await stateOf("LOOSE-CL")).blockers), /Damage may have gone through/);
 });
+
+test("a ticket is expected back on a day to come; what its return lacks says of which part", async () => {
+	await inspect("advanced", ["PX-GLOVES", "PX-FOOTWEAR"], { "PX-GLOVES": { check_point: "shell", defect: "hole", outcome: "replace", zone: "left_thumb" },
+		"PX-FOOTWEAR": { check_point: "pair", defect: "incomplete_pair", outcome: "replace", zone: "right_sole" } });
+	const open = (await get("/dispatches/new")).candidates.filter((one) => ["PX-GLOVES", "PX-FOOTWEAR"].includes(one.tag)), finding = open.map((one) => one.finding);
+	assert.ok(open.length >= 2);
+	const [late] = (await post("/dispatches", { provider: 1, finding, expected_on: inspecting.earlier(1) }, null, 422)).doc.errors;
+	assert.equal(late.field, "expected_on");
+	assert.match(late.message, /is past\. Say a day to come/);
+	const at = (await post("/dispatches", { provider: 1, finding, expected_on: inspecting.earlier(0) })).headers.get("location");
+	await post(`${at}/send`, {}, (await get(at)).version);
+	const page = await get(`${at}/return`);
+	const missing = (await post(`${at}/return`, {}, page.version, 422)).doc.errors.map((one) => one.message);
+	assert.deepEqual(missing, page.items.map((item) => `Result for ${item.tag}, ${item.defect_label} is required. Choose one.`));
+});
