@@ -226,13 +226,16 @@ static bool is_blank(const char *text, size_t length) {
 	return true;
 }
 
-/* What is picked is not filled in. */
+/* What is picked is not filled in; what is a whole sentence is asked as it is. */
 static void missing(struct reading *r) {
 	enum field_kind kind = r->field->kind;
-	const char *mend = kind == FIELD_YES_NO                       ? "Answer yes or no."
-			   : kind == FIELD_CHOICE || kind == FIELD_ID ? "Choose one."
-								      : "Fill it in.";
-	wrong(r, "%s is required. %s", r->field->label, mend);
+	bool picked = kind == FIELD_CHOICE || kind == FIELD_ID || r->field->picked;
+	const char *mend = kind == FIELD_YES_NO ? "Answer yes or no."
+			   : picked             ? "Choose one."
+						: "Fill it in.";
+	const char *label = r->field->label;
+	bool sentence = label[0] && label[strlen(label) - 1] == '.';
+	wrong(r, sentence ? "%s %s" : "%s is required. %s", label, mend);
 }
 
 static void read_value(struct reading *r, const struct input_pair *in) {

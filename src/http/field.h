@@ -64,6 +64,7 @@ struct field {
 	int64_t min, max;            /* by kind; both 0: the kind's own bounds */
 	const struct choice *choice; /* FIELD_CHOICE */
 	bool in_sight;               /* of a FIELD_CHOICE every choice is shown: one tap */
+	bool picked;                 /* a FIELD_TAG that the page offers as choices */
 	const char *example;         /* for CSV templates and OpenAPI */
 };
 
@@ -143,6 +144,8 @@ struct doc *fields_form(const struct resource *r, struct arena *a, const struct 
 void fields_form_options(struct doc *form, const char *name, const struct doc *options);
 /* Nothing is chosen in it: nobody can take back what is chosen among buttons. */
 void fields_form_clear(struct doc *form, const char *name);
+/* Takes a field out of the form, to stand elsewhere on the page; NULL when it is not in it. */
+struct doc *fields_form_take(struct doc *form, const char *name);
 /* Leaves a field out of the form. */
 void fields_form_remove(struct doc *form, const char *name);
 
