@@ -62,7 +62,7 @@ static enum err review_show(struct request *rq) {
 				       &rq->faults, rq->stale_form);
 	if (!rq->who.by_pin) fields_form_remove(form, "pin");
 	doc_set(rq->doc, "form", form);
-	rq->title = "Review and sign";
+	rq->title = v.is_draft ? "Review and sign" : "Review";
 	return ERR_OK;
 }
 

@@ -246,8 +246,7 @@ struct part_view *inspection_view_part(struct request *rq, struct inspection_vie
 				       int64_t component) {
 	for (size_t i = 0; i < v->part_count; i++)
 		if (v->part[i].component == component) return &v->part[i];
-	request_fail(rq, ERR_NOT_FOUND, "That component is not part of inspection %lld.",
-		     (long long)v->id);
+	request_fail(rq, ERR_NOT_FOUND, "That part is not in inspection %lld.", (long long)v->id);
 	return NULL;
 }
 
@@ -368,16 +367,14 @@ static void verdict_document(const struct part_view *p, const struct verdict *v,
 	}
 	struct doc *unanswered = doc_set_list(map, "unanswered");
 	for (size_t i = 0; i < v->unanswered_count; i++) {
+		const struct check_point *point = v->unanswered[i].point;
 		struct doc *u = doc_add_map(unanswered);
 		doc_set_text(u, "code", v->unanswered[i].code);
 		doc_set_text(u, "text", v->unanswered[i].text);
-		doc_set_text(u, "title",
-			     v->unanswered[i].point ? v->unanswered[i].point->title
-						    : "Before the check points");
-		doc_set_text(u, "group",
-			     v->unanswered[i].point
-				 ? inspection_view_group(p, v->unanswered[i].point)->code
-				 : NULL);
+		doc_set_text(u, "title", point ? point->title : "Before the check points");
+		doc_set_text(u, "group", point ? inspection_view_group(p, point)->code : NULL);
+		/* That it has no answer needs no words in a list of what is still to do. */
+		doc_set_bool(u, "is_blank", point && p->answer[point->index] == ANSWER_NONE);
 	}
 	struct doc *follow_ups = doc_set_list(map, "follow_ups");
 	for (size_t i = 0; i < v->follow_up_count; i++) {

@@ -47,11 +47,10 @@ static const char *guesser(struct request *rq) {
 
 static enum err refuse_code(struct request *rq, const char *subject) {
 	enum err err = sign_in_failed(request_store(rq), subject, rq->now_s, &rq->fault);
-	return err == ERR_OK
-		   ? secret_refused(rq, "code",
-				    "This code does not hold: it is mistyped, used already, or "
-				    "older than 15 minutes. Ask the officer for another.")
-		   : err;
+	return err == ERR_OK ? secret_refused(rq, "code",
+					      "This code is not valid: mistyped, used already, or "
+					      "older than 15 minutes. Ask the officer for another.")
+			     : err;
 }
 _Static_assert(TABLET_CODE_MINUTES == 15, "the words say so");
 

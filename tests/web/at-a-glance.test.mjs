@@ -172,7 +172,7 @@ test("lists say it in the words of the pages", async () => {
 test("what was never issued says so in its record", async () => {
 	const made = await officer.post("/components", { tag: "NEW-1", kind: "hood", hazard: "structural", station: 1 });
 	const page = await html(`${made}/record`, officer);
-	assert.match(page, /not issued now; earlier issues below/);
+	assert.match(page, /Not issued now; earlier issues below/);
 	const issued = await html(`/components/${await idOf(inspector, "SX-HOOD")}/record`);
 	assert.match(issued, /<dd>\d{4}-\d\d-\d\d, [a-z]+; earlier issues below/);
 });
@@ -190,4 +190,53 @@ test("a device that is no shared tablet yet is led from the sign-in to where it 
 	const { station } = (await officer.get("/members?q=2001")).rows[0];
 	const tablet = await enrolled(department, officer.token, station, "Bay 1");
 	assert.doesNotMatch(await page(`pegwarden_tablet=${tablet.cookies.get("pegwarden_tablet")}`), /href="\/tablet\/enrol"/);
+});
+
+test("a finding is asked for in the order in which it is told, and what is missing is picked", async () => {
+	const id = await begin(inspector, "advanced", "SX-COAT-LINER");
+	await prepare(inspector, id);
+	const path = `/inspections/${id}/parts/${await idOf(inspector, "SX-COAT-LINER")}/findings`;
+	const point = (await inspector.get(path.replace("/findings", ""))).points[0].code;
+	const defect = (await inspector.get(`${path}?point=${point}`)).defects[0].code;
+	for (const form of [await html(`${path}?point=${point}&defect=${defect}`), await html(path)]) {
+		const at = ["zone", "place", "severity", "outcome", "override_reason", "note"].map((name) => form.indexOf(` name="${name}"`));
+		assert.ok(at.every((one) => one > 0), `${at}`);
+		assert.deepEqual(at, at.toSorted((a, b) => a - b));
+	}
+	const { errors } = (await inspector.send(path, { check_point: point, defect }, (await inspector.get(`${path}?point=${point}`)).version, 422)).doc;
+	const said = Object.fromEntries(errors.map((one) => [one.field, one.message]));
+	for (const field of ["zone", "severity", "outcome"]) assert.match(said[field], /is required\. Choose one\.$/);
+	// What is confirmed is a sentence, and stays one.
+	const review = await inspector.get(`/inspections/${id}/review`);
+	const [confirmed] = (await inspector.send(`/inspections/${id}/signature`, {}, review.inspection.version, 422)).doc.errors;
+	assert.match(confirmed.message, /what I found\. Answer yes or no\.$/);
+});
+
+test("a draft's overview is the parts; its form unfolds, and is printed all the same", async () => {
+	const id = await begin(inspector, "advanced", "PX-OVERCOVER"), page = await open({});
+	const title = (await prepare(inspector, id), await inspector.get(`/inspections/${id}/parts/${await idOf(inspector, "PX-OVERCOVER")}`)).points[0].title;
+	const row = page.locator(".paper-points").getByText(title, { exact: true });
+	await page.goto(`${department.url}/inspections/${id}`);
+	assert.ok(!await row.isVisible());
+	await page.click("summary >> text=point by point");
+	assert.ok(await row.isVisible());
+	await page.click("summary >> text=point by point");
+	await page.emulateMedia({ media: "print" });
+	assert.ok(await row.isVisible());
+	await page.context().close();
+});
+
+test("what is still to do says so once; a word that stands alone begins with a capital", async () => {
+	const id = await begin(inspector, "advanced", "PX-TROUSER-LINER"), page = await open({});
+	await prepare(inspector, id);
+	await page.goto(`${department.url}/inspections/${id}/review`);
+	assert.match(await page.innerText(".lead"), /: Not finished/);
+	assert.ok(await page.locator(".todo li").count() > 5);
+	assert.doesNotMatch(await page.innerText(".todo"), /Not answered/);
+	await page.goto(`${department.url}/components?hazard=proximity`);
+	const seen = await page.locator("tbody tr").first().locator(".word, .state").evaluateAll((all) => all.map((one) => getComputedStyle(one, "::first-letter").textTransform));
+	assert.ok(seen.length >= 2);
+	assert.ok(seen.every((one) => one === "uppercase"), `${seen}`);
+	assert.deepEqual((await inspector.get("/components?hazard=proximity")).rows[0].hazard, "proximity", "for programs it is the word of the table");
+	await page.context().close();
 });

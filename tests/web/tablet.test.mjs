@@ -61,7 +61,7 @@ describe("a tablet is enrolled", () => {
 				assert.ok(!JSON.stringify(rows(`SELECT * FROM ${table}`)).includes(hidden), table);
 		const again = await new Device(department).enrol(code);
 		assert.equal(again.status, 422);
-		assert.match(again.text, /href="#f-code">This code does not hold/);
+		assert.match(again.text, /href="#f-code">This code is not valid/);
 	});
 	test("not by a code that is too old, one that was replaced, or none", async () => {
 		await change("DELETE FROM sign_in_failure");
