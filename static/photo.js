@@ -36,6 +36,8 @@ async function smaller(file) {
 const input = form.querySelector("[type=file]"), waiting = make("ul", { className: "uploads" });
 const words = make("p", { className: "help" });
 words.setAttribute("role", "status");
+/** Heard; and seen, unless it stands elsewhere already. */
+const say = (text, isSeen = true) => Object.assign(words, { className: isSeen ? "help" : "unseen", textContent: text });
 
 // --- what waits, and what was stored -------------------------------------------------------------
 
@@ -64,7 +66,7 @@ function tell({ title, bar, says }, photo) {
 	const state = isRefused ? `was not taken: ${photo.detail}` : "is kept on this tablet and will be sent.";
 	if (says.textContent === state) return;
 	says.textContent = state;
-	if (isRefused) words.textContent = `${title} ${state}`;
+	if (isRefused) say(`${title} ${state}`, false);
 }
 /** One look at a time, so that no photo gets two lines. */
 let looking = Promise.resolve();
@@ -85,7 +87,7 @@ function show(photo) {
 	if (!stored) form.before(stored = make("ul", { className: "photos" }));
 	const image = make("img", { src: photo.small, alt: photo.alt, width: photo.width, height: photo.height });
 	stored.append(make("li", {}, make("a", { href: photo.url }, image)));
-	words.textContent = "The photo is stored.";
+	say("The photo is stored.");
 }
 addEventListener("keeping", list);
 addEventListener("sending", ({ detail: { id, part } }) => { if (lines.has(id)) Object.assign(lines.get(id).bar, { value: part, hidden: false }); });
@@ -125,7 +127,7 @@ function offer(label, camera) {
 	const button = make("button", { type: "button", className: "quiet", textContent: label });
 	button.addEventListener("click", () => {
 		if (!pathNow()) {
-			words.textContent = "Choose the check point first.";
+			say("Choose the check point first.");
 			point.focus();
 			return;
 		}

@@ -9,6 +9,7 @@
 #include "base/limits.h"
 #include "handlers/figure.h"
 #include "handlers/identify.h"
+#include "handlers/navigation.h"
 #include "handlers/repeat.h"
 #include "handlers/resend.h"
 #include "outbound/post.h"
@@ -243,55 +244,6 @@ static enum err run_change(void *self, struct request *rq) {
 
 /* --- what every page shows ----------------------------------------------------------------- */
 
-static void chrome_navigation(const struct request *rq, struct doc *chrome) {
-	static const struct {
-		const char *path, *label;
-		enum role role;
-	} place[] = {
-	    {"/", "Home", ROLE_MEMBER},
-	    {"/inspections", "Inspections", ROLE_MEMBER},
-	    {"/components", "Gear", ROLE_MEMBER},
-	    {"/ensembles", "Ensembles", ROLE_MEMBER},
-	    {"/findings", "Findings", ROLE_INSPECTOR},
-	    {"/dispatches", "Repairs", ROLE_INSPECTOR},
-	    {"/exposures", "Exposures", ROLE_MEMBER},
-	    {"/field-tests", "Field tests", ROLE_MEMBER},
-	    {"/fit-checks", "Interface checks", ROLE_MEMBER},
-	    {"/safety-notices", "Safety notices", ROLE_MEMBER},
-	    {"/holds", "Special incident holds", ROLE_INSPECTOR},
-	    {"/duties", "Due", ROLE_MEMBER},
-	    {"/readiness", "Readiness", ROLE_MEMBER},
-	    {"/members", "Members", ROLE_MEMBER},
-	    {"/stations", "Stations", ROLE_MEMBER},
-	    {"/providers", "Providers", ROLE_INSPECTOR},
-	    {"/prices", "Replacement prices", ROLE_OFFICER},
-	    {"/imports", "Tables", ROLE_OFFICER},
-	    {"/notices", "Reminders sent", ROLE_OFFICER},
-	    {"/audit", "Audit", ROLE_OFFICER},
-	    {"/rules", "Rules", ROLE_OFFICER},
-	    {"/tablets", "Shared tablets", ROLE_OFFICER},
-	    {"/accounts", "Accounts", ROLE_ADMINISTRATOR},
-	    {"/settings", "Settings", ROLE_ADMINISTRATOR},
-	    {"/kept", "Kept on this tablet", ROLE_MEMBER},
-	    {"/password", "Your password", ROLE_MEMBER},
-	    {"/pin", "Your PIN", ROLE_MEMBER},
-	    {"/tokens", "API tokens", ROLE_MEMBER},
-	};
-	struct doc *list = doc_set_list(chrome, "navigation");
-	for (size_t i = 0; i < sizeof place / sizeof *place; i++) {
-		if (rq->who.role < place[i].role) continue;
-		size_t length = strlen(place[i].path);
-		bool here =
-		    rq->path && (length == 1 ? strcmp(rq->path, "/") == 0
-					     : strncmp(rq->path, place[i].path, length) == 0 &&
-						   strchr("/", rq->path[length]));
-		struct doc *m = doc_add_map(list);
-		doc_set_text(m, "path", place[i].path);
-		doc_set_text(m, "label", place[i].label);
-		doc_set_bool(m, "is_here", here);
-	}
-}
-
 /* Of "signed_at", "last_seen"; but not the "at" of an audit entry, which is kept as it is signed.
  */
 static bool is_instant_key(const char *key) {
@@ -325,6 +277,7 @@ static void chrome(void *self, struct request *rq, struct doc *map) {
 	pthread_mutex_unlock(&app->mutex);
 	show_local_times(rq->doc, zone);
 	doc_set_copy(map, "zone", zone);
+	doc_set_text(map, "submit", "Save"); /* where a form has no word of its own */
 	doc_set_copy(map, "today", day_format(rq->today, today));
 	doc_set_bool(map, "signed_in", rq->who.account != 0);
 	doc_set_bool(map, "on_tablet", rq->device.tablet != 0);
@@ -340,7 +293,7 @@ static void chrome(void *self, struct request *rq, struct doc *map) {
 	doc_set_bool(user, "is_inspector", rq->who.role >= ROLE_INSPECTOR);
 	doc_set_bool(user, "is_officer", rq->who.role >= ROLE_OFFICER);
 	doc_set_bool(user, "is_administrator", rq->who.role >= ROLE_ADMINISTRATOR);
-	chrome_navigation(rq, map);
+	navigation_add(rq, map);
 }
 
 static void log_request(void *self, const struct request *rq, int status, int64_t duration_us) {

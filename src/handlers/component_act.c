@@ -23,6 +23,7 @@ enum err component_act_form(struct request *rq, const struct component_act *act)
 	doc_set(d, "form", form);
 	doc_set_printf(d, "action", "/components/%lld/%s", (long long)rq->id[0], act->path);
 	doc_set_printf(d, "back", "/components/%lld", (long long)rq->id[0]);
+	doc_set_text(d, "submit", act->submit ? act->submit : act->title);
 	rq->version = doc_int(row, "version");
 	rq->title = arena_printf(&rq->arena, "%s: %s %s", act->title, doc_text(row, "kind_label"),
 				 doc_text(row, "tag"));

@@ -12,6 +12,7 @@
 struct component_act {
 	const char *path; /* "/components/%lld/issue" without the front */
 	const char *title;
+	const char *submit; /* on its button, where the title is no act; or NULL */
 	const struct resource *resource;
 	enum err (*check)(struct request *rq, const struct doc *row); /* ERR_CONFLICT and why */
 	enum err (*apply)(struct request *rq, const struct doc *row);

@@ -139,8 +139,8 @@ static enum err own_apply(struct request *rq, const struct doc *row) {
 	return component_price_save(request_store(rq), &price, &rq->fault);
 }
 
-COMPONENT_ACT(own, "prices", .title = "Replacement price", .resource = &own_resource,
-	      .check = component_check_serves, .apply = own_apply,
+COMPONENT_ACT(own, "prices", .title = "Replacement price", .submit = "Save",
+	      .resource = &own_resource, .check = component_check_serves, .apply = own_apply,
 	      .action = "record replacement price")
 
 static const char *const list_query[] = {LIST_QUERY, "kind", "hazard", NULL};

@@ -264,9 +264,9 @@ static enum err training_options(struct request *rq, struct doc *form) {
 COMPONENT_ACT(retire, "retire", .title = "Retire", .resource = &retire_resource,
 	      .check = check_taken_back, .apply = retire_apply, .options = no_obstacles,
 	      .action = "retire component")
-COMPONENT_ACT(dispose, "dispose", .title = "Dispose of", .resource = &dispose_resource,
-	      .check = check_left, .apply = dispose_apply, .options = no_obstacles,
-	      .action = "dispose of component")
+COMPONENT_ACT(dispose, "dispose", .title = "Dispose of", .submit = "Record the disposal",
+	      .resource = &dispose_resource, .check = check_left, .apply = dispose_apply,
+	      .options = no_obstacles, .action = "dispose of component")
 COMPONENT_ACT(training, "training", .title = "Mark for training", .resource = &training_resource,
 	      .check = training_check, .apply = training_apply, .options = training_options,
 	      .action = "mark component for training")

@@ -240,3 +240,14 @@ test("what is still to do says so once; a word that stands alone begins with a c
 	assert.deepEqual((await inspector.get("/components?hazard=proximity")).rows[0].hazard, "proximity", "for programs it is the word of the table");
 	await page.context().close();
 });
+
+test("the menu stands in groups, and each place once", async () => {
+	const menu = (text) => text.slice(text.indexOf("<nav"), text.indexOf("</nav>"));
+	const groups = (text) => menu(text).split("<section ").slice(1).map((one) => [...one.matchAll(/<li><a href="([^"]+)"/g)].map(([, path]) => path));
+	const [work, department, own, ...more] = groups(await html("/components"));
+	assert.ok(work.includes("/inspections") && department.includes("/stations") && own.includes("/pin") && !more.length);
+	const all = groups(await html("/", officer)).flat();
+	assert.equal(new Set(all).size, all.length);
+	assert.ok(all.includes("/rules") && ![...work, ...department, ...own].includes("/rules"), "only where one may go");
+	assert.match(menu(await html("/components")), /<a href="\/components" aria-current="page">/);
+});

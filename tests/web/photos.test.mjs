@@ -306,6 +306,9 @@ describe("in the browser", () => {
 		await page.locator(".photos li:nth-child(2)").waitFor();
 		await page.locator(".uploads .field-error").waitFor();
 		assert.match(await page.locator(".uploads").textContent(), /^Photo 3 was not taken: This is no picture that can be kept\. Send a JPEG, a PNG or a WebP\. Leave it out$/, "to try again would not help");
+		const heard = page.locator("#photos [role=status]");
+		assert.match(await heard.textContent(), /^Photo 3 was not taken/);
+		assert.equal((await heard.boundingBox()).height, 1, "seen in its line, and heard");
 		await page.getByRole("button", { name: "Leave it out" }).click();
 		await page.locator(".uploads li").waitFor({ state: "detached" });
 		assert.equal(await page.inputValue("[name=place]"), "left sleeve seam, 10 cm above the cuff", "what was typed is still there");
