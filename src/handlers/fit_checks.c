@@ -60,6 +60,7 @@ enum {
 	CHECKED_ON,
 	FIRST_ANSWER,
 	OVERLAP = FIRST_ANSWER + INTERFACE_COUNT,
+	LEG,
 	UNIT,
 	NOTE,
 	CONFIRMED,
@@ -93,6 +94,10 @@ static const struct field field[FIELDS] = {
 	 .label = "Overlap of coat and trousers",
 	 .help = "Of all layers, where it is least in any of the movements.",
 	 .kind = FIELD_DECIMAL},
+    [LEG] = {.name = "leg",
+	     .label = "Trouser legs over the boots",
+	     .help = "If measured: how far they fall over them, usually 6 to 10 in (15 to 25 cm).",
+	     .kind = FIELD_DECIMAL},
     [UNIT] = {.name = "unit",
 	      .label = "Measured in",
 	      .kind = FIELD_CHOICE,
@@ -231,23 +236,37 @@ static enum err read_answer(struct request *rq, enum interface i, struct fit_che
 	return ERR_OK;
 }
 
-/* Measured where coat and trousers are worn, and only there. */
-static enum err read_overlap(struct request *rq, struct fit_check *c) {
-	const struct value *v = &rq->value[OVERLAP], *unit = &rq->value[UNIT];
-	bool worn = c->answer[INTERFACE_COAT_TROUSERS] != INTERFACE_NOT_WORN;
-	if (worn != value_given(v))
-		return request_field_fault(rq, "overlap",
-					   worn ? "Measure the overlap of coat and trousers."
-						: "Coat and trousers were not worn together.");
-	c->has_overlap = worn;
-	if (!worn) return ERR_OK;
+/* A length in the unit that was chosen. */
+static enum err read_length(struct request *rq, size_t at, int64_t *um) {
+	const struct value *unit = &rq->value[UNIT];
 	if (!value_given(unit))
 		return request_field_fault(rq, "unit",
 					   "Say in what it was measured: inches or centimetres.");
 	bool inches = text_equal(value_text(unit), unit_word[UNIT_INCH]);
-	if (unit_keep(inches ? UNIT_INCH : UNIT_CENTIMETRE, value_int(v, 0), &c->overlap))
+	if (unit_keep(inches ? UNIT_INCH : UNIT_CENTIMETRE, value_int(&rq->value[at], 0), um))
 		return ERR_OK;
-	return request_field_fault(rq, "overlap", "That is out of all range.");
+	return request_field_fault(rq, field[at].name, "That is out of all range.");
+}
+
+/* Measured where coat and trousers are worn, and only there. */
+static enum err read_overlap(struct request *rq, struct fit_check *c) {
+	bool worn = c->answer[INTERFACE_COAT_TROUSERS] != INTERFACE_NOT_WORN;
+	if (worn != value_given(&rq->value[OVERLAP]))
+		return request_field_fault(rq, "overlap",
+					   worn ? "Measure the overlap of coat and trousers."
+						: "Coat and trousers were not worn together.");
+	c->has_overlap = worn;
+	return worn ? read_length(rq, OVERLAP, &c->overlap) : ERR_OK;
+}
+
+static enum err read_leg(struct request *rq, struct fit_check *c) {
+	c->has_leg = value_given(&rq->value[LEG]);
+	if (!c->has_leg) return ERR_OK;
+	if (c->answer[INTERFACE_TROUSERS_BOOTS] == INTERFACE_NOT_WORN)
+		return request_field_fault(rq, "leg", "Trousers and boots were not worn together.");
+	enum err err = read_length(rq, LEG, &c->leg);
+	if (err != ERR_OK || (c->leg >= 0 && c->leg <= LEG_UM_MAX)) return err;
+	return request_field_fault(rq, "leg", "No leg is as long as that.");
 }
 
 /* Every answer that is missing is named at once. */
@@ -264,6 +283,7 @@ static enum err read_check(struct request *rq, struct fit_check *c) {
 		return request_field_fault(rq, interface_word[0],
 					   "Nothing was worn, so nothing was checked.");
 	err = read_overlap(rq, c);
+	if (err == ERR_OK) err = read_leg(rq, c);
 	if (err != ERR_OK) return err;
 	return record_check_doubt(rq, field[OVERLAP].label, fit_check_doubtful(c, &rq->arena),
 				  CONFIRMED, NOTE);

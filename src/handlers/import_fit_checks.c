@@ -23,6 +23,7 @@ enum {
 	CHECKED_BY,
 	FIRST_ANSWER,
 	OVERLAP = FIRST_ANSWER + INTERFACE_COUNT,
+	LEG,
 	RESULT,
 	WORN,
 	NOTE,
@@ -57,6 +58,11 @@ static const struct field field[FIELDS] = {
 						 .kind = FIELD_INTEGER,
 						 .min = 0,
 						 .max = 1000000000},
+    [LEG] = {.name = "leg_um",
+	     .label = "Trouser legs over the boots, micrometres",
+	     .kind = FIELD_INTEGER,
+	     .min = 0,
+	     .max = LEG_UM_MAX},
     [RESULT] = {.name = "result",
 		.label = "Result",
 		.help = "Worked out when left empty.",
@@ -94,6 +100,10 @@ static enum err read_check(struct import_row *r, struct fit_check *c) {
 		return import_fault(r, OVERLAP,
 				    "It is measured where coat and trousers are worn, and only "
 				    "there.");
+	c->has_leg = value_given(&r->value[LEG]);
+	c->leg = value_int(&r->value[LEG], 0);
+	if (c->has_leg && c->answer[INTERFACE_TROUSERS_BOOTS] == INTERFACE_NOT_WORN)
+		return import_fault(r, LEG, "Trousers and boots were not worn together.");
 	const char *usual = fit_check_doubtful(c, r->arena);
 	if (!usual || !text_empty(import_text(r, NOTE))) return ERR_OK;
 	return import_fault(r, OVERLAP, "%s. Correct it, or note how that came about.", usual);

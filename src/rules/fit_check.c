@@ -59,6 +59,18 @@ static bool any_closed(const struct fit_check *c) {
 	return false;
 }
 
+/* Of trade press, which says what is usual: nothing is asked for. */
+static void say_leg(struct fit_verdict *v, const struct fit_check *c, const struct program *p,
+		    struct arena *a) {
+	enum limit_code end = program_is_within(p, LIMIT_OF_LEG_LEAST, c->leg) ? LIMIT_OF_LEG_MOST
+									       : LIMIT_OF_LEG_LEAST;
+	say(v,
+	    arena_printf(a, "Legs over the boots: %s, %s %s.", unit_text(UNIT_INCH, c->leg, a),
+			 program_is_within(p, end, c->leg) ? "as usual," : "but usual is",
+			 program_limit_text(p, end, a)),
+	    a);
+}
+
 void fit_check_judge(struct fit_verdict *v, const struct fit_check *c, const struct program *p,
 		     struct arena *a) {
 	const char *held = NULL;
@@ -68,6 +80,7 @@ void fit_check_judge(struct fit_verdict *v, const struct fit_check *c, const str
 		v->is_short = !program_hold(p, LIMIT_OF_OVERLAP, "Overlap of coat and trousers",
 					    c->overlap, a, &held);
 	if (held) say(v, held, a);
+	if (c->has_leg) say_leg(v, c, p, a);
 	bool is_whole = !say_answers(v, c, false, a);
 	if (any_closed(c))
 		say(v,

@@ -5,7 +5,9 @@
  * bending, kneeling and crawling (maker's user information guide, structural and proximity
  * garments). A gap is a finding of fit and of no part, so it makes no repair ticket: the member
  * is not ready against that hazard until a check of a later day shows that interface closed. The
- * overlap of coat and trousers is measured too, and one that is too short is a gap.
+ * overlap of coat and trousers is measured too, and one that is too short is a gap. How far the
+ * legs fall over the boots is only told beside what is usual (trade press): a leg that rides up is
+ * seen when kneeling.
  */
 #ifndef PEGWARDEN_RULES_FIT_CHECK_H
 #define PEGWARDEN_RULES_FIT_CHECK_H
@@ -54,11 +56,15 @@ bool interface_applies(enum interface i, enum hazard h);
 enum interface_answer { INTERFACE_ANSWER_LIST(INTERFACE_ANSWER_CODE) INTERFACE_ANSWER_COUNT };
 extern const char *const interface_answer_word[INTERFACE_ANSWER_COUNT];
 
+#define LEG_UM_MAX 1000000 /* no leg falls further over a boot */
+
 struct fit_check {
 	enum hazard hazard;
 	enum interface_answer answer[INTERFACE_COUNT]; /* read where it applies */
 	bool has_overlap; /* measured exactly when coat and trousers were worn */
 	int64_t overlap;  /* micrometres */
+	bool has_leg;     /* how far the legs fall over the boots was measured; never asked for */
+	int64_t leg;      /* micrometres */
 };
 
 /* In words what is usual of the overlap when nobody would believe this one; else NULL. It is

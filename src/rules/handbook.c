@@ -21,15 +21,23 @@ const char *const duty_word[DUTY_COUNT] = {
     "routine_inspection",   "advanced_inspection", "advanced_cleaning",
     "liner_inspection",     "return_inspection",   "retirement",
     "specialized_cleaning", "leak_test",           "drd_check"};
-const char *const limit_word[LIMIT_OF_COUNT] = {
-    "trim_distance",  "mix_weakest",     "mix_strongest",  "leak_amount",
-    "leak_time",      "water_pressure",  "water_time",     "cuff_gap",
-    "hem_gap",        "overlap",         "wash_water",     "ph_least",
-    "ph_most",        "extraction",      "drying_air",     "load",
-    "lab_tpp",        "lab_thl",         "lab_hood_tpp",   "lab_rpp",
-    "lab_reflection", "lab_tear_shell",  "lab_tear_liner", "lab_shell_strength",
-    "lab_seam_a",     "lab_seam_b",      "lab_seam_minor", "lab_water",
-    "lab_char",       "lab_after_flame", "lab_shrinkage"};
+const char *const limit_word[LIMIT_OF_COUNT] = {"trim_distance",  "mix_weakest",
+						"mix_strongest",  "leak_amount",
+						"leak_time",      "water_pressure",
+						"water_time",     "cuff_gap",
+						"hem_gap",        "overlap",
+						"wash_water",     "ph_least",
+						"ph_most",        "extraction",
+						"drying_air",     "load",
+						"leg_least",      "leg_most",
+						"lab_tpp",        "lab_thl",
+						"lab_hood_tpp",   "lab_rpp",
+						"lab_reflection", "lab_tear_shell",
+						"lab_tear_liner", "lab_shell_strength",
+						"lab_seam_a",     "lab_seam_b",
+						"lab_seam_minor", "lab_water",
+						"lab_char",       "lab_after_flame",
+						"lab_shrinkage"};
 
 int word_find(const char *const *word, int count, const char *text) {
 	for (int i = 0; text && i < count; i++)

@@ -111,6 +111,8 @@ enum limit_code {
 	LIMIT_OF_EXTRACTION,
 	LIMIT_OF_DRYING_AIR,
 	LIMIT_OF_LOAD,
+	LIMIT_OF_LEG_LEAST,
+	LIMIT_OF_LEG_MOST,
 	LIMIT_OF_LAB_FIRST, /* from here on a laboratory's, of new product */
 	LIMIT_OF_LAB_TPP = LIMIT_OF_LAB_FIRST,
 	LIMIT_OF_LAB_THL,

@@ -48,15 +48,37 @@ static void add_column(struct buf *out, sqlite3_stmt *s, int i, const char *key)
 /* A column that came later, so that the entries of before still tell the whole record: it is
  * in a state only where it holds something. Columns are added behind the others. */
 static bool came_later(const char *column) {
-	static const char *const later[] = {
-	    "life_months",      "method",          "water_mf",         "ph_hundredths",
-	    "force_g",          "bleach",          "beyond",           "dried",
-	    "dry_mf",           "retired_ground",  "retired_by",       "disposal_way",
-	    "disposal_witness", "training_on",     "training_by",      "training_mark",
-	    "time_of_day",      "performer_class", "sanitized",        "in_house",
-	    "pin_hash",         "pin_locked_at",   "worked_s",         "worked_until",
-	    "left_on",          "away_opened_at",  "away_answered_at", "washer",
-	    "load_percent",     "prepared"};
+	static const char *const later[] = {"life_months",
+					    "method",
+					    "water_mf",
+					    "ph_hundredths",
+					    "force_g",
+					    "bleach",
+					    "beyond",
+					    "dried",
+					    "dry_mf",
+					    "retired_ground",
+					    "retired_by",
+					    "disposal_way",
+					    "disposal_witness",
+					    "training_on",
+					    "training_by",
+					    "training_mark",
+					    "time_of_day",
+					    "performer_class",
+					    "sanitized",
+					    "in_house",
+					    "pin_hash",
+					    "pin_locked_at",
+					    "worked_s",
+					    "worked_until",
+					    "left_on",
+					    "away_opened_at",
+					    "away_answered_at",
+					    "washer",
+					    "load_percent",
+					    "prepared",
+					    "leg_um"};
 	for (size_t i = 0; i < sizeof later / sizeof *later; i++)
 		if (strcmp(later[i], column) == 0) return true;
 	return false;

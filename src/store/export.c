@@ -116,7 +116,7 @@ EXPORTED(field_tests,
 EXPORTED(fit_checks,
 	 "SELECT m.badge, f.hazard, f.checked_on, b.badge AS checked_by, f.coat_trousers,"
 	 " f.hood_collar, f.hood_facepiece, f.glove_sleeve, f.trousers_boots, f.helmet_hood,"
-	 " f.shroud_coat, f.overcover_faceshield, f.overlap_um, f.result, (SELECT"
+	 " f.shroud_coat, f.overcover_faceshield, f.overlap_um, f.leg_um, f.result, (SELECT"
 	 " group_concat(tag, ' ') FROM (SELECT c.tag FROM fit_check_part p"
 	 " JOIN component c ON c.id = p.component_id WHERE p.fit_check_id = f.id ORDER BY p.id))"
 	 " AS worn, f.note, f.revoked_on, f.revoked_reason FROM fit_check f"

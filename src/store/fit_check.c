@@ -10,8 +10,9 @@
 SQL(insert_fit_check,
     "INSERT INTO fit_check (member_id, hazard, checked_on, checked_by, overlap_um, is_short, "
     "result,"
-    " because, note, " INTERFACES ")"
-    " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17)");
+    " because, note, " INTERFACES ", leg_um)"
+    " VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13, ?14, ?15, ?16, ?17,"
+    " ?18)");
 SQL(insert_fit_check_part,
     "INSERT INTO fit_check_part (fit_check_id, component_id) VALUES (?1, ?2)");
 SQL(revoke_fit_check, "UPDATE fit_check SET revoked_on = ?2, revoked_reason = ?3,"
@@ -21,7 +22,7 @@ SQL(revoke_fit_check, "UPDATE fit_check SET revoked_on = ?2, revoked_reason = ?3
 	"(SELECT f.id, f.member_id AS member, m.badge, m.given_name || ' ' || m.family_name AS"    \
 	" member_name, m.family_name, m.given_name, m.search_key, f.hazard, m.station_id AS"       \
 	" station, s.code AS station_code, f.checked_on, b.given_name || ' ' || b.family_name AS"  \
-	" checked_by_name, " INTERFACES ", f.overlap_um, f.result, f.because, f.note,"             \
+	" checked_by_name, " INTERFACES ", f.overlap_um, f.leg_um, f.result, f.because, f.note,"   \
 	" f.revoked_on, f.revoked_reason, f.version, iif(f.revoked_on IS NULL, f.result,"          \
 	" 'revoked') AS state FROM fit_check f JOIN member m ON m.id = f.member_id"                \
 	" JOIN station s ON s.id = m.station_id JOIN member b ON b.id = f.checked_by) e"
@@ -82,10 +83,10 @@ SQL(changes_since_fit_check,
 	" coalesce(' ' || f.shroud_coat || ' ' || f.overcover_faceshield, ''))"
 #define ITSELF                                                                                     \
 	"f.checked_by = ?4 AND f.overlap_um IS ?5 AND f.note IS ?6 AND f.revoked_reason IS ?7"     \
-	" AND " ANSWERS " = ?8"
+	" AND " ANSWERS " = ?8 AND f.leg_um IS ?10"
 SQL_SCAN(
     fit_check_on_record, /* of the parts of one check */
-    "SELECT b.badge AS checked_by, " INTERFACES ", f.overlap_um, f.result, f.note, " WORN
+    "SELECT b.badge AS checked_by, " INTERFACES ", f.overlap_um, f.leg_um, f.result, f.note, " WORN
     " AS worn, f.revoked_on, f.revoked_reason FROM fit_check f JOIN member b ON b.id = f.checked_by"
     " WHERE f.member_id = ?1 AND f.hazard = ?2 AND f.checked_on = ?3 AND (f.id < ?9 OR (" ITSELF
     ")) ORDER BY " ITSELF " DESC, f.id LIMIT 1");
@@ -99,13 +100,14 @@ enum err fit_check_insert(struct store *st, const struct fit_check_row *r, int64
 			  struct fault *f) {
 	const struct fit_check *c = r->check;
 	enum err err = store_run(
-	    st, &insert_fit_check, f, "ittimbttttttttttt", r->member, hazard_word[c->hazard],
+	    st, &insert_fit_check, f, "ittimbtttttttttttm", r->member, hazard_word[c->hazard],
 	    r->checked_on, r->checked_by, c->has_overlap ? &c->overlap : NULL, r->verdict->is_short,
 	    fit_result_word[r->verdict->result], r->verdict->because, r->note,
 	    answer_of(c, INTERFACE_COAT_TROUSERS), answer_of(c, INTERFACE_HOOD_COLLAR),
 	    answer_of(c, INTERFACE_HOOD_FACEPIECE), answer_of(c, INTERFACE_GLOVE_SLEEVE),
 	    answer_of(c, INTERFACE_TROUSERS_BOOTS), answer_of(c, INTERFACE_HELMET_HOOD),
-	    answer_of(c, INTERFACE_SHROUD_COAT), answer_of(c, INTERFACE_OVERCOVER_FACESHIELD));
+	    answer_of(c, INTERFACE_SHROUD_COAT), answer_of(c, INTERFACE_OVERCOVER_FACESHIELD),
+	    c->has_leg ? &c->leg : NULL);
 	*id = store_inserted(st);
 	for (size_t i = 0; err == ERR_OK && i < r->component_count; i++)
 		err = store_run(st, &insert_fit_check_part, f, "ii", *id, r->component[i]);
@@ -145,8 +147,8 @@ enum err fit_check_find(struct store *st, const struct fit_check_row *r, const c
 		const char *answer = answer_of(c, (enum interface)i);
 		if (answer) answers = answers ? arena_printf(a, "%s %s", answers, answer) : answer;
 	}
-	return store_one(st, &fit_check_on_record, a, row, f, "ittimttti", r->member,
+	return store_one(st, &fit_check_on_record, a, row, f, "ittimtttim", r->member,
 			 hazard_word[c->hazard], r->checked_on, r->checked_by,
 			 c->has_overlap ? &c->overlap : NULL, r->note, revoked_reason, answers,
-			 before);
+			 before, c->has_leg ? &c->leg : NULL);
 }

@@ -55,6 +55,7 @@ size_t washed_beyond(const struct washing *w, struct cleaning_limit limit[CLEANI
 const struct program *followed(void);
 
 /* The sources. */
+TCase *barrier_press_case(void);
 TCase *beaumont_fire_sog_case(void);
 TCase *cleaning_guides_case(void);
 TCase *decided_case(void);

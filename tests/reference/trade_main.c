@@ -6,6 +6,7 @@ static Suite *sources(void) {
 	Suite *s = suite_create("reference: the trade");
 	suite_add_tcase(s, nfpa_1851_as_reported_case());
 	suite_add_tcase(s, fire_technology_case());
+	suite_add_tcase(s, barrier_press_case());
 	suite_add_tcase(s, beaumont_fire_sog_case());
 	suite_add_tcase(s, texas_administrative_code_case());
 	suite_add_tcase(s, washington_administrative_code_case());

@@ -173,6 +173,8 @@ static const struct limit_value limits[] = {
     AT_MOST("extraction", UNIT_G, 100000),
     AT_MOST("drying_air", UNIT_FAHRENHEIT, 105000),
     AT_MOST("load", UNIT_PERCENT, 75000),
+    AT_LEAST("leg_least", UNIT_INCH, 6000),
+    AT_MOST("leg_most", UNIT_INCH, 10000),
     AT_LEAST("lab_tpp", UNIT_CALORIES_PER_CM2, 35000),
     AT_LEAST("lab_thl", UNIT_WATTS_PER_M2, 205000),
     AT_LEAST("lab_hood_tpp", UNIT_CALORIES_PER_CM2, 20000),

@@ -186,3 +186,21 @@ test("in a table: the overlap as it is kept, the result worked out, never believ
 	copy.remove();
 	await department.start();
 });
+
+test("how far the legs fall over the boots is told beside what is usual, and is no gap by itself", async () => {
+	const short = await checkOf(await record("proximity", { leg: "4", checked_on: earlier(0) }));
+	assert.equal(short.result, "closed");
+	assert.match(short.because, /Legs over the boots: 4 in \(10\.16 cm\), but usual is at least 6 in/);
+	assert.match((await checkOf(await record("proximity", { leg: "8" }))).because, /Legs over the boots: 8 in \(20\.32 cm\), as usual, at most 10 in/);
+	assert.match((await checkOf(await record("proximity", { leg: "11" }))).because, /Legs over the boots: 11 in .* but usual is at most 10 in/);
+	await refused("proximity", { leg: "60" }, "leg");
+	await refused("proximity", { leg: "-1" }, "leg");
+	await refused("proximity", { leg: "8", trousers_boots: "not_worn" }, "leg");
+	await department.stop();
+	const header = `badge,hazard,checked_on,checked_by,${shared.join()},overlap_um,leg_um\n`, sound = shared.map(() => "closed");
+	const bare = shared.map((one) => one === "trousers_boots" ? "not_worn" : "closed");
+	assert.match(department.import("fit_checks", `${header}2002,structural,${earlier(40)},2001,${bare},50800,203200\n`).err, /column leg_um: Trousers and boots were not worn together/);
+	assert.equal(department.import("fit_checks", `${header}2002,structural,${earlier(40)},2001,${sound},50800,203200\n`).code, 0);
+	assert.match(department.import("fit_checks", `${header}2002,structural,${earlier(40)},2001,${sound},50800,203200\n`).out, / 0 stored/);
+	await department.start();
+});
