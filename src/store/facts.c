@@ -77,8 +77,9 @@ SQL(facts_problems, "SELECT f.component_id, i.inspected_on, i.id FROM finding f"
 		    " AND f.outcome <> 'clean' ORDER BY f.component_id, i.inspected_on, i.id");
 SQL(facts_exposures,
     "SELECT x.component_id, x.cause, x.exposed_on, x.incident, x.id, x.ended_by_cleaning,"
-    " (SELECT min(l.cleaned_on) FROM cleaning l WHERE l.component_id = x.component_id"
-    "  AND " CLEANING_ENDS_EXPOSURE ") FROM exposure x"
+    " (SELECT l.cleaned_on FROM cleaning l WHERE l.id = x.ended_by_cleaning),"
+    " (SELECT l.cleaned_on FROM cleaning l WHERE l.component_id = x.component_id"
+    "  AND " LATER_CLEANING_ENDS_EXPOSURE " ORDER BY l.cleaned_on LIMIT 1) FROM exposure x"
     " WHERE x.component_id BETWEEN ?1 AND ?2 AND x.revoked_on IS NULL"
     " ORDER BY x.component_id, x.exposed_on, x.id");
 SQL(facts_holds, "SELECT component_id, incident, placed_on FROM hold"
@@ -327,6 +328,9 @@ static void take_problem(struct gathering *g, const struct cursor *c) {
 	g->problem_seen = cursor_int(c, 2);
 }
 
+/* DAY_NONE is none. */
+static day earlier(day a, day b) { return a == DAY_NONE || (b != DAY_NONE && b < a) ? b : a; }
+
 static void take_exposure(struct gathering *g, const struct cursor *c) {
 	size_t *count = &g->facts->exposure_count;
 	void *array = g->exposure, *past = g->past;
@@ -342,7 +346,8 @@ static void take_exposure(struct gathering *g, const struct cursor *c) {
 			     .on = cursor_day(c, 2),
 			     .incident = copy_at(g, c, 3)};
 	g->facts->exposed_on = e.on;
-	g->past[g->past_count++] = (struct past_exposure){e, cursor_day(c, 6)};
+	g->past[g->past_count++] =
+	    (struct past_exposure){e, earlier(cursor_day(c, 6), cursor_day(c, 7))};
 	if (cursor_is_null(c, 5)) g->exposure[(*count)++] = e;
 	g->facts->exposure = g->exposure;
 }

@@ -65,9 +65,10 @@ enum err store_migrate(struct store *st, const char *migrations_dir, struct faul
 
 /* Did cleaning l end exposure x of the same component? The one said to, or one of a later day
  * whose class the cause asks for; see rules/exposure.h. */
-#define CLEANING_ENDS_EXPOSURE                                                                     \
-	"(l.id = x.ended_by_cleaning OR (l.cleaned_on > x.exposed_on AND (l.class ="               \
-	" 'specialized' OR (l.class = 'advanced' AND x.cause = 'combustion'))))"
+#define LATER_CLEANING_ENDS_EXPOSURE                                                               \
+	"(l.cleaned_on > x.exposed_on AND (l.class = 'specialized'"                                \
+	" OR (l.class = 'advanced' AND x.cause = 'combustion')))"
+#define CLEANING_ENDS_EXPOSURE "(l.id = x.ended_by_cleaning OR " LATER_CLEANING_ENDS_EXPOSURE ")"
 
 /* Exposure x of the component stood open when it was inspected on n.inspected_on: what
  * exposure_taints of rules/exposure.h says. */
