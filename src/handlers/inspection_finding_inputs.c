@@ -98,15 +98,12 @@ void finding_inputs_document(struct request *rq, const struct finding_page *p) {
 	if (!doc_bool(rq->doc, "asks_face")) fields_form_remove(form, "face");
 	if (!doc_bool(rq->doc, "asks_side")) fields_form_remove(form, "side");
 	if (!doc_bool(rq->doc, "may_override")) fields_form_remove(form, "override_reason");
-	/* A reason and a note follow what they are about. */
-	struct doc *after = doc_list(&rq->arena);
-	static const char *const last[] = {"override_reason", "note", NULL};
-	for (const char *const *name = last; *name; name++) {
-		struct doc *m = fields_form_take(form, *name);
-		if (m) doc_add(after, m);
-	}
+	/* A reason and a note follow the severity and the outcome. */
+	for (struct doc *m = form ? form->first : NULL; m; m = m->next)
+		doc_set_bool(m, "follows",
+			     text_equal(doc_text(m, "name"), "override_reason") ||
+				 text_equal(doc_text(m, "name"), "note"));
 	doc_set(rq->doc, "form", form);
-	doc_set(rq->doc, "form_after", after);
 }
 
 const char *finding_seen_at(struct request *rq, const struct finding_page *p,

@@ -293,29 +293,22 @@ static bool text_ends(const char *text, const char *end) {
 
 /* The many numbers fold away by kind; one that the department set, or that is wrong, is in sight.
  */
-static void fold_numbers(struct doc *page, const struct resource *r, struct doc *form) {
-	struct doc *groups = doc_set_list(page, "groups"),
-		   *after = doc_set_list(page, "form_after");
-	struct doc *times = doc_add_map(groups), *limits = doc_add_map(groups);
-	doc_set_text(times, "title", "Times of the department's own, in months");
-	doc_set_text(limits, "title",
-		     "Limits of the department's own, of field tests and cleanings");
-	doc_set_list(times, "form");
-	doc_set_list(limits, "form");
-	for (size_t i = 0; i < r->field_count; i++) {
-		const char *name = r->field[i].name;
-		struct doc *group = text_ends(name, "_months")    ? times
-				    : text_starts(name, "limit_") ? limits
-								  : NULL;
-		bool is_last = text_equal(name, "reason");
-		struct doc *m = group || is_last ? fields_form_take(form, name) : NULL;
-		if (!m) continue;
-		doc_add(is_last ? after : (struct doc *)(uintptr_t)doc_get(group, "form"), m);
-		if (group && (!text_empty(doc_text(m, "value")) || doc_text(m, "error")))
-			doc_set_bool(group, "is_open", true);
+static void fold_numbers(struct doc *page, struct doc *form) {
+	bool times_open = false, limits_open = false;
+	for (struct doc *m = form ? form->first : NULL; m; m = m->next) {
+		const char *name = doc_text(m, "name");
+		bool shows = !text_empty(doc_text(m, "value")) || doc_text(m, "error");
+		bool time = text_ends(name, "_months"), limit = text_starts(name, "limit_");
+		bool last = text_equal(name, "reason");
+		times_open |= time && shows;
+		limits_open |= limit && shows;
+		doc_set_bool(m, "is_time", time);
+		doc_set_bool(m, "is_limit", limit);
+		doc_set_bool(m, "is_last", last);
+		doc_set_bool(m, "is_first", !time && !limit && !last);
 	}
-	for (struct doc *g = groups->first; g; g = g->next)
-		doc_set_bool(g, "is_open", doc_bool(g, "is_open"));
+	doc_set_bool(page, "times_open", times_open);
+	doc_set_bool(page, "limits_open", limits_open);
 }
 
 static enum err rule_show(struct request *rq) {
@@ -337,7 +330,7 @@ static enum err rule_show(struct request *rq) {
 	struct doc *form =
 	    fields_form(r, &rq->arena, current, request_values(rq, r), &rq->faults, rq->stale_form);
 	ask_adjustments(rq, r, form);
-	fold_numbers(page, r, form);
+	fold_numbers(page, form);
 	doc_set(page, "form", form);
 	doc_set_text(page, "rule_set", p->set->code);
 	doc_set_text(page, "set_reason", reason_for(reasons, "rule_set"));

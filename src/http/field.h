@@ -144,8 +144,6 @@ struct doc *fields_form(const struct resource *r, struct arena *a, const struct 
 void fields_form_options(struct doc *form, const char *name, const struct doc *options);
 /* Nothing is chosen in it: nobody can take back what is chosen among buttons. */
 void fields_form_clear(struct doc *form, const char *name);
-/* Takes a field out of the form, to stand elsewhere on the page; NULL when it is not in it. */
-struct doc *fields_form_take(struct doc *form, const char *name);
 /* Leaves a field out of the form. */
 void fields_form_remove(struct doc *form, const char *name);
 

@@ -145,7 +145,7 @@ void fields_form_clear(struct doc *form, const char *name) {
 		doc_set_bool(o, "is_selected", false);
 }
 
-struct doc *fields_form_take(struct doc *form, const char *name) {
+void fields_form_remove(struct doc *form, const char *name) {
 	struct doc *before = NULL;
 	for (struct doc *m = form ? form->first : NULL; m; before = m, m = m->next) {
 		if (!text_equal(doc_text(m, "name"), name)) continue;
@@ -153,10 +153,6 @@ struct doc *fields_form_take(struct doc *form, const char *name) {
 		else form->first = m->next;
 		if (form->last == m) form->last = before;
 		form->count--;
-		m->next = NULL;
-		return m;
+		return;
 	}
-	return NULL;
 }
-
-void fields_form_remove(struct doc *form, const char *name) { (void)fields_form_take(form, name); }

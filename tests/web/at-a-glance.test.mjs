@@ -203,6 +203,8 @@ test("a finding is asked for in the order in which it is told, and what is missi
 		assert.ok(at.every((one) => one > 0), `${at}`);
 		assert.deepEqual(at, at.toSorted((a, b) => a - b));
 	}
+	const whole = (await inspector.get(`${path}?point=${point}&defect=${defect}`)).form.map((field) => field.name);
+	assert.ok(whole.includes("place") && whole.includes("note"), "for programs the form is one");
 	const { errors } = (await inspector.send(path, { check_point: point, defect }, (await inspector.get(`${path}?point=${point}`)).version, 422)).doc;
 	const said = Object.fromEntries(errors.map((one) => [one.field, one.message]));
 	for (const field of ["zone", "severity", "outcome"]) assert.match(said[field], /is required\. Choose one\.$/);
