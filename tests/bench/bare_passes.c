@@ -71,10 +71,12 @@ static void pass_duties(sqlite3 *db) {
 	static const char *const sql[] = {
 	    "SELECT c.id, c.kind, c.made, c.in_service_on, c.cbrn, c.reflective, "
 	    "c.withdrawn_reason,"
-	    " c.retired_on, c.retired_reason, e.member_id, c.ensemble_id FROM component c"
+	    " c.retired_on, c.retired_reason, e.member_id, c.ensemble_id, c.maker, c.model,"
+	    " c.serial, c.life_months, c.retired_ground, c.disposed_on, c.training_on"
+	    " FROM component c"
 	    " LEFT JOIN ensemble e ON e.id = c.ensemble_id AND e.active = 1 ORDER BY c.id",
-	    "SELECT component_id, issued_on, returned_on FROM issue ORDER BY component_id, "
-	    "issued_on",
+	    "SELECT component_id, issued_on, returned_on, condition_at_return FROM issue"
+	    " ORDER BY component_id, issued_on",
 	    "SELECT component_id, cause, exposed_on, incident, id, ended_by_cleaning FROM exposure"
 	    " WHERE revoked_on IS NULL ORDER BY component_id, exposed_on, id",
 	    "SELECT i.component_id, d.state, d.sent_on, d.returned_on, d.number, p.name,"
@@ -97,6 +99,9 @@ static void pass_duties(sqlite3 *db) {
 	    "SELECT f.component_id, f.id, f.check_point, f.defect, f.zone, f.place, f.outcome,"
 	    " i.inspected_on FROM finding f JOIN inspection i ON i.id = f.inspection_id"
 	    " WHERE f.state = 'open' ORDER BY f.component_id, f.id",
+	    /* which of them was work on the barrier */
+	    "SELECT component_id, closed_on, check_point FROM finding WHERE state = 'mended'"
+	    " AND outcome IN ('repair', 'replace', 'test') ORDER BY component_id",
 	    "SELECT component_id, duty, due_on, rule, fact, fact_on, reason FROM duty ORDER BY "
 	    "component_id",
 	    "SELECT component_id, state, blocker_count, blockers, ready_until, ensemble_id FROM "
