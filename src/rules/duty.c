@@ -322,7 +322,7 @@ static void add_harmed(const struct work *w) {
 	add(w, d);
 }
 
-/* "At least every 12 months, and whenever a routine inspection suggests a problem." */
+/* Beside the yearly one, whatever a wearer notices asks for a thorough look. */
 static void add_problem(const struct work *w) {
 	day on = w->c->problem_on;
 	if (on == DAY_NONE) return;
