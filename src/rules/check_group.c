@@ -16,7 +16,7 @@ static bool next_of_list(const struct checklist *list, const struct part_subject
 }
 
 static void join(struct check_group *to, const struct check_group *g, struct arena *a) {
-	to->title = arena_printf(a, "%s, %s", to->title, g->title);
+	to->title = arena_printf(a, "%s · %s", to->title, g->title);
 	to->end = g->end;
 	to->asked += g->asked;
 }

@@ -16,7 +16,7 @@
 
 struct check_group {
 	const char *code;  /* of the first that was joined */
-	const char *title; /* of all that were joined: "Seams, Closures" */
+	const char *title; /* of all that were joined: "Seams · Closures" */
 	size_t first, end; /* indexes of points of the list, end excluded */
 	size_t asked;      /* how many of those are asked of the part; never 0 */
 };

@@ -33,7 +33,7 @@ START_TEST(small_neighbours_are_worked_as_one) {
 	const struct check_group *g = groups_of(false, &arena, &count);
 	ck_assert_uint_eq(count, 4);
 	/* Trim is not asked of a part without: it has no group, and parts nothing. */
-	ck_assert_str_eq(g[0].title, "Labels, Seams");
+	ck_assert_str_eq(g[0].title, "Labels · Seams");
 	ck_assert_str_eq(g[0].code, "labels");
 	ck_assert_uint_eq(g[0].asked, 4);
 	ck_assert_str_eq(g[1].title, "Fabric");

@@ -63,7 +63,7 @@ test("what is answered already stays, what is sent along counts first, and it is
 	const entry = Database.rows(department.data, "SELECT records FROM audit_entry WHERE action = 'answer group together' ORDER BY seq DESC LIMIT 1")[0];
 	assert.deepEqual(JSON.parse(entry.records).map((record) => record.table), ["inspection_part", "answered_together"]);
 	for (const shown of [`/inspections/${id}`, `/inspections/${id}/review`])
-		assert.match(await html(shown), /Answered together: Labels, Cleanliness .* by Ines Okafor/);
+		assert.match(await html(shown), /Answered together: Labels · Cleanliness .* by Ines Okafor/);
 });
 
 test("it stays in the signed record, and a repeated request answers once", async () => {
