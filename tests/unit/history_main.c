@@ -4,8 +4,8 @@
  * HISTORY_EVENTS events for each of the components (100 unless told), drawn by HISTORY_SEED. What
  * fails says the seed and how far it came. Every event looks at the whole life of its component,
  * so time grows with the square: for long lives HISTORY_OF names one component, to which and to
- * whose twin alone something happens, beside others that stay as they are (10000 events: some
- * minutes).
+ * whose twin alone something happens, beside others that stay as they are (10000 events: a
+ * quarter of an hour).
  */
 #include <check.h>
 #include <stdlib.h>
