@@ -354,19 +354,48 @@ test("both pages are accessible, light and dark", async () => {
 	await accessible([await formOf(coat, "heat", "ember_burn"), `/components/${await idOf(client, coat)}`]);
 });
 
-test("how a point is looked at has its drawing, which the page shows", async () => {
-	const shown = new Set();
-	for (const tag of [coat, "SX-COAT-LINER"]) {
-		const path = `/inspections/${inspection}/parts/${await idOf(client, tag)}`, { groups } = await client.get(path);
-		for (const at of groups.map(({ code }) => `${path}?group=${code}`))
-			for (const { drawing, code } of (await client.get(at)).points.filter((one) => one.drawing)) {
-				await open(tablet, at);
-				await tablet.locator("section", { has: tablet.locator(`[name="${code}"]`) }).locator("summary", { hasText: "How, and why" }).click();
-				await tablet.waitForFunction((drawing) => document.querySelector(`img[src="/static/how/${drawing}.svg"]`)?.naturalWidth > 0, drawing);
-				shown.add(drawing);
-			}
-	}
-	assert.deepEqual(sorted(shown), ["leakage", "light", "overlap", "routing"]);
-	const named = Database.rows(department.data, "SELECT DISTINCT drawing || '.svg' AS file FROM check_point WHERE drawing IS NOT NULL").map(({ file }) => file);
-	assert.deepEqual(sorted(readdirSync(join(root, "static/how"))), sorted(named), "each is used, and each that is used is there");
+describe("how a point is looked at", () => {
+	const files = readdirSync(join(root, "static/how")).sort();
+	const points = () => Database.rows(department.data, "SELECT drawing, in_routine + in_advanced + in_liner + in_return AS asked FROM check_point WHERE drawing IS NOT NULL");
+
+	test("each drawing is used, and each that is used is there", () => {
+		assert.deepEqual(sorted(points().filter(({ asked }) => asked).map(({ drawing }) => `${drawing}.svg`)), files);
+	});
+
+	test("the form of a part shows them", async () => {
+		const shown = new Set();
+		for (const { tag } of kinds) {
+			const path = `/inspections/${inspection}/parts/${await idOf(client, tag)}`, { groups } = await client.get(path);
+			for (const at of groups.map(({ code }) => `${path}?group=${code}`))
+				for (const { drawing, code } of (await client.get(at)).points.filter((one) => one.drawing && !shown.has(one.drawing))) {
+					await open(tablet, at);
+					await tablet.locator("section", { has: tablet.locator(`[name="${code}"]`) }).locator("summary", { hasText: "How, and why" }).click();
+					await tablet.waitForFunction((drawing) => document.querySelector(`img[src="/static/how/${drawing}.svg"]`)?.naturalWidth > 0, drawing);
+					shown.add(drawing);
+				}
+		}
+		// The liner is opened, and its barrier tested, at a complete inspection only; these parts have no trim.
+		assert.deepEqual(files.filter((one) => !shown.has(one.slice(0, -4))), ["flashlight.svg", "inside.svg", "water.svg"]);
+	});
+
+	test("each is small, has a title, and words that are large enough and within it on a telephone", async () => {
+		const page = await chrome.newPage({ viewport: { width: 360, height: 740 } });
+		for (const file of files) {
+			const text = readFileSync(join(root, "static/how", file), "utf8");
+			assert.ok(text.length < 3000, `${file}: ${text.length}`);
+			assert.doesNotMatch(text, /<(script|style|image|foreignObject)|https?:(?!\/\/www\.w3\.org\/2000\/svg")/, file);
+			await page.goto(`${department.url}/static/how/${file}`);
+			const { outermost, title, width, words } = await page.evaluate(() => ({
+				outermost: document.documentElement.tagName, title: document.querySelector("svg > title")?.textContent,
+				width: document.documentElement.viewBox.baseVal.width,
+				words: [...document.querySelectorAll("text")].map((one) => ({ said: one.textContent, size: parseFloat(getComputedStyle(one).fontSize), ends: [one.getBBox().x, one.getBBox().x + one.getBBox().width] })),
+			}));
+			assert.equal(outermost, "svg", file);
+			assert.ok(title, file);
+			// A telephone leaves a drawing some 280 px, less than it is drawn in.
+			for (const { said, size, ends } of words)
+				assert.ok(size * 280 / width > 10 && ends[0] >= 0 && ends[1] <= width, `${file}: "${said}" ${size} ${ends}`);
+		}
+		await page.close();
+	});
 });
