@@ -18,8 +18,10 @@ static const struct check_point point[] = {
     POINT("g", "closures", "Closures", false), POINT("h", "closures", "Closures", false),
     POINT("i", "closures", "Closures", false), POINT("j", "closures", "Closures", false),
     POINT("k", "closures", "Closures", false), POINT("l", "details", "Details", false),
+    POINT("m", "details", "Details", false), /* behind the end of the list */
 };
-static const struct checklist list = {.point = point, .point_count = sizeof point / sizeof *point};
+static const struct checklist list = {.point = point,
+				      .point_count = sizeof point / sizeof *point - 1};
 
 static const struct check_group *groups_of(bool trim, struct arena *arena, size_t *count) {
 	const struct part_subject s = {.trim = trim, .inspection = INSPECTION_ADVANCED};
