@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "base/limits.h"
+#include "handlers/drawing.h"
 #include "handlers/figure.h"
 #include "handlers/identify.h"
 #include "handlers/navigation.h"
@@ -34,7 +35,8 @@ struct app {
 	struct signing_key key;
 	struct arena lasting;
 	struct handbook *handbook;
-	const struct figure *figure; /* by index of the kind */
+	const struct figure *figure;     /* by index of the kind */
+	const char *const *drawing_said; /* by place in handbook->point */
 
 	pthread_mutex_t mutex; /* of everything below */
 	pthread_cond_t slow_work;
@@ -99,6 +101,9 @@ struct store_pool *app_readers(struct app *app) {
 const struct handbook *app_handbook(struct app *app) { return app->handbook; }
 const struct figure *app_figure(struct app *app, const struct kind *k) {
 	return &app->figure[k->index];
+}
+const char *app_drawing_said(struct app *app, const struct check_point *point) {
+	return app->drawing_said[point - app->handbook->point];
 }
 const struct signing_key *app_key(struct app *app) { return &app->key; }
 struct import_progress *app_import_progress(struct app *app) {
@@ -421,6 +426,9 @@ static enum err open_all(struct app *app, struct fault *f) {
 	if (err == ERR_OK)
 		err = figures_load(&app->figure, app->config.share_dir, app->handbook,
 				   &app->lasting, f);
+	if (err == ERR_OK)
+		err = drawings_load(&app->drawing_said, app->config.share_dir, app->handbook,
+				    &app->lasting, f);
 	if (err == ERR_OK) err = read_settings(app, app->store, f);
 	long processors = sysconf(_SC_NPROCESSORS_ONLN);
 	size_t readers = app->config.readers ? app->config.readers

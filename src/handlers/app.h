@@ -48,6 +48,8 @@ enum err app_submit(struct app *app, struct change *c) MUST_CHECK;
 struct store_pool *app_readers(struct app *app);
 const struct handbook *app_handbook(struct app *app);
 const struct figure *app_figure(struct app *app, const struct kind *k);
+/* What the drawing of how says in words; NULL where there is none. */
+const char *app_drawing_said(struct app *app, const struct check_point *point);
 const struct signing_key *app_key(struct app *app);
 const char *app_data_dir(struct app *app);
 int64_t app_now(struct app *app);

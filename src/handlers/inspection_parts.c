@@ -306,6 +306,7 @@ static void add_point(struct request *rq, const struct inspection_view *v,
 	doc_set_text(m, "look_for", point->look_for);
 	doc_set_text(m, "how", point->how);
 	doc_set_text(m, "drawing", point->drawing);
+	doc_set_text(m, "drawing_said", app_drawing_said(request_app(rq), point));
 	doc_set_text(m, "source", point->source);
 	doc_set_bool(m, "is_seam", point->is_seam);
 	doc_set_text(m, "answer", answer_word[p->answer[point->index]]);

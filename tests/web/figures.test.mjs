@@ -2,12 +2,13 @@
 // stored; the list says the same; what was found in a part's life is shown, and on a repair ticket
 // what is on the ticket.
 import assert from "node:assert/strict";
-import { readFileSync, readdirSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync, readdirSync, rmSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { Database } from "./sqlite.mjs";
-import { browser, root, signIn } from "./harness.mjs";
+import { Department, browser, root, signIn } from "./harness.mjs";
 import { Network } from "./network.mjs";
 import { begin, componentOf, earlier, idOf, prepare, staffed } from "./inspecting.mjs";
 
@@ -367,10 +368,12 @@ describe("how a point is looked at", () => {
 		for (const { tag } of kinds) {
 			const path = `/inspections/${inspection}/parts/${await idOf(client, tag)}`, { groups } = await client.get(path);
 			for (const at of groups.map(({ code }) => `${path}?group=${code}`))
-				for (const { drawing, code } of (await client.get(at)).points.filter((one) => one.drawing && !shown.has(one.drawing))) {
+				for (const { drawing, drawing_said, code } of (await client.get(at)).points.filter((one) => one.drawing && !shown.has(one.drawing))) {
 					await open(tablet, at);
 					await tablet.locator("section", { has: tablet.locator(`[name="${code}"]`) }).locator("summary", { hasText: "How, and why" }).click();
 					await tablet.waitForFunction((drawing) => document.querySelector(`img[src="/static/how/${drawing}.svg"]`)?.naturalWidth > 0, drawing);
+					assert.equal(drawing_said, readFileSync(join(root, `static/how/${drawing}.svg`), "utf8").match(/<title>(.+)<\/title>/)[1]);
+					assert.equal(await tablet.getAttribute(`img[src="/static/how/${drawing}.svg"]`, "alt"), drawing_said, "what is drawn is said, too");
 					shown.add(drawing);
 				}
 		}
@@ -378,20 +381,28 @@ describe("how a point is looked at", () => {
 		assert.deepEqual(files.filter((one) => !shown.has(one.slice(0, -4))), ["flashlight.svg", "inside.svg", "water.svg"]);
 	});
 
-	test("each is small, has a title, and words that are large enough and within it on a telephone", async () => {
+	test("the server does not start with one that says nothing", async () => {
+		const share = mkdtempSync(join(tmpdir(), "pegwarden-share-")), other = new Department();
+		for (const one of ["migrations", "static", "templates"]) cpSync(join(root, one), join(share, one), { recursive: true });
+		writeFileSync(join(share, "static/how/sole.svg"), readFileSync(join(root, "static/how/sole.svg"), "utf8").replace(/<title>.*<\/title>/, ""));
+		await assert.rejects(other.start(["--share", share]), /The drawing sole has no title/);
+		other.remove();
+		rmSync(share, { recursive: true });
+	});
+
+	test("each is small, and has words that are large enough and within it on a telephone", async () => {
 		const page = await chrome.newPage({ viewport: { width: 360, height: 740 } });
 		for (const file of files) {
 			const text = readFileSync(join(root, "static/how", file), "utf8");
 			assert.ok(text.length < 3000, `${file}: ${text.length}`);
 			assert.doesNotMatch(text, /<(script|style|image|foreignObject)|https?:(?!\/\/www\.w3\.org\/2000\/svg")/, file);
 			await page.goto(`${department.url}/static/how/${file}`);
-			const { outermost, title, width, words } = await page.evaluate(() => ({
-				outermost: document.documentElement.tagName, title: document.querySelector("svg > title")?.textContent,
+			const { outermost, width, words } = await page.evaluate(() => ({
+				outermost: document.documentElement.tagName,
 				width: document.documentElement.viewBox.baseVal.width,
 				words: [...document.querySelectorAll("text")].map((one) => ({ said: one.textContent, size: parseFloat(getComputedStyle(one).fontSize), ends: [one.getBBox().x, one.getBBox().x + one.getBBox().width] })),
 			}));
 			assert.equal(outermost, "svg", file);
-			assert.ok(title, file);
 			// A telephone leaves a drawing some 280 px, less than it is drawn in.
 			for (const { said, size, ends } of words)
 				assert.ok(size * 280 / width > 10 && ends[0] >= 0 && ends[1] <= width, `${file}: "${said}" ${size} ${ends}`);
