@@ -100,7 +100,8 @@ export class Department {
 			{ env: environment, stdio: ["ignore", "pipe", "pipe"] });
 		this.log = "";
 		this.process.stderr.on("data", (chunk) => { this.log += chunk; });
-		this.ended = new Promise((done) => this.process.once("exit", (code, signal) => done({ code, signal })));
+		// Not "exit": what it said last may still be on its way then.
+		this.ended = new Promise((done) => this.process.once("close", (code, signal) => done({ code, signal })));
 		this.url = await new Promise((done, failed) => {
 			let text = "";
 			this.process.stdout.on("data", (chunk) => {
