@@ -18,7 +18,7 @@ struct http_server {
 	struct static_files *statics;
 	pthread_mutex_t mutex;
 	pthread_cond_t ended;
-	size_t running;      /* exchanges that have begun and not ended */
+	size_t running;      /* exchanges that have begun and not ended, without late ones */
 	size_t upload_bytes; /* announced by the uploads among them */
 	bool stopping;
 };
@@ -44,6 +44,7 @@ struct exchange {
 	const char *forwarded_for; /* the last such header */
 	int64_t started_us;
 	int sent_status;
+	bool is_late;   /* begun while the server stops: answered 503, and not waited for */
 	bool form_lost; /* an error is answered on a page of its own, without the form */
 };
 

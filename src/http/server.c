@@ -32,7 +32,8 @@ static void *begin(void *self, const char *target, struct MHD_Connection *connec
 	x->target = strdup(target);
 	x->rq.target = x->target;
 	pthread_mutex_lock(&s->mutex);
-	s->running++;
+	x->is_late = s->stopping;
+	s->running += !x->is_late;
 	pthread_mutex_unlock(&s->mutex);
 	return x;
 }
@@ -51,7 +52,7 @@ static void end(void *self, struct MHD_Connection *connection, void **context,
 	free(x->body);
 	pthread_mutex_lock(&s->mutex);
 	if (x->holds_upload) s->upload_bytes -= x->body_expected;
-	s->running--;
+	s->running -= !x->is_late;
 	pthread_cond_broadcast(&s->ended);
 	pthread_mutex_unlock(&s->mutex);
 	free(x->target);
@@ -154,7 +155,7 @@ static enum err admit(struct exchange *x, const char *method) {
 	struct request *rq = &x->rq;
 	enum err err = x->target ? process_head(x, method)
 				 : request_fail(rq, ERR_MEMORY, "There is no memory left.");
-	if (err == ERR_OK && x->server->stopping)
+	if (err == ERR_OK && x->is_late)
 		err = request_fail(rq, ERR_BUSY, "The server is stopping.");
 	if (err != ERR_OK) greet(x);
 	else if (rq->body_kind == BODY_MULTIPART) err = admit_upload(x);
@@ -278,13 +279,13 @@ const struct route_index *http_server_routes(const struct http_server *s) { retu
 void http_server_stop(struct http_server *s) {
 	if (!s) return;
 	if (s->daemon) {
-		s->stopping = true;
-		int listening = MHD_quiesce_daemon(s->daemon);
+		/* Not by MHD_quiesce_daemon: it and a thread that waits in epoll may both take the
+		 * listening socket out of the set, and the second one aborts the process. */
 		pthread_mutex_lock(&s->mutex);
+		s->stopping = true;
 		while (s->running) pthread_cond_wait(&s->ended, &s->mutex);
 		pthread_mutex_unlock(&s->mutex);
 		MHD_stop_daemon(s->daemon);
-		if (listening != MHD_INVALID_SOCKET) close(listening);
 	}
 	static_files_free(s->statics);
 	template_set_free(s->templates);

@@ -1,6 +1,8 @@
 // The server is ended in the midst of changes: what it answered for is there, and nothing is half there.
 import { describe, test } from "node:test";
 import assert from "node:assert/strict";
+import { get } from "node:http";
+import { connect } from "node:net";
 import { Department, run } from "./harness.mjs";
 import { Database } from "./sqlite.mjs";
 
@@ -49,3 +51,24 @@ for (const signal of ["SIGTERM", "SIGKILL"])
 			department.remove();
 		});
 	});
+
+test("while it waits for what has begun, who comes anew is told that it stops", async () => {
+	const department = await new Department().fill().start(), { hostname, port } = new URL(department.url);
+	const begun = connect(Number(port), hostname), heard = new Promise((done) => begun.once("data", (bytes) => done(String(bytes))));
+	begun.write("POST /sign-in HTTP/1.1\r\nHost: x\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 10\r\n\r\nbadge");
+	/** On a connection of its own. */
+	const ask = () => new Promise((done, failed) => get(`${department.url}/sign-in`, { agent: false }, (answer) => {
+		answer.resume();
+		answer.on("end", () => done(answer.statusCode));
+	}).on("error", failed));
+	assert.equal(await ask(), 200);
+	const ended = department.stop();
+	let status = 200;
+	while (status === 200) status = await ask();
+	assert.equal(status, 503);
+	begun.write("=2001");
+	assert.match(await heard, /^HTTP\/1\.1 \d{3} /, "what had begun is answered");
+	begun.destroy();
+	assert.deepEqual(await ended, { code: 0, signal: null });
+	department.remove();
+});
